@@ -1,0 +1,75 @@
+"""Checks: each file answers one question a maker asks of a board and returns findings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from types import ModuleType
+
+from shapes.checks import (
+    asymmetry,
+    cutter,
+    fairness,
+    grain,
+    handle,
+    narrow,
+    sharp,
+    size,
+    weight,
+)
+from shapes.checks.finding import FAIL, PASS, Finding
+from shapes.checks.subject import Subject
+
+_MODULES: dict[str, ModuleType] = {
+    "size": size,
+    "cutter": cutter,
+    "handle": handle,
+    "grain": grain,
+    "weight": weight,
+    "narrow": narrow,
+    "sharp": sharp,
+    "asymmetry": asymmetry,
+    "fairness": fairness,
+}
+
+CHECKS: dict[str, Callable[[Subject], list[Finding]]] = {n: m.check for n, m in _MODULES.items()}
+SAYS: dict[str, str] = {n: str(m.__doc__).strip() for n, m in _MODULES.items()}
+
+
+def report(s: Subject) -> list[Finding]:
+    """Every check in order, each with its findings."""
+    return [finding for check in CHECKS.values() for finding in check(s)]
+
+
+def passes(findings: list[Finding]) -> bool:
+    """Whether no finding is a fail."""
+    return all(f.verdict != FAIL for f in findings)
+
+
+def first_failure(s: Subject) -> str | None:
+    """Name the first check that fails, the cheap ones first, by quick measures: for screening."""
+    for name, fails in _QUICK.items():
+        if fails(s):
+            return name
+    return None
+
+
+def _fails(name: str) -> Callable[[Subject], bool]:
+    return lambda s: not passes(CHECKS[name](s))
+
+
+def _too_tight(s: Subject) -> bool:
+    least = s.limits.least_inside_radius
+    return least is not None and s.radii[0] < least
+
+
+_QUICK: dict[str, Callable[[Subject], bool]] = {
+    "size": _fails("size"),
+    "sharp": lambda s: not sharp.check(s)[0].verdict == PASS,
+    "fairness": _fails("fairness"),
+    "cutter": lambda s: _too_tight(s) or not cutter.reaches(s),
+    "narrow": lambda s: 2 * float(s.discs.inner.min()) < narrow.LEAST,
+    "weight": lambda s: s.limits.max_mass is not None and s.mass > s.limits.max_mass,
+    "handle": _fails("handle"),
+    "grain": _fails("grain"),
+    "asymmetry": lambda s: not asymmetry.lively(s),
+}

@@ -1,0 +1,27 @@
+"""Is the board alive, or the mirror image of itself?"""
+
+from __future__ import annotations
+
+from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
+from shapes.checks.subject import Subject
+from shapes.geometry.overlap import asymmetry, quick_asymmetry
+
+LEAST = 0.04  # share of the area; our choice
+
+
+def lively(s: Subject) -> bool:
+    """Whether the quick measure is clear of the limit: for screening."""
+    return not s.limits.asymmetry or quick_asymmetry(s.likeness) >= LEAST
+
+
+def check(s: Subject) -> list[Finding]:
+    """Compare the board with its mirror image over every axis."""
+    value = asymmetry(s.likeness)
+    if not s.limits.asymmetry:
+        return [Finding("asymmetry", SKIP, value, None, "", (), "asymmetry was not asked for")]
+    if value >= LEAST:
+        text = f"{value * 100:.0f} % of it is unlike its mirror image"
+        return [Finding("asymmetry", PASS, value, LEAST, "", (), text)]
+    verdict = FAIL if s.limits.generated else WARN
+    text = f"nearly its own mirror image ({value * 100:.1f} % unlike); let one side differ"
+    return [Finding("asymmetry", verdict, value, LEAST, "", (), text)]

@@ -1,0 +1,55 @@
+"""Is the line fair: no lumps, no nervous bends, no dents that look like slips?"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
+from shapes.checks.subject import Subject, log
+from shapes.geometry.curve import flatten
+
+SPREAD = 0.30  # decades of variation above what is usual; see DEVELOPERS.md
+DENT, MEANT = 2.0, 12.0  # mm: hollows between these depths look like slips; our choice
+SWEEP = 20.0  # a hollow this many times longer than deep reads as a straight side, not as a slip
+
+
+def dents(s: Subject) -> list[tuple[float, float, tuple[float, float]]]:
+    """Depth, length and place of every hollow of the edge under its convex hull, mm."""
+    ring = flatten(s.outline.edge, 0.05)
+    hull = shapely.convex_hull(shapely.MultiPoint(ring)).exterior
+    depth = shapely.distance(hull, shapely.points(ring))
+    low = depth > DENT / 4
+    if low.all() or not low.any():
+        return []
+    start = int(np.flatnonzero(~low)[0])
+    order = (np.arange(len(ring)) + start) % len(ring)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], low[order].astype(int), [0]])))
+    found = []
+    for a, b in zip(edges[::2], edges[1::2], strict=True):
+        k = order[a:b]
+        deep = k[depth[k].argmax()]
+        span = float(np.hypot(*(ring[k[-1]] - ring[k[0]])))
+        found.append((float(depth[deep]), span, (float(ring[deep, 0]), float(ring[deep, 1]))))
+    return found
+
+
+def check(s: Subject) -> list[Finding]:
+    """Judge variation and the count of curvature extremes against the form's own range."""
+    _, _, variation = s.fairness
+    if variation is None:
+        return [Finding("fairness", SKIP, None, None, "", (), "the edge has corners")]
+    bad = FAIL if s.limits.generated else WARN
+    slips = [(d, at) for d, span, at in dents(s) if DENT < d < MEANT and span < SWEEP * d]
+    if slips and s.limits.generated:
+        depth, at = max(slips)
+        text = f"a hollow only {depth:.1f} mm deep looks like a slip; fill it or make it {MEANT:g} mm"
+        return [Finding("fairness", bad, depth, MEANT, "mm", (at,), text)]
+    count = len(s.extremes[0])
+    if s.usual is None:
+        return [Finding("fairness", SKIP, log(variation), None, "", (), "no form to compare with")]
+    over = log(variation) - s.usual.log_variation
+    if over > SPREAD or count > s.usual.extremes:
+        text = f"the line is lumpy for its form ({count} turns of its bend, usual up to {s.usual.extremes})"
+        return [Finding("fairness", bad, log(variation), s.usual.log_variation + SPREAD, "", (), text)]
+    return [Finding("fairness", PASS, log(variation), s.usual.log_variation + SPREAD, "", (), "a fair line")]

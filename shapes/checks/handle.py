@@ -1,0 +1,218 @@
+"""Does the hand find what it needs: a grip, an opening, a hollow or a hole of the right size?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import shapely
+
+from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
+from shapes.checks.subject import Subject
+from shapes.geometry.curve import Array, flatten
+from shapes.geometry.width import runs
+
+# The same sizes as the handles are drawn to, stated here for any outline; sources in facts:
+# ANSUR II (hand breadth p99 of men 99 mm, largest 105), NIOSH 94-110 (cut-out 115 by 38 mm).
+NECK_WIDTH, NECK_WIDTH_THIN, THIN = (28.0, 42.0), 32.0, 18.0  # mm
+GRIP, GRIP_LIGHT, LIGHT = 100.0, 75.0, 0.8  # mm, mm, kg
+OPENING_LENGTH, OPENING_DISC = 115.0, 38.0  # mm
+BAR_ALONG, BAR_ACROSS, BAR_RUN = (20.0, 35.0), (30.0, 40.0), 96.0  # mm
+HOLLOW_LENGTH, HOLLOW_DEPTH, LIP = 95.0, 22.0, 12.0  # mm
+THUMB_HOLE, THUMB_RIM = (30.0, 34.0), (18.0, 25.0)  # mm
+CORD_HOLE, CORD_RIM = 10.0, 13.0  # mm
+PICK_UP = 6.0  # mm
+_ROUND = 0.02  # mm: measured sizes may miss stated ones by this
+
+
+def check(s: Subject) -> list[Finding]:
+    """Check the handle by its kind; without a recipe the kind is inferred from the outline."""
+    kind = s.handle if s.handle is not None else infer(s)
+    if kind is None:
+        return [Finding("handle", SKIP, None, None, "mm", (), "no handle found")]
+    found = _KINDS[kind](s)
+    worst = [f for f in found if f.verdict == FAIL] or [f for f in found if f.verdict == WARN]
+    return worst or found[:1]
+
+
+def infer(s: Subject) -> str | None:
+    """Name the kind of handle an outline seems to have, or None."""
+    for loop, opening in enumerate(s.outline.openings, start=1):
+        disc = 2 * float(np.max(s.discs.outer[s.discs.loop == loop]))
+        if disc >= 25.0 and _box(flatten(opening))[0] >= 90.0:  # noqa: PLR2004
+            return "opening"
+    if any(r.length >= GRIP_LIGHT for r in runs(s.discs, *NECK_WIDTH)):
+        return "neck"
+    return None
+
+
+def _neck(s: Subject) -> list[Finding]:
+    low = NECK_WIDTH_THIN if s.limits.thickness < THIN else NECK_WIDTH[0]
+    wanted = GRIP_LIGHT if s.mass < LIGHT else GRIP
+    grips = runs(s.discs, low, NECK_WIDTH[1])
+    run = grips[0].length if grips else 0.0
+    where = (grips[0].middle,) if grips else ()
+    if run >= wanted:
+        text = f"the hand finds {run:.0f} mm of neck, {grips[0].least:.0f} to {grips[0].most:.0f} mm wide"
+        return [Finding("handle", PASS, run, wanted, "mm", where, text)]
+    text = f"only {run:.0f} mm of neck is {low:g} to {NECK_WIDTH[1]:g} mm wide; a hand wants {wanted:g} mm"
+    return [Finding("handle", FAIL, run, wanted, "mm", where, text)]
+
+
+def _neck_hole(s: Subject) -> list[Finding]:
+    return _neck(s) + _rims(s, (CORD_HOLE, CORD_HOLE), (CORD_RIM, None), 1)
+
+
+def _openings(count: int) -> Callable[[Subject], list[Finding]]:
+    def both(s: Subject) -> list[Finding]:
+        found = []
+        if len(s.outline.openings) < count:
+            text = f"{len(s.outline.openings)} openings where {count} are wanted"
+            found.append(Finding("handle", FAIL, len(s.outline.openings), count, "", (), text))
+        for loop in range(1, len(s.outline.openings) + 1):
+            found += _one_opening(s, loop)
+        return found
+
+    return both
+
+
+def _one_opening(s: Subject, loop: int) -> list[Finding]:
+    ring = flatten(s.outline.openings[loop - 1])
+    long, angle = _box(ring)
+    middle = ring.mean(axis=0)
+    where = ((float(middle[0]), float(middle[1])),)
+    disc = 2 * float(np.max(s.discs.outer[s.discs.loop == loop]))
+    along = abs(np.remainder(angle - s.grain + np.pi / 2, np.pi) - np.pi / 2) <= np.pi / 4
+    low, high = BAR_ALONG if along else BAR_ACROSS
+    found = []
+    if long < OPENING_LENGTH:
+        text = f"the opening is {long:.0f} mm long; a hand wants {OPENING_LENGTH:g} mm"
+        found.append(Finding("handle", FAIL, long, OPENING_LENGTH, "mm", where, text))
+    if disc < OPENING_DISC - _ROUND:
+        text = f"the opening is {disc:.0f} mm high; fingers want {OPENING_DISC:g} mm"
+        found.append(Finding("handle", FAIL, disc, OPENING_DISC, "mm", where, text))
+    bars = [r for r in runs(s.discs, low, high, "bar") if _near(r.middle, ring)]
+    run = bars[0].length if bars else 0.0
+    if run < BAR_RUN:
+        way = "along" if along else "across"
+        text = f"only {run:.0f} mm of the bar is {low:g} to {high:g} mm wide, as a bar {way} the grain should be; a hand wants {BAR_RUN:g} mm"  # noqa: E501
+        found.append(Finding("handle", FAIL, run, BAR_RUN, "mm", where, text))
+    if found:
+        return found
+    text = f"opening {long:.0f} mm long, {disc:.0f} mm high, bar {bars[0].least:.0f} to {bars[0].most:.0f} mm"
+    return [Finding("handle", PASS, run, BAR_RUN, "mm", where, text)]
+
+
+def _hollows(count: int) -> Callable[[Subject], list[Finding]]:
+    def both(s: Subject) -> list[Finding]:
+        hollows = [h for h in pockets(s) if h[1] >= HOLLOW_DEPTH and h[0] >= HOLLOW_LENGTH]
+        where = tuple(h[2] for h in hollows)
+        found = []
+        if len(hollows) < count:
+            best = max(pockets(s), default=(0.0, 0.0, (0.0, 0.0)), key=lambda h: h[1])
+            text = f"the hollow is {best[0]:.0f} mm long and {best[1]:.0f} deep; fingers want {HOLLOW_LENGTH:g} by {HOLLOW_DEPTH:g} mm"  # noqa: E501
+            return [Finding("handle", FAIL, best[1], HOLLOW_DEPTH, "mm", (best[2],), text)]
+        lip = s.edge_radii[1]
+        if lip < LIP:
+            text = f"an end of the hollow has {lip:.0f} mm radius; the hand wants {LIP:g} mm"
+            found.append(Finding("handle", FAIL, lip, LIP, "mm", where, text))
+        found += _pick_up(s, "the hollow")
+        long, depth, _ = hollows[0]
+        text = f"finger hollow {long:.0f} mm long and {depth:.0f} mm deep"
+        found.insert(0, Finding("handle", PASS, depth, HOLLOW_DEPTH, "mm", where, text))
+        return found
+
+    return both
+
+
+def _pick_up(s: Subject, what: str) -> list[Finding]:
+    r = s.limits.round_over
+    if r >= PICK_UP:
+        return []
+    text = f"fingers want a round-over of {PICK_UP:g} mm under {what}, not {r:g}; or plane a bevel 10 x 6 mm there"
+    return [Finding("handle", WARN, r, PICK_UP, "mm", (), text)]
+
+
+def pockets(s: Subject) -> list[tuple[float, float, tuple[float, float]]]:
+    """Length (bridged by a straight edge), depth and place of the hollows of the edge, deepest first."""
+    ring = flatten(s.outline.edge, 0.05)
+    hull = shapely.Polygon(shapely.MultiPoint(ring).convex_hull)
+    gaps = shapely.get_parts(hull.difference(s.outline.filled))
+    found = []
+    for gap in gaps:
+        p = np.asarray(gap.exterior.coords)
+        depth = shapely.distance(hull.exterior, shapely.points(p))
+        if depth.max() < 1.0:
+            continue
+        deep = p[depth.argmax()]
+        bridge = p[depth < 1e-6]
+        long = float(np.ptp(bridge, axis=0).max()) if len(bridge) < 2 else _longest(bridge)  # noqa: PLR2004
+        found.append((long, float(depth.max()), (float(deep[0]), float(deep[1]))))
+    return sorted(found, key=lambda h: -h[1])
+
+
+def _longest(p: Array) -> float:
+    d = p[:, None] - p[None]
+    return float(np.sqrt((d * d).sum(axis=2)).max())
+
+
+def _rims(
+    s: Subject, across: tuple[float, float], rim: tuple[float, float | None], loop: int
+) -> list[Finding]:
+    if len(s.outline.openings) < loop:
+        return [Finding("handle", FAIL, 0.0, 1.0, "", (), "the hole is missing")]
+    d = s.discs
+    own = d.loop == loop
+    wide = 2 * float(d.outer[own].min())
+    middle = d.p[own].mean(axis=0)
+    where = ((float(middle[0]), float(middle[1])),)
+    wood = shapely.distance(s.outline.wood.exterior, s.outline.wood.interiors[loop - 1])
+    found = []
+    if not across[0] - _ROUND <= wide <= across[1] + _ROUND:
+        text = f"the hole is {wide:.1f} mm across; it wants {across[0]:g} to {across[1]:g} mm"
+        found.append(Finding("handle", FAIL, wide, across[0], "mm", where, text))
+    if wood < rim[0] - _ROUND or (rim[1] is not None and wood > rim[1] + _ROUND):
+        range_ = f"{rim[0]:g} mm or more" if rim[1] is None else f"{rim[0]:g} to {rim[1]:g} mm"
+        text = f"the rim round the hole is {wood:.1f} mm; it wants {range_}"
+        found.append(Finding("handle", FAIL, wood, rim[0], "mm", where, text))
+    text = f"hole {wide:.0f} mm across, rim {wood:.0f} mm"
+    return found or [Finding("handle", PASS, wood, rim[0], "mm", where, text)]
+
+
+def _thumb(s: Subject) -> list[Finding]:
+    return _rims(s, THUMB_HOLE, THUMB_RIM, 1) + _pick_up(s, "the edge")
+
+
+def _cord(s: Subject) -> list[Finding]:
+    return _rims(s, (CORD_HOLE, CORD_HOLE), (CORD_RIM, None), 1) + _pick_up(s, "the edge")
+
+
+def _none(s: Subject) -> list[Finding]:
+    r = s.limits.round_over
+    text = f"no handle; the underside is rounded over {r:g} mm to lift it by"
+    return _pick_up(s, "the edge") or [Finding("handle", PASS, r, PICK_UP, "mm", (), text)]
+
+
+def _box(ring: Array) -> tuple[float, float]:
+    """Long side of the least box round a loop, and its angle."""
+    box = np.asarray(shapely.minimum_rotated_rectangle(shapely.Polygon(ring)).exterior.coords)
+    sides = np.diff(box[:3], axis=0)
+    long = sides[np.hypot(sides[:, 0], sides[:, 1]).argmax()]
+    return float(np.hypot(long[0], long[1])), float(np.arctan2(long[1], long[0]))
+
+
+def _near(point: tuple[float, float], ring: Array) -> bool:
+    return bool(shapely.distance(shapely.Point(point), shapely.LinearRing(ring)) <= BAR_ACROSS[1])
+
+
+_KINDS: dict[str, Callable[[Subject], list[Finding]]] = {
+    "neck": _neck,
+    "neck-hole": _neck_hole,
+    "opening": _openings(1),
+    "two-openings": _openings(2),
+    "hollow": _hollows(1),
+    "two-hollows": _hollows(2),
+    "thumb-hole": _thumb,
+    "cord-hole": _cord,
+    "none": _none,
+}

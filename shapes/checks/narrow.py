@@ -1,0 +1,17 @@
+"""Is any part of the wood too narrow to last?"""
+
+from __future__ import annotations
+
+from shapes.checks.finding import FAIL, PASS, Finding
+from shapes.checks.subject import Subject
+
+LEAST = 8.0  # mm; our choice
+
+
+def check(s: Subject) -> list[Finding]:
+    """Compare the narrowest place with 8 mm."""
+    n = s.narrowest
+    if n.width >= LEAST:
+        return [Finding("narrow", PASS, n.width, LEAST, "mm", (n.place,), f"narrowest place {n.width:.0f} mm")]  # fmt: skip
+    text = f"only {n.width:.1f} mm of wood here; widen it to {LEAST:g} mm or more"
+    return [Finding("narrow", FAIL, n.width, LEAST, "mm", (n.place,), text)]

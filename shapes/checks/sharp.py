@@ -1,0 +1,25 @@
+"""Is any outward corner too sharp to hold, to wipe or to round over?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from shapes.checks.finding import FAIL, PASS, Finding
+from shapes.checks.subject import Subject
+from shapes.geometry.curve import evaluate
+
+LEAST = 8.0  # mm; our choice
+OVER_ROUND = 2.0  # mm more than the round-over, so that the bit's path does not run to a point
+
+
+def check(s: Subject) -> list[Finding]:
+    """Compare the least outside radius of the edge with 8 mm and the round-over."""
+    limit = max(LEAST, s.limits.round_over + OVER_ROUND)
+    radius = s.edge_radii[1]
+    if radius >= limit:
+        return [Finding("sharp", PASS, radius, limit, "mm", (), f"least outside radius {radius:.0f} mm")]  # fmt: skip
+    at, k = s.extremes
+    tight = at[k > 1 / limit] if len(k) else np.empty(0)
+    where = tuple((float(x), float(y)) for x, y in evaluate(s.outline.edge, tight)[0])
+    text = f"a corner of {radius:.1f} mm radius; ease it to {limit:g} mm or take a smaller round-over"
+    return [Finding("sharp", FAIL, radius, limit, "mm", where, text)]

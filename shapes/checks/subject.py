@@ -1,0 +1,172 @@
+"""A board under check: its outline, the limits set for it, and measures taken once when asked."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from shapes.geometry import measures
+from shapes.geometry.curve import Array, evaluate, flatten
+from shapes.geometry.discs import Discs, discs
+from shapes.geometry.outline import Outline, bounds
+from shapes.geometry.overlap import Likeness, likeness
+from shapes.geometry.width import Narrowest, narrowest
+from shapes.timber.density import BAND
+from shapes.timber.solid import Solid, solid
+
+MARGIN = 0.05  # a hollow is at least 5 % larger than the cutter: facts, common practice 5 to 10 %
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a board is held to; mm, kg, kg/m3; None where nothing is asked."""
+
+    thickness: float = 20.0
+    density: float = 616.0
+    band: float = BAND
+    length: float | None = None
+    width: float | None = None
+    cutter: float = 6.0
+    round_over: float = 6.0
+    guide_bearing: float = 12.7
+    max_mass: float | None = None
+    least_inside_radius: float | None = None
+    neck_width: float | None = None
+    asymmetry: bool = False
+    generated: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """What is usual for one form and handle: log10 of variation, and most curvature extremes."""
+
+    log_variation: float
+    extremes: int
+
+
+class Subject:
+    """One outline with its limits; every measure is taken at most once.
+
+    ``fine`` and ``coarse`` are the sample spacings, mm, of the tangent discs: wide ones screen.
+    """
+
+    def __init__(
+        self,
+        outline: Outline,
+        limits: Limits,
+        *,
+        handle: str | None = None,
+        grips: tuple[tuple[float, float, float], ...] = (),
+        usual: Range | None = None,
+        grain: float = 0.0,
+        spacing: tuple[float, float] = (1.5, 4.5),
+    ) -> None:
+        """Keep what is given; nothing is measured yet."""
+        self.outline = outline
+        self.limits = limits
+        self.handle = handle
+        self.grips = grips
+        self.usual = usual
+        self.grain = grain
+        self.spacing = spacing
+
+    @cached_property
+    def section(self) -> measures.Section:
+        """Area, centroid, second moments of the wood."""
+        return measures.section(self.outline.curves)
+
+    @cached_property
+    def box(self) -> tuple[float, float]:
+        """Length along the grain and width across it, mm."""
+        x0, y0, x1, y1 = bounds(self.outline)
+        return x1 - x0, y1 - y0
+
+    @cached_property
+    def discs(self) -> Discs:
+        """Tangent discs at samples of the outline."""
+        return discs(self.outline, *self.spacing)
+
+    @cached_property
+    def narrowest(self) -> Narrowest:
+        """Where the wood is narrowest."""
+        return narrowest(self.discs)
+
+    @cached_property
+    def extremes(self) -> tuple[Array, Array]:
+        """Places and curvatures of the curvature extremes of the edge."""
+        return measures.extremes(self.outline.edge)
+
+    @cached_property
+    def radii(self) -> tuple[float, float]:
+        """Least inside and outside radius over the edge and the openings, mm."""
+        both = [measures.radii_from(self.outline.edge, *self.extremes)]
+        both += [measures.least_radii(c) for c in self.outline.openings]
+        return min(b[0] for b in both), min(b[1] for b in both)
+
+    @cached_property
+    def edge_radii(self) -> tuple[float, float]:
+        """Least inside and outside radius of the edge alone, mm."""
+        return measures.radii_from(self.outline.edge, *self.extremes)
+
+    @cached_property
+    def fairness(self) -> tuple[float | None, float | None, float | None]:
+        """Bending, variation, and variation without the grips; None where there is a corner."""
+        edge = self.outline.edge
+        if (np.abs(measures.kinks(edge)) > measures.KINK).any():
+            return None, None, None
+        bending, whole = measures.fairness(edge)
+        skip = self._grip_stretches()
+        rest = measures.fairness(edge, skip)[1] if len(skip) else whole
+        return bending, whole, rest
+
+    def _grip_stretches(self) -> Array:
+        """Stretches of the edge within the hand's reach of a neck's grip, as pairs of places."""
+        if not (self.handle or "").startswith("neck"):
+            return np.empty((0, 2))
+        x, y, angle = self.grips[0]
+        m = len(self.outline.edge)
+        s = (np.arange(m)[:, None] + np.arange(4) / 4).ravel()
+        p = evaluate(self.outline.edge, s)[0] - np.array([x, y])
+        u = p[:, 0] * math.cos(angle) + p[:, 1] * math.sin(angle)
+        far = float(np.sign(u[np.abs(u).argmax()]))
+        near = u * -far >= GRIP_BACK
+        edges = np.flatnonzero(near != np.roll(near, 1))
+        if len(edges) != 2:  # noqa: PLR2004
+            return np.empty((0, 2))
+        a, b = (int(e) for e in edges)
+        start, stop = (s[a], s[b - 1]) if near[a] else (s[b], s[a - 1])
+        return np.array([[start, stop]])
+
+    @cached_property
+    def likeness(self) -> Likeness:
+        """The board's likeness, for comparing."""
+        ring = flatten(self.outline.edge, 0.1)
+        return likeness(ring)
+
+    @cached_property
+    def solid(self) -> Solid:
+        """The board as a solid."""
+        limits = self.limits
+        return solid(
+            self.outline,
+            limits.thickness,
+            limits.round_over,
+            limits.guide_bearing,
+            self.narrowest.width,
+        )
+
+    @cached_property
+    def mass(self) -> float:
+        """Mass in kg."""
+        return self.solid.volume * 1e-9 * self.limits.density
+
+
+GRIP_BACK = -25.0  # mm: the grip's stretch starts this far behind its middle
+
+
+def log(value: float) -> float:
+    """Return log10, for judging what spans decades."""
+    return math.log10(max(value, 1e-12))

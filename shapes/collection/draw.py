@@ -1,0 +1,113 @@
+"""From genes to a board: which form, which handle, their parameters and the noise that disturbs.
+
+Genes are all that a seed decides; the same genes and brief sizes draw the same board.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from shapes.forms import FORMS
+from shapes.forms import NOISE as FORM_NOISE
+from shapes.forms.settle import settle
+from shapes.geometry.body import Body
+from shapes.geometry.curve import bounds, spline
+from shapes.geometry.outline import Outline
+from shapes.handles import HANDLES
+from shapes.handles import NOISE as HANDLE_NOISE
+from shapes.handles.hand import Needs, Round, Sketch
+from shapes.parameters import from_shares, ranges
+
+NOISE = FORM_NOISE + HANDLE_NOISE
+CALM = 1.8  # noise is cut at this many standard deviations: no freak control points
+FILL = (0.955, 0.995)  # share of the stated length or width that a board takes
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """The box a board is drawn into, mm, along and across the grain, and what its handle needs."""
+
+    length: float
+    width: float
+    needs: Needs
+
+
+@dataclass(frozen=True, slots=True)
+class Genes:
+    """Everything that decides one board besides its size: shares are 0 to 1 of each range."""
+
+    form: str
+    handle: str
+    form_shares: tuple[tuple[str, float], ...]
+    handle_shares: tuple[tuple[str, float], ...]
+    noise: tuple[float, ...]
+    flip: tuple[bool, bool]  # up to down, end to end
+    fill: float
+
+
+def random_genes(
+    rng: np.random.Generator, form: str, handle: str, length: float, width: float
+) -> Genes:
+    """Draw genes; the slenderness leans to that of the wood, within the form's own range."""
+    kind, hand = FORMS[form].kind, HANDLES[handle].kind
+    shares = {n: float(rng.random()) for n in ranges(kind)}
+    neck = 112.0 if handle.startswith("neck") else 0.0
+    about = ranges(kind)["slenderness"]
+    wanted = (length - neck) / width * (1.0 + 0.22 * (shares["slenderness"] - 0.4))
+    shares["slenderness"] = float(
+        np.clip((wanted - about.low) / (about.high - about.low), 0.6 * shares["slenderness"], 1)
+    )
+    return Genes(
+        form,
+        handle,
+        tuple((n, round(v, 6)) for n, v in shares.items()),
+        tuple((n, round(float(rng.random()), 6)) for n in ranges(hand)),
+        tuple(np.round(rng.standard_normal(NOISE).clip(-CALM, CALM), 6).tolist()),
+        (bool(rng.random() < 0.5), bool(rng.random() < 0.5)),  # noqa: PLR2004
+        round(float(rng.uniform(*FILL)), 6),
+    )
+
+
+def draw(genes: Genes, size: Size) -> Sketch:
+    """Draw the board of these genes into a box; its middle is the origin, x along the grain."""
+    form, handle = FORMS[genes.form], HANDLES[genes.handle]
+    noise = np.array(genes.noise)
+    body = form.draw(from_shares(form.kind, dict(genes.form_shares)), noise[:FORM_NOISE])
+    body = body.flipped(over_x=genes.flip[0], over_y=genes.flip[1])
+    hand = from_shares(handle.kind, dict(genes.handle_shares))
+    x0, y0, x1, y1 = body.box()
+    room = size.length * genes.fill, size.width * genes.fill
+    outside = 112.0 if genes.handle.startswith("neck") else 0.0
+    scale = min((room[0] - outside) / (x1 - x0), room[1] / (y1 - y0))
+    for _ in range(3):
+        sized = body.mapped(scale)
+        sized = Body(settle(sized.control), sized.head, sized.tail)
+        sketch = handle.fit(sized, hand, noise[FORM_NOISE:], size.needs)
+        box = bounds(spline(sketch.edge))
+        over = max(
+            (box[2] - box[0] - room[0]) / (x1 - x0), (box[3] - box[1] - room[1]) / (y1 - y0)
+        )
+        if abs(over) * (x1 - x0) < 0.4:  # noqa: PLR2004
+            break
+        scale -= over
+    if genes.flip[1]:
+        sketch = turned(sketch)
+        box = -box[2], -box[3], -box[0], -box[1]
+    return sketch.moved(-(box[0] + box[2]) / 2, -(box[1] + box[3]) / 2).rounded()
+
+
+def turned(sketch: Sketch) -> Sketch:
+    """Turn a sketch by half a turn, so that handles lie at the left as often as at the right."""
+    return Sketch(
+        -sketch.edge,
+        tuple(-o if isinstance(o, np.ndarray) else Round(-o.x, -o.y, o.radius) for o in sketch.openings),
+        tuple((-x, -y, a) for x, y, a in sketch.grip),
+    )
+
+
+def outline_of(sketch: Sketch) -> Outline:
+    """Make the outline of a sketch. Raises OutlineError where it crosses itself."""
+    edge, *openings = sketch.curves()
+    return Outline(edge, tuple(openings))

@@ -1,0 +1,56 @@
+"""The errors of the project: one small tree, each also a builtin.
+
+Checks never raise on a bad board; these are for input that cannot be used.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that is wrong: what, where, what is allowed, what to do."""
+
+    where: str
+    what: str
+    allowed: str = ""
+    remedy: str = ""
+
+    def __str__(self) -> str:
+        """One line: where, what, the allowed range, the remedy."""
+        tail = "".join(f"; {part}" for part in (self.allowed, self.remedy) if part)
+        return f"{self.where}: {self.what}{tail}"
+
+
+class ShapesError(Exception):
+    """Base of every error that this package raises on purpose."""
+
+
+class InputError(ShapesError, ValueError):
+    """The input is wrong or cannot be used; holds every problem found at once."""
+
+    def __init__(self, *problems: Problem) -> None:
+        """Keep the problems; the text is one line for each."""
+        self.problems = problems
+        super().__init__("\n".join(str(problem) for problem in problems))
+
+
+class OutlineError(ShapesError, ValueError):
+    """A chain of segments that is no outline; ``place`` is where, in mm."""
+
+    def __init__(self, what: str, place: tuple[float, float] | None = None) -> None:
+        """Keep the reason and the place."""
+        self.what = what
+        self.place = place
+        at = f" at ({place[0]:.3f}, {place[1]:.3f}) mm" if place else ""
+        super().__init__(f"{what}{at}")
+
+
+class CannotMeet(ShapesError, RuntimeError):
+    """The brief cannot be met; ``lines`` say which limits rejected how many and what to loosen."""
+
+    def __init__(self, lines: tuple[str, ...]) -> None:
+        """Keep the lines."""
+        self.lines = lines
+        super().__init__("\n".join(lines))

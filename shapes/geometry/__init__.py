@@ -1,0 +1,1 @@
+"""Closed curves, outlines and everything that is measured on them; millimetres throughout."""

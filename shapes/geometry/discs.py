@@ -1,0 +1,238 @@
+"""Discs tangent to an outline, from within the wood and from outside it: one engine for both.
+
+A disc that touches at p with unit normal n and also passes through q has radius d^2 / (2 n.d),
+d = q - p: positive on the side of n (the wood), negative outside. The least over all q is the
+largest disc at p, so one table of samples gives the reach of a cutter, the width of the wood and
+the largest inscribed disc. Samples find the contacts; Newton polishes them on the curves.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from shapes.geometry.curve import Array, Curve, Ints, cross, dot, turn
+from shapes.geometry.measures import KINK, kinks
+from shapes.geometry.outline import Outline
+
+_BLOCK = 96  # rows of the table at a time: stays in the cache
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Chain:
+    """All loops of an outline end to end: a place is the first segment of its loop plus s."""
+
+    power: Array  # (m, 4, 2)
+    first: Ints  # (loops,) first segment of each loop
+    count: Ints  # (loops,) segments of each loop
+
+    def wrap(self, s: Array, loop: Ints) -> Array:
+        """Bring places back into their own loop."""
+        first, count = self.first[loop], self.count[loop]
+        return np.asarray(first + np.mod(s - first, count))
+
+    def at(self, s: Array) -> tuple[Array, Array, Array]:
+        """Points, first and second derivatives (..., 2) at places s."""
+        whole = np.floor(s)
+        t = (s - whole)[..., None]
+        c = self.power[np.minimum(whole.astype(np.intp), len(self.power) - 1)]
+        c0, c1, c2, c3 = c[..., 0, :], c[..., 1, :], c[..., 2, :], c[..., 3, :]
+        return (
+            c0 + t * (c1 + t * (c2 + t * c3)),
+            c1 + t * (2 * c2 + t * 3 * c3),
+            2 * c2 + t * 6 * c3,
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Discs:
+    """The largest discs at n samples of an outline; radii in mm, inf where nothing limits."""
+
+    chain: Chain
+    loop: Ints  # 0 the edge, 1... the openings
+    s: Array  # places on the chain
+    p: Array  # (n, 2) points
+    n: Array  # (n, 2) unit normals into the wood
+    inner: Array  # radius of the largest disc in the wood that touches here
+    inner_at: Ints  # the sample it touches besides
+    outer: Array  # radius of the largest disc outside the wood that touches here
+    outer_at: Ints
+
+
+def chain_of(curves: tuple[Curve, ...]) -> Chain:
+    """Put the loops of an outline end to end."""
+    count = np.array([len(c) for c in curves], dtype=np.intp)
+    return Chain(np.concatenate([c.power for c in curves]), np.cumsum(count) - count, count)
+
+
+def spaced(curve: Curve, fine: float, coarse: float) -> Ints:
+    """Steps a segment so that samples lie ``fine`` to ``coarse`` mm apart, denser where it bends."""
+    b = curve.segments
+    legs = np.hypot(*(b[:, 1:] - b[:, :-1]).transpose(2, 0, 1)).sum(axis=1)
+    d2 = np.hypot(*(b[:, :3] - b[:, 1:2] + b[:, 2:3] - b[:, 1:2])[:, 0].T)
+    e2 = np.hypot(*(b[:, 1] - 2 * b[:, 2] + b[:, 3]).T)
+    bend = 6 * np.maximum(d2, e2) / np.maximum(legs * legs, 1e-12)  # about the curvature
+    gap = np.clip(0.3 / np.maximum(bend, 1e-9), fine, coarse)
+    return np.maximum(np.ceil(legs / gap), 2).astype(np.intp)
+
+
+def discs(value: Outline, fine: float = 1.5, coarse: float = 5.0) -> Discs:
+    """Sample an outline every ``fine`` to ``coarse`` mm and find the largest disc at each sample.
+
+    Radii are those of the samples: polish what you report.
+    """
+    curves = value.curves
+    chain = chain_of(curves)
+    parts = [_samples(c, fine, coarse) for c in curves]
+    s = np.concatenate([part[0] + first for part, first in zip(parts, chain.first, strict=True)])
+    loop = np.repeat(np.arange(len(parts)), [len(part[0]) for part in parts])
+    p, v, a = chain.at(s)
+    speed = np.hypot(v[:, 0], v[:, 1])
+    n = np.stack([-v[:, 1], v[:, 0]], axis=1) / np.maximum(speed, 1e-300)[:, None]
+    n = turn_each(n, np.concatenate([part[1] for part in parts]))
+    side = np.concatenate([part[2] for part in parts])
+    inner, inner_at, outer, outer_at = _table(p, n)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        own = speed**3 / cross(v, a)  # signed radius of curvature
+    bulge = (own > 0) & (own < inner) & (side == 0)
+    hollow = (own < 0) & (-own < outer) & (side == 0)
+    here = np.arange(len(s))
+    inner, inner_at = np.where(bulge, own, inner), np.where(bulge, here, inner_at)
+    outer, outer_at = np.where(hollow, -own, outer), np.where(hollow, here, outer_at)
+    # At a corner: no disc fits into its narrow side, a fan of discs stands on its point.
+    inner, outer = np.where(side > 0, 0.0, inner), np.where(side < 0, 0.0, outer)
+    return Discs(chain, loop, s, p, n, inner, inner_at, outer, outer_at)
+
+
+def turn_each(v: Array, angle: Array) -> Array:
+    """Turn each of n vectors by its own angle."""
+    if not angle.any():
+        return v
+    return np.concatenate([turn(v[i : i + 1], float(angle[i])) for i in range(len(v))])
+
+
+def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Array]:
+    """Places, turn of the normal, and side (+1 outward corner, -1 inward corner, 0 smooth)."""
+    steps = spaced(curve, fine, coarse)
+    owner = np.repeat(np.arange(len(steps)), steps)
+    first = np.repeat(np.cumsum(steps) - steps, steps)
+    s = owner + (np.arange(len(owner)) - first) / steps[owner]
+    jump = kinks(curve)
+    corners = np.flatnonzero(np.abs(jump) > KINK)
+    if not len(corners):
+        return s, np.zeros(len(s)), np.zeros(len(s))
+    places, turns, sides = [s], [np.zeros(len(s))], [np.where(np.isin(s, corners), 1.0, 0.0)]
+    sides[0] = sides[0] * np.sign(jump[np.floor(s).astype(np.intp)])
+    for c in corners:
+        fan = np.linspace(-jump[c], 0, max(3, int(abs(jump[c]) / 0.1)))[:-1]
+        places.append(np.full(len(fan), float(c)))
+        turns.append(fan)
+        sides.append(np.full(len(fan), np.sign(jump[c])))
+    return np.concatenate(places), np.concatenate(turns), np.concatenate(sides)
+
+
+def _table(p: Array, n: Array) -> tuple[Array, Ints, Array, Ints]:
+    count = len(p)
+    inner, outer = np.empty(count), np.empty(count)
+    inner_at, outer_at = np.empty(count, dtype=np.intp), np.empty(count, dtype=np.intp)
+    x, y = p[:, 0], p[:, 1]
+    for i in range(0, count, _BLOCK):
+        rows = slice(i, i + _BLOCK)
+        dx, dy = x - x[rows, None], y - y[rows, None]
+        d2 = dx * dx + dy * dy
+        dx *= 2 * n[rows, 0:1]
+        dy *= 2 * n[rows, 1:2]
+        dx += dy
+        np.maximum(d2, 1e-300, out=dy)
+        dx[d2 < 1e-12] = 0.0
+        dx /= dy  # 1 / signed radius
+        a, b = dx.argmax(axis=1), dx.argmin(axis=1)
+        k = np.arange(len(a))
+        inner_at[rows], outer_at[rows] = a, b
+        inner[rows], outer[rows] = dx[k, a], dx[k, b]
+    with np.errstate(divide="ignore"):
+        inner = np.where(inner > 1e-9, 1 / np.maximum(inner, 1e-300), np.inf)
+        outer = np.where(outer < -1e-9, -1 / np.minimum(outer, -1e-300), np.inf)
+    return inner, inner_at, outer, outer_at
+
+
+def _frame(chain: Chain, s: Array) -> tuple[Array, Array, Array, Array]:
+    """Points, derivatives, unit normals into the wood, signed curvature at places s."""
+    p, v, a = chain.at(s)
+    speed = np.maximum(np.hypot(v[..., 0], v[..., 1]), 1e-300)
+    n = np.stack([-v[..., 1], v[..., 0]], axis=-1) / speed[..., None]
+    return p, v, n, cross(v, a) / speed**3
+
+
+def touching(
+    d: Discs, i: Ints, j: Ints, radius: float, s: Array | None = None
+) -> tuple[Array, Array, Array, Array]:
+    """Discs of signed ``radius`` (+ in the wood, - outside) with contacts near samples i and j.
+
+    Newton on p(s) + r n(s) = p(t) + r n(t). Returns s, t, centres (k, 2) and the residual in mm.
+    """
+    li, lj = d.loop[i], d.loop[j]
+    s, t = d.s[i] if s is None else s, d.s[j]
+    for _ in range(12):
+        ps, vs, ns, ks = _frame(d.chain, s)
+        pt, vt, nt, kt = _frame(d.chain, t)
+        f = ps + radius * ns - pt - radius * nt
+        a, b = vs * (1 - radius * ks)[:, None], -vt * (1 - radius * kt)[:, None]
+        det = cross(a, b)
+        det = np.where(np.abs(det) < 1e-12, np.inf, det)
+        step_s, step_t = -cross(f, b) / det, -cross(a, f) / det
+        s = d.chain.wrap(s + np.clip(step_s, -0.3, 0.3), li)
+        t = d.chain.wrap(t + np.clip(step_t, -0.3, 0.3), lj)
+        if max(np.abs(step_s).max(), np.abs(step_t).max()) < 1e-10:
+            break
+    ps, _, ns, _ = _frame(d.chain, s)
+    pt, _, nt, _ = _frame(d.chain, t)
+    centre = ps + radius * ns
+    return s, t, centre, np.hypot(*(centre - pt - radius * nt).T)
+
+
+def bitangent(
+    d: Discs, i: int, j: int, cosine: float | None = None
+) -> tuple[float, float, float, bool]:
+    """Polish a disc in the wood with contacts near samples i and j.
+
+    With ``cosine`` the angle between the contacts has that cosine; without, the contacts are
+    opposite, which makes the radius stationary. Returns s, t, radius and whether Newton settled.
+    """
+    chain = d.chain
+    u = np.array([d.s[i], d.s[j]])
+    loops = np.array([d.loop[i], d.loop[j]])
+    r = float(d.inner[i])
+    for _ in range(25):
+        p, v, n, k = _frame(chain, u)
+        f2 = p[0] + r * n[0] - p[1] - r * n[1]
+        turn_rate = -k[:, None] * v  # dn/ds
+        if cosine is None:
+            g = cross(n[0], n[1])
+            row = [cross(turn_rate[0], n[1]), cross(n[0], turn_rate[1]), 0.0]
+        else:
+            g = dot(n[0], n[1]) - cosine
+            row = [dot(turn_rate[0], n[1]), dot(n[0], turn_rate[1]), 0.0]
+        a = v[0] * (1 - r * k[0])
+        b = -v[1] * (1 - r * k[1])
+        dn = n[0] - n[1]
+        matrix = np.array([[a[0], b[0], dn[0]], [a[1], b[1], dn[1]], row], dtype=float)
+        try:
+            step = np.linalg.solve(matrix, -np.array([f2[0], f2[1], float(g)]))
+        except np.linalg.LinAlgError:
+            return float(u[0]), float(u[1]), r, False
+        scale = min(1.0, 0.5 / max(float(np.abs(step[:2]).max()), 1e-300))
+        u = chain.wrap(u + scale * step[:2], loops)
+        r += scale * float(step[2])
+        if np.abs(step).max() < 1e-11:
+            return float(u[0]), float(u[1]), r, r > 0
+    return float(u[0]), float(u[1]), r, bool(np.abs(step).max() < 1e-6)
+
+
+def contact_cosine(d: Discs) -> Array:
+    """Cosine (n,) of the angle, seen from the centre, between the contacts of each inner disc."""
+    centre = d.p + np.where(np.isfinite(d.inner), d.inner, 0)[:, None] * d.n
+    away = d.p[d.inner_at] - centre
+    size = np.maximum(np.hypot(away[:, 0], away[:, 1]), 1e-12)
+    return np.asarray(dot(-d.n, away) / size)

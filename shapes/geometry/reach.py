@@ -1,0 +1,132 @@
+"""What a round cutter reaches: the wood it leaves, where, and the largest cutter that will do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from shapes.geometry.curve import Array, Ints, dot
+from shapes.geometry.discs import Discs, touching
+from shapes.tolerances import TOLERANCES
+
+_FINE = 33  # places looked at again round the deepest sample
+
+
+@dataclass(frozen=True, slots=True)
+class Uncut:
+    """One stretch of edge that the cutter does not reach."""
+
+    place: tuple[float, float]  # the deepest point
+    depth: float  # mm of wood left there; inf where the cutter does not enter at all
+    loop: int
+
+
+def uncut(d: Discs, cutter: float) -> tuple[Uncut, ...]:
+    """Stretches that a cutter of diameter ``cutter`` leaves, deepest first."""
+    radius = cutter / 2
+    found = []
+    for loop in range(int(d.loop.max()) + 1):
+        own = np.flatnonzero(d.loop == loop)
+        short = d.outer[own] < radius
+        if not short.any():
+            continue
+        if short.all():
+            deep = own[d.outer[own].argmin()]
+            found.append(Uncut(_xy(d.p[deep]), float("inf"), loop))
+            continue
+        for run in _runs(short):
+            found.append(_deepest(d, own, run, radius, loop))
+    return tuple(sorted(found, key=lambda u: -u.depth))
+
+
+def _deepest(d: Discs, own: Ints, run: Ints, radius: float, loop: int) -> Uncut:
+    """Depth of wood left in one run of unreached samples, from the discs that seal its ends."""
+    before, after = own[run[0] - 1], own[(run[-1] + 1) % len(own)]
+    ends = np.array([before, after])
+    first, last = own[run[0]], own[run[-1]]
+    # Start from where the radius passes the wanted one between two samples.
+    near = np.array([first, last])
+    far = np.where(np.isfinite(d.outer[ends]), d.outer[ends], 4 * radius)
+    share = (radius - d.outer[near]) / np.maximum(far - d.outer[near], 1e-12)
+    gap = d.s[ends] - d.s[near]
+    count = d.chain.count[loop]
+    gap = gap - count * np.round(gap / count)
+    start = d.chain.wrap(d.s[near] + share * gap, d.loop[near])
+    # The seal touches either the other end of the run or what the reached neighbour touches.
+    twice = np.concatenate([near, near])
+    other = np.concatenate([near[::-1], d.outer_at[ends]])
+    s, t, centre, miss = touching(d, twice, other, -radius, np.concatenate([start, start]))
+    moved = np.abs(s - np.concatenate([start, start]))
+    moved = np.minimum(moved, count - moved)
+    # A disc that fell together with its own contact is no seal.
+    apart = np.hypot(*(d.chain.at(s)[0] - d.chain.at(t)[0]).T)
+    bad = (miss > 1e-7) | (moved > np.tile(np.abs(gap) * 1.5 + 0.02, 2)) | (apart < 1e-6)
+    moved = np.where(bad, np.inf, moved).reshape(2, 2)
+    pick = moved.argmin(axis=0) * 2 + np.arange(2)
+    good = np.isfinite(moved.min(axis=0))
+    s, centre = s[pick], centre[pick]
+    p, v, _ = d.chain.at(start)
+    normal = np.stack([-v[:, 1], v[:, 0]], axis=1) / np.hypot(v[:, 0], v[:, 1])[:, None]
+    centre = np.where(good[:, None], centre, p - radius * normal)
+    low, high = (float(x) for x in np.where(good, s, start))
+    if high < low:
+        high += float(count)
+    if high - low > count:
+        high -= float(count)
+    m = d.s[own[run]]
+    m = np.where(m < low - 0.5, m + count, m)
+    places = np.concatenate([m[(m > low) & (m < high)], np.linspace(low, high, 9)])
+    for _ in range(3):
+        at = d.chain.wrap(places, np.full(len(places), loop))
+        p = d.chain.at(at)[0]
+        away = p[:, None] - centre[None]
+        depth = np.sqrt(dot(away, away)).min(axis=1) - radius
+        best = int(depth.argmax())
+        order = np.sort(places)
+        k = int(np.searchsorted(order, places[best]))
+        places = np.linspace(order[max(k - 1, 0)], order[min(k + 1, len(order) - 1)], _FINE)
+    return Uncut(_xy(p[best]), float(max(depth[best], 0.0)), loop)
+
+
+def largest_cutter(d: Discs) -> float | None:
+    """Diameter, mm, of the largest cutter that leaves at most 0.05 mm of wood anywhere.
+
+    None where a 60 mm cutter still does. Depth never falls as the cutter grows, so the root is
+    bracketed, then closed in on by regula falsi with halving; error below 0.01 mm.
+    """
+    high = TOLERANCES.cutter_limit
+
+    def excess(diameter: float) -> float:
+        stretches = uncut(d, diameter)
+        return min((stretches[0].depth if stretches else 0.0) - TOLERANCES.uncut, 1.0)
+
+    f_high = excess(high)
+    if f_high <= 0:
+        return None
+    low, f_low = 2 * float(d.outer.min()), -TOLERANCES.uncut
+    for turn in range(60):
+        share = f_low / (f_low - f_high)
+        share = 0.5 if turn % 3 == 2 else min(max(share, 0.05), 0.95)  # noqa: PLR2004
+        middle = low + share * (high - low)
+        f = excess(middle)
+        if f > 0:
+            high, f_high = middle, f
+        else:
+            low, f_low = middle, f
+        if high - low < 1e-3:
+            break
+    return (low + high) / 2
+
+
+def _runs(flags: Array) -> list[Ints]:
+    """Cyclic runs of true flags, as index arrays in order; not all flags are true."""
+    start = int(np.flatnonzero(~flags)[0])
+    order = (np.arange(len(flags)) + start) % len(flags)
+    on = flags[order]
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], on.astype(int), [0]])))
+    return [order[a:b] for a, b in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def _xy(p: Array) -> tuple[float, float]:
+    return float(p[0]), float(p[1])

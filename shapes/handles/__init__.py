@@ -1,0 +1,41 @@
+"""Handles: each file adds one kind of place for the hand to a body."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from shapes.geometry.body import Body
+from shapes.geometry.curve import Array
+from shapes.handles import hole, hollow, neck, none, opening
+from shapes.handles.hand import Needs, Sketch
+
+NOISE = 18  # normal numbers that a handle may use
+
+
+@dataclass(frozen=True, slots=True)
+class Handle:
+    """A kind of handle: its parameters, its fitting, the forms it suits and one line about it.
+
+    ``room`` is the least length and width of board, mm, that it makes sense on.
+    """
+
+    kind: Any
+    fit: Callable[[Body, Any, Array, Needs], Sketch]
+    says: str
+    room: tuple[float, float]
+    not_on: tuple[str, ...] = ()
+
+
+HANDLES: dict[str, Handle] = {
+    "neck": Handle(neck.Neck, neck.fit, "a neck along the grain, grown out of the body", (260, 90), ("crescent", "lobed", "bean", "gourd")),
+    "neck-hole": Handle(neck.Neck, neck.fit_with_hole, "a neck whose end swells round a hole to hang it by", (270, 90), ("crescent", "lobed", "bean", "gourd")),
+    "opening": Handle(opening.Opening, opening.fit, "an opening for one hand, at an end or a side", (300, 190), ("driftwood", "crescent", "river", "leaf", "lobed", "drop")),
+    "two-openings": Handle(opening.Opening, opening.fit_two, "an opening for a hand at each end", (400, 220), ("driftwood", "crescent", "river", "leaf", "lobed", "drop", "wing", "fan", "sail", "gourd")),
+    "hollow": Handle(hollow.Hollow, hollow.fit, "a hollow in one side that takes the fingers", (300, 150), ("crescent", "lobed", "bean", "river", "gourd")),
+    "two-hollows": Handle(hollow.Hollow, hollow.fit_two, "a hollow for the fingers at each end", (380, 220), ("crescent", "lobed", "bean", "river", "gourd", "leaf", "drop", "wing", "fan", "sail", "driftwood")),
+    "thumb-hole": Handle(hole.ThumbHole, hole.fit_thumb, "a hole for the thumb, the fingers below", (240, 150), ("crescent",)),
+    "cord-hole": Handle(hole.CordHole, hole.fit_cord, "a small hole to hang the board by", (120, 80)),
+    "none": Handle(none.Plain, none.fit, "no handle: picked up by its rounded underside", (100, 60)),
+}  # fmt: skip

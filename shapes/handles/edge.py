@@ -1,0 +1,63 @@
+"""Stretches of a body's edge where a handle could be: even samples with normals and turning."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from shapes.geometry.curve import Array, flatten, spline
+
+STEP = 6.0  # mm between samples, about
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edge:
+    """Samples of an edge at even steps of length, anticlockwise."""
+
+    points: Array  # (n, 2)
+    inward: Array  # (n, 2) unit normals into the wood
+    turn: Array  # (n,) radians turned from one sample to the next, + where it bulges
+    step: float  # mm
+
+    def window(self, middle: int, length: float) -> Array:
+        """Indices of the samples within half of ``length`` of the sample ``middle``."""
+        half = int(length / 2 / self.step)
+        return np.arange(middle - half, middle + half + 1) % len(self.points)
+
+
+def edge_of(control: Array) -> Edge:
+    """Sample the spline of some control points."""
+    ring = flatten(spline(control), 0.02)
+    closed = np.concatenate([ring, ring[:1]])
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
+    count = max(int(run[-1] / STEP), 24)
+    at = np.arange(count) * run[-1] / count
+    p = np.stack([np.interp(at, run, closed[:, k]) for k in (0, 1)], axis=1)
+    chord = np.roll(p, -1, axis=0) - np.roll(p, 1, axis=0)
+    size = np.hypot(chord[:, 0], chord[:, 1])
+    inward = np.stack([-chord[:, 1], chord[:, 0]], axis=1) / size[:, None]
+    heading = np.arctan2(chord[:, 1], chord[:, 0])
+    turn = (np.roll(heading, -1) - np.roll(heading, 1)) / 2
+    turn = np.mod(turn + np.pi / 2, np.pi) - np.pi / 2
+    return Edge(p, inward, turn, float(run[-1] / count))
+
+
+def calmest(edge: Edge, length: float, toward: Array, spread: float, choice: float) -> int:
+    """Return the middle of a calm stretch of ``length`` mm that faces ``toward``.
+
+    Among stretches whose outward normal is within ``spread`` (cosine) of ``toward``, one of the
+    calmer half by total turning; ``choice`` 0 to 1 picks which.
+    """
+    half = max(int(length / 2 / edge.step), 1)
+    kernel = np.ones(2 * half + 1)
+    bent = np.abs(edge.turn) + 3 * np.clip(-edge.turn, 0, None)
+    wrapped = np.concatenate([bent[-half:], bent, bent[:half]])
+    total = np.convolve(wrapped, kernel, mode="valid")
+    facing = -(edge.inward[:, 0] * toward[0] + edge.inward[:, 1] * toward[1])
+    allowed = np.flatnonzero(facing >= spread)
+    if not len(allowed):
+        return int(facing.argmax())
+    order = allowed[np.argsort(total[allowed], kind="stable")]
+    keep = order[: max(len(order) // 3, 1)]
+    return int(np.sort(keep)[min(int(choice * len(keep)), len(keep) - 1)])

@@ -1,0 +1,44 @@
+"""The species table, read once from species.toml; the source stands beside every value."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from shapes.errors import InputError, Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Species:
+    """One species: a specific gravity at 12 % or a basic one, or a density at 12 %."""
+
+    name: str
+    source: str
+    colour: str
+    specific_gravity: float | None = None
+    basic_gravity: float | None = None
+    density_kg_m3: float | None = None
+    open_pores: bool = False
+    caution: str = ""
+
+
+@cache
+def species_table() -> dict[str, Species]:
+    """Every species by name."""
+    text = files("shapes.timber").joinpath("species.toml").read_text(encoding="utf-8")
+    return {name: Species(name, **row) for name, row in tomllib.loads(text).items()}
+
+
+def find_species(name: str, where: str = "species") -> Species:
+    """Look a species up; InputError names the nearest known one."""
+    table = species_table()
+    if name.lower() in table:
+        return table[name.lower()]
+    near = difflib.get_close_matches(name.lower(), table, 1, 0.5)
+    hint = f"did you mean '{near[0]}'? " if near else ""
+    raise InputError(
+        Problem(where, f"nobody here knows the species '{name}'", "", f"{hint}see: shapes list species")
+    )
