@@ -59,7 +59,7 @@ def _fails(name: str) -> Callable[[Subject], bool]:
 
 def _too_tight(s: Subject) -> bool:
     least = s.limits.least_inside_radius
-    return least is not None and s.radii[0] < least
+    return least is not None and s.shaped_radius < least
 
 
 _QUICK: dict[str, Callable[[Subject], bool]] = {

@@ -39,8 +39,8 @@ def check(s: Subject) -> list[Finding]:
         where = tuple(u.place for u in left)
         found = [Finding("cutter", FAIL, largest, wanted, "mm", where, text)]
     least = s.limits.least_inside_radius
-    if least is not None and inside < least - 1e-6:
+    if least is not None and (shaped := s.shaped_radius) < least - 1e-6:
         verdict = FAIL if s.limits.generated else WARN
-        text = f"hollow of {inside:.1f} mm radius; {least:.1f} mm or more sands and wipes clean better"
-        found.append(Finding("cutter", verdict, inside, least, "mm", (), text))
+        text = f"hollow of {shaped:.1f} mm radius; {least:.1f} mm or more sands and wipes clean better"
+        found.append(Finding("cutter", verdict, shaped, least, "mm", (), text))
     return found

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from shapes.geometry import measures
-from shapes.geometry.curve import Array, evaluate, flatten
+from shapes.geometry.curve import Array, Curve, evaluate, flatten
 from shapes.geometry.discs import Discs, discs
 from shapes.geometry.outline import Outline, bounds
 from shapes.geometry.overlap import Likeness, likeness
@@ -107,6 +107,12 @@ class Subject:
         return min(b[0] for b in both), min(b[1] for b in both)
 
     @cached_property
+    def shaped_radius(self) -> float:
+        """Least inside radius of the edge and of openings that are no round hole, mm."""
+        holes = [measures.least_radii(c)[0] for c in self.outline.openings if not is_round(c)]
+        return min([self.edge_radii[0], *holes])
+
+    @cached_property
     def edge_radii(self) -> tuple[float, float]:
         """Least inside and outside radius of the edge alone, mm."""
         return measures.radii_from(self.outline.edge, *self.extremes)
@@ -162,6 +168,13 @@ class Subject:
     def mass(self) -> float:
         """Mass in kg."""
         return self.solid.volume * 1e-9 * self.limits.density
+
+
+def is_round(curve: Curve) -> bool:
+    """Whether a loop is a round hole to 0.01 mm: it is bored to a size, so no radius is asked."""
+    p = curve.segments[:, (0, 1, 3)].reshape(-1, 2)[::3]
+    away = np.hypot(*(p - (p.max(axis=0) + p.min(axis=0)) / 2).T)
+    return bool(np.ptp(away) < 0.01)  # noqa: PLR2004
 
 
 GRIP_BACK = -25.0  # mm: the grip's stretch starts this far behind its middle

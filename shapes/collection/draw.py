@@ -81,7 +81,7 @@ def draw(genes: Genes, size: Size) -> Sketch:
     room = size.length * genes.fill, size.width * genes.fill
     outside = 112.0 if genes.handle.startswith("neck") else 0.0
     scale = min((room[0] - outside) / (x1 - x0), room[1] / (y1 - y0))
-    for _ in range(3):
+    for _ in range(6):
         sized = body.mapped(scale)
         sized = Body(settle(sized.control), sized.head, sized.tail)
         sketch = handle.fit(sized, hand, noise[FORM_NOISE:], size.needs)

@@ -17,8 +17,8 @@ class Driftwood:
     """A washed branch: bent, thick and thin in turn."""
 
     slenderness: float = ranged(1.9, 3.0, "length over width of the body")
-    bend: float = ranged(-0.14, 0.14, "how far the spine bows")
-    sway: float = ranged(-0.055, 0.055, "how far it bows the other way at the far end")
+    bend: float = ranged(0.03, 0.14, "how far the spine bows")
+    sway: float = ranged(-0.05, 0.05, "how far it bows the other way at the far end")
     slide: float = ranged(-0.1, 0.1, "how far one side is out of step with the other")
     liveliness: float = ranged(0.3, 1.0, "how much thick and thin differ")
 

@@ -17,8 +17,8 @@ class Drop:
     """A falling drop, its tail bent aside."""
 
     slenderness: float = ranged(1.45, 2.1, "length over width of the body")
-    bend: float = ranged(-0.12, 0.12, "how far the spine bows")
-    tail: float = ranged(0.26, 0.42, "how wide the drawn-out end is")
+    bend: float = ranged(0.03, 0.13, "how far the spine bows")
+    tail: float = ranged(0.3, 0.44, "how wide the drawn-out end is")
     slide: float = ranged(-0.08, 0.08, "how far one side is out of step with the other")
     liveliness: float = ranged(0.3, 1.0, "how uneven the sides are")
 
@@ -32,5 +32,5 @@ def draw(p: Drop, noise: Array) -> Body:
     v = u + p.slide * np.array([0.2, 1, 1, 1, 0.2])
     return on_spine(
         bow(p.bend, 0.03 * noise[10]), (u, w * a), (v, w * b),
-        head=[(0.05, 0.2 * w * noise[11])], tail=[(0.05, 0.25 * w * noise[12])],
+        head=[(0.04, 0.1 * w * noise[11])], tail=[(0.05, 0.25 * w * noise[12])],
     )

@@ -18,7 +18,7 @@ class Fan:
     slenderness: float = ranged(1.1, 1.6, "length over width of the body")
     root: float = ranged(0.34, 0.52, "how wide the root is against the whole")
     round: float = ranged(0.08, 0.2, "how far the broad side bulges")
-    lean: float = ranged(-0.16, 0.16, "how far the broad side is pushed aside")
+    lean: float = ranged(0.05, 0.18, "how far the broad side is pushed aside")
     liveliness: float = ranged(0.3, 1.0, "how uneven the sides are")
 
 

@@ -19,7 +19,7 @@ class Flint:
     slenderness: float = ranged(1.2, 1.9, "length over width of the body")
     sides: float = ranged(3.6, 6.4, "how many sides, rounded to a whole number")
     softness: float = ranged(0.07, 0.13, "how much of each side the corner takes")
-    lean: float = ranged(-0.35, 0.35, "how far the top is pushed along")
+    lean: float = ranged(0.1, 0.38, "how far the top is pushed along")
     liveliness: float = ranged(0.4, 1.0, "how uneven the sides are")
 
 

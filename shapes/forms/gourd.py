@@ -17,7 +17,7 @@ class Gourd:
     """Two bulbs of unlike size on a bent spine."""
 
     slenderness: float = ranged(1.55, 2.2, "length over width of the body")
-    bend: float = ranged(-0.1, 0.1, "how far the spine bows")
+    bend: float = ranged(0.02, 0.1, "how far the spine bows")
     waist: float = ranged(0.34, 0.5, "how wide the waist is against the large bulb")
     bulb: float = ranged(0.62, 0.82, "how wide the small bulb is against the large one")
     slide: float = ranged(-0.06, 0.06, "how far one side is out of step with the other")

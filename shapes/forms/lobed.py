@@ -18,7 +18,7 @@ class Lobed:
 
     slenderness: float = ranged(1.2, 1.65, "length over width of the body")
     lobes: float = ranged(2.51, 4.49, "how many lobes, rounded to a whole number")
-    depth: float = ranged(0.13, 0.2, "how deep the hollows between the lobes go")
+    depth: float = ranged(0.2, 0.28, "how deep the hollows between the lobes go")
     turn: float = ranged(0.0, 6.28, "where round the board the lobes stand, in radians")
     liveliness: float = ranged(0.4, 1.0, "how unlike the lobes are")
 
@@ -28,8 +28,8 @@ def draw(p: Lobed, noise: Array) -> Body:
     n = round(p.lobes)
     ends = np.arange(n) + 0.2 * p.liveliness * noise[:n].clip(-1, 1)
     middle = (ends + np.roll(ends, -1) + np.where(np.arange(n) == n - 1, n, 0)) / 2
-    size = 1 + 0.2 * p.liveliness * noise[8 : 8 + n].clip(-1, 1)
-    hollow = (size + np.roll(size, -1)) / 2 * (1 - 1.9 * p.depth * (1 + 0.3 * noise[16 : 16 + n].clip(-1, 1)))
+    size = 1 + 0.16 * p.liveliness * noise[8 : 8 + n].clip(-1, 1)
+    hollow = (size + np.roll(size, -1)) / 2 * (1 - 1.9 * p.depth * (1 + 0.2 * noise[16 : 16 + n].clip(-1, 1)))
     part = np.array([-0.24, 0.0, 0.24])
     at = np.concatenate([ends[:, None] + part, middle[:, None]], axis=1).ravel()
     r = np.concatenate([size[:, None] * np.array([0.98, 1.1, 0.98]), hollow[:, None]], axis=1).ravel()

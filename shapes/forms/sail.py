@@ -17,7 +17,7 @@ class Sail:
     """A sail full of wind: three corners, each softened its own way."""
 
     slenderness: float = ranged(1.2, 1.8, "length over width of the body")
-    peak: float = ranged(0.2, 0.5, "where along the board the peak stands")
+    peak: float = ranged(0.1, 0.36, "where along the board the peak stands")
     belly: float = ranged(0.05, 0.14, "how far the sides bow")
     softness: float = ranged(0.2, 0.27, "how much of each side a corner takes")
     liveliness: float = ranged(0.3, 1.0, "how uneven the corners are")

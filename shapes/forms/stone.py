@@ -17,9 +17,9 @@ class Stone:
     """A calm pebble, rounder at one end than at the other."""
 
     slenderness: float = ranged(1.15, 1.75, "length over width of the body")
-    egg: float = ranged(0.05, 0.3, "how much fuller one end is than the other")
-    lean: float = ranged(-0.28, 0.28, "how far the top is pushed along")
-    liveliness: float = ranged(0.3, 1.0, "how uneven the round is")
+    egg: float = ranged(0.1, 0.32, "how much fuller one end is than the other")
+    lean: float = ranged(0.12, 0.36, "how far the top is pushed along")
+    liveliness: float = ranged(0.4, 1.0, "how uneven the round is")
 
 
 def draw(p: Stone, noise: Array) -> Body:

@@ -18,7 +18,7 @@ class Wing:
     slenderness: float = ranged(1.6, 2.3, "length over width of the body")
     sweep: float = ranged(0.1, 0.24, "how far the tip is swept to one side")
     shoulder: float = ranged(0.2, 0.34, "where along the board the shoulder is")
-    draw_in: float = ranged(0.04, 0.14, "how far the trailing side is drawn in")
+    draw_in: float = ranged(0.0, 0.05, "how far the trailing side is drawn in")
     liveliness: float = ranged(0.2, 1.0, "how uneven the sides are")
 
 

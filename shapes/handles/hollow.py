@@ -19,7 +19,7 @@ class Hollow:
     """A hollow in the edge that takes the fingers."""
 
     length: float = ranged(146.0, 168.0, "length of the hollow from lip to lip", "mm")
-    depth: float = ranged(25.5, 30.0, "depth of the hollow", "mm")
+    depth: float = ranged(26.5, 31.0, "depth of the hollow", "mm")
     place: float = ranged(0.0, 1.0, "where along the side it lies")
     skew: float = ranged(-0.1, 0.1, "how far its deepest point lies off its middle")
 
@@ -48,7 +48,9 @@ def _push(
     x = np.array([-0.6, -0.4, -0.2, 0.0, 0.2, 0.4, 0.6]) * p.length
     x[2:5] += p.skew * p.length
     y = np.array([0.03, 0.0, 0.86, 1.22, 0.86, 0.0, 0.03]) * p.depth
-    y[[0, 1, 5, 6]] += _sag(edge, middle, x[[0, 1, 5, 6]])
+    sag = _sag(edge, middle, x[[0, 1, 5, 6]])
+    y[[0, 1, 5, 6]] += sag
+    y[2:5] += sag[1] + (sag[2] - sag[1]) * np.array([0.25, 0.5, 0.75])
     y[2:5] += 0.07 * p.depth * noise[:3].clip(-1, 1)
     points = o + x[:, None] * t + y[:, None] * n
     # Control points of the body that the hollow replaces: those beside it, by nearest place.

@@ -9,12 +9,12 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from shapes.geometry.body import Body
-from shapes.geometry.curve import Array, refine
+from shapes.geometry.curve import Array, flatten, refine, spline
 from shapes.handles.hand import (
     CORD_HOLE,
-    CORD_RIM,
     NECK_WIDTH,
     NECK_WIDTH_THIN,
     THIN,
@@ -82,26 +82,33 @@ def _grow(body: Body, p: Neck, noise: Array, needs: Needs, *, hole: bool) -> Ske
     up_u = root_up + steps * (end - root_up)
     low_u = root_low + steps * (end - root_low)
     tip, up_last, low_last, swell = _end(character, half, noise)
-    reach = 1.0 if not hole else max(1.0, (CORD_HOLE / 2 + CORD_RIM + 2.5) / (half * swell))
+    reach = max(1.0, 21.5 / (half * swell)) if hole else 1.0
     up_side[3] *= up_last[1] * reach
     low_side[3] *= low_last[1] * reach
     up_u[3] += up_last[0]
     low_u[3] += low_last[0]
     lower = np.stack([low_u, -low_side], axis=1)
     upper = np.stack([up_u, up_side], axis=1)[::-1]
-    tip = tip * [1.0, reach] + [end, 0.0]
-    neck = np.concatenate([lower, tip, upper])
+    neck = np.concatenate([lower, tip * reach + [end, 0.0], upper])
     neck[:, 1] += p.bend * ((neck[:, 0] - (end - p.grip)) / p.grip).clip(0) ** 2
     neck[:, 1] += 0.15 * half * noise[0]
     points = np.array(body.head) + neck[:, :1] * along + neck[:, 1:] * left
     middle = np.array(body.head) + (end - 0.45 * p.grip) * along + 0.15 * half * noise[0] * left
-    openings: tuple[Round, ...] = ()
-    if hole:
-        inward = neck[3:-3].mean(axis=0) - [0.1 * half, 0.0]
-        at = np.array(body.head) + inward[0] * along + inward[1] * left
-        openings = (Round(float(at[0]), float(at[1]), CORD_HOLE / 2),)
     grip = (float(middle[0]), float(middle[1]), angle)
-    return Sketch(np.concatenate([control[kept], points]), openings, (grip,))
+    edge = np.concatenate([control[kept], points])
+    openings = (_hole(edge, points[3:8].mean(axis=0), along, half),) if hole else ()
+    return Sketch(edge, openings, (grip,))
+
+
+def _hole(edge: Array, near: Array, along: Array, half: float) -> Round:
+    """Put the cord hole where the end of the neck is widest."""
+    ring = flatten(spline(edge), 0.05)
+    back = np.linspace(-2.0 * half, 0.5 * half, 26)
+    points = shapely.points(near + back[:, None] * along)
+    room = shapely.distance(shapely.linearrings(ring), points)
+    room = np.where(shapely.contains(shapely.Polygon(ring), points), room, 0)
+    best = near + back[int(room.argmax())] * along
+    return Round(float(best[0]), float(best[1]), CORD_HOLE / 2)
 
 
 def _shoulder(tip: int, height: Array, wanted: float) -> int:
@@ -122,21 +129,21 @@ def _end(
     a = half * (1 + 0.12 * float(np.clip(noise[7], -1, 1)))
     s = 1.0 if noise[8] > 0 else -1.0
     if character == 1:  # swelling
-        tip = np.array([[0.95 * a, -1.06 * a], [1.35 * a, 0.12 * s * a], [0.9 * a, 1.1 * a]])
-        return tip, (0.0, 1.28), (-0.2 * a, 1.24), 1.18
+        tip = np.array([[0.95 * a, -1.1 * a], [1.35 * a, 0.12 * s * a], [0.9 * a, 1.14 * a]])
+        return tip, (0.0, 1.3), (-0.2 * a, 1.26), 1.15
     if character == 2:  # tapered  # noqa: PLR2004
-        tip = np.array([[0.75 * a, -0.72 * a], [1.25 * a, 0.1 * s * a], [0.8 * a, 0.74 * a]])
-        return tip, (0.0, 0.9), (0.0, 0.92), 0.9
+        tip = np.array([[0.8 * a, -0.86 * a], [1.3 * a, 0.08 * s * a], [0.85 * a, 0.88 * a]])
+        return tip, (0.0, 0.92), (0.0, 0.94), 0.9
     if character == 3:  # hooked: the end leans to one side and stands out there  # noqa: PLR2004
-        tip = np.array([[0.8 * a, -1.0 * a], [1.45 * a, 0.55 * a], [0.75 * a, 1.85 * a]])
-        up, low = (-0.3 * a, 1.3), (-0.1 * a, 0.97)
+        tip = np.array([[0.75 * a, -1.1 * a], [1.5 * a, 0.35 * a], [0.95 * a, 1.8 * a]])
+        up, low = (-0.35 * a, 1.6), (-0.1 * a, 1.0)
     elif character == 4:  # slanting: one corner further out than the other  # noqa: PLR2004
-        tip = np.array([[1.7 * a, -1.0 * a], [1.35 * a, 0.15 * a], [0.55 * a, 1.04 * a]])
-        up, low = (-0.75 * a, 1.08), (0.2 * a, 1.04)
+        tip = np.array([[1.35 * a, -1.2 * a], [1.5 * a, 0.0], [0.75 * a, 1.1 * a]])
+        up, low = (-0.55 * a, 1.12), (0.3 * a, 1.14)
     else:
-        tip = np.array([[0.85 * a, -0.98 * a], [1.25 * a, 0.1 * s * a], [0.8 * a, 1.0 * a]])
-        return tip, (0.0, 1.03), (-0.15 * a, 1.05), 1.0
+        tip = np.array([[0.9 * a, -1.05 * a], [1.3 * a, 0.1 * s * a], [0.85 * a, 1.08 * a]])
+        return tip, (0.0, 1.04), (-0.15 * a, 1.06), 1.0
     if s < 0:
         tip = tip[::-1] * [1.0, -1.0]
         up, low = low, up
-    return tip, up, low, 1.08
+    return tip, up, low, 1.05

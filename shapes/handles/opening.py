@@ -58,10 +58,10 @@ def _cut(
     c = float(np.median(y - a * x * x - b * x))
     lively = noise[:4].clip(-1, 1)
     h = p.height
-    u = np.array([-0.36, -0.12, 0.13, 0.36, 0.51, 0.35, 0.02, -0.34, -0.51])
+    u = np.array([-0.33, -0.11, 0.11, 0.33, 0.51, 0.32, 0.02, -0.32, -0.51])
     u = (u + np.array([0, 0, 0, 0, 0, 0.03, 0.08, 0.03, 0]) * lively[0]) * p.length
     u = u / max(1 - 2 * a * (bar + h / 2), 0.6)  # the inner side of a bend is shorter
-    w = np.array([0.0, 0.0, 0.0, 0.0, 0.45, 0.9, 1.0, 0.9, 0.45]) * h
+    w = np.array([0.03, 0.0, 0.0, 0.03, 0.48, 0.94, 1.0, 0.94, 0.48]) * h
     w += np.array([0, 0, 0, 0, 0.05 * lively[1], 0.09 * lively[3], 0, -0.09 * lively[3], 0.05 * lively[2]]) * h
     depth = a * u * u + b * u + c + bar * math.sqrt(1 + b * b) + w
     slope = 2 * a * u + b
