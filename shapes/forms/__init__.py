@@ -16,6 +16,7 @@ from shapes.forms import (
     gourd,
     leaf,
     lobed,
+    raft,
     river,
     sail,
     slab,
@@ -55,5 +56,6 @@ FORMS: dict[str, Form] = {
     "slab": Form(slab.Slab, slab.draw),
     "fan": Form(fan.Fan, fan.draw),
     "sail": Form(sail.Sail, sail.draw),
+    "raft": Form(raft.Raft, raft.draw),
     "river": Form(river.River, river.draw),
 }

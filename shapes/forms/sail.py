@@ -32,7 +32,7 @@ def draw(p: Sail, noise: Array) -> Body:
     ])
     after = np.roll(corner, -1, axis=0)
     out = np.stack([after[:, 1] - corner[:, 1], corner[:, 0] - after[:, 0]], axis=1)
-    soft = p.softness * (1 + 0.9 * lively[3:6])
+    soft = p.softness * (1 + 5 * lively[3:6].clip(-0.07, 0.07))
     share = np.stack([soft * 0.55, soft * 0.5 + 0.25, 0.75 - np.roll(soft, -1) * 0.5, 1 - np.roll(soft, -1) * 0.55], axis=1)
     bow = np.array([0.25, 1, 1, 0.25]) * p.belly * (1 + 3 * lively[6:9, None])
     control = corner[:, None] + share[..., None] * (after - corner)[:, None] + bow[..., None] * out[:, None]

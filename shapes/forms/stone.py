@@ -26,8 +26,8 @@ def draw(p: Stone, noise: Array) -> Body:
     """Place the control points of a body of length 1; ``noise`` disturbs them."""
     n = 9
     turn = 2 * np.pi * (np.arange(n) + 0.22 * p.liveliness * noise[:n].clip(-1, 1)) / n
-    r = 1 + 0.11 * p.liveliness * noise[n : 2 * n]
+    r = 1 + 0.12 * p.liveliness * noise[n : 2 * n]
     x = r * np.cos(turn) / 2
     y = r * np.sin(turn) / 2 / p.slenderness * (1 + p.egg * 2 * x)
-    control = np.stack([x + p.lean * y, y], axis=1)
+    control = np.stack([x + p.lean * (2 * np.maximum(y, 0) - 0.5 * y), y], axis=1)
     return around(control)

@@ -16,25 +16,31 @@ NOISE = 18  # normal numbers that a handle may use
 
 @dataclass(frozen=True, slots=True)
 class Handle:
-    """A kind of handle: its parameters, its fitting, the forms it suits and one line about it.
+    """A kind of handle: its parameters, its fitting, one line about it, where it makes sense.
 
-    ``room`` is the least length and width of board, mm, that it makes sense on.
+    ``room`` is the least length and width of board, mm; ``forms`` names the forms it suits, or,
+    with ``but`` set, those it does not suit.
     """
 
     kind: Any
     fit: Callable[[Body, Any, Array, Needs], Sketch]
     says: str
     room: tuple[float, float]
-    not_on: tuple[str, ...] = ()
+    forms: tuple[str, ...] = ()
+    but: bool = True
+
+    def suits(self, form: str) -> bool:
+        """Whether the handle makes sense on a form."""
+        return (form in self.forms) != self.but
 
 
 HANDLES: dict[str, Handle] = {
     "neck": Handle(neck.Neck, neck.fit, "a neck along the grain, grown out of the body", (260, 90), ("crescent", "lobed", "bean", "gourd")),
     "neck-hole": Handle(neck.Neck, neck.fit_with_hole, "a neck whose end swells round a hole to hang it by", (270, 90), ("crescent", "lobed", "bean", "gourd")),
-    "opening": Handle(opening.Opening, opening.fit, "an opening for one hand, at an end or a side", (300, 190), ("driftwood", "crescent", "river", "leaf", "lobed", "drop")),
-    "two-openings": Handle(opening.Opening, opening.fit_two, "an opening for a hand at each end", (400, 220), ("driftwood", "crescent", "river", "leaf", "lobed", "drop", "wing", "fan", "sail", "gourd")),
+    "opening": Handle(opening.Opening, opening.fit, "an opening for one hand, at an end or a side", (300, 190), ("driftwood", "crescent", "river", "leaf", "lobed", "drop", "gourd", "bean")),
+    "two-openings": Handle(opening.Opening, opening.fit_two, "an opening for a hand at each end", (380, 220), ("slab", "raft"), but=False),
     "hollow": Handle(hollow.Hollow, hollow.fit, "a hollow in one side that takes the fingers", (300, 150), ("crescent", "lobed", "bean", "river", "gourd")),
-    "two-hollows": Handle(hollow.Hollow, hollow.fit_two, "a hollow for the fingers at each end", (380, 220), ("crescent", "lobed", "bean", "river", "gourd", "leaf", "drop", "wing", "fan", "sail", "driftwood")),
+    "two-hollows": Handle(hollow.Hollow, hollow.fit_two, "a hollow for the fingers at each end", (380, 220), ("slab", "raft"), but=False),
     "thumb-hole": Handle(hole.ThumbHole, hole.fit_thumb, "a hole for the thumb, the fingers below", (240, 150), ("crescent",)),
     "cord-hole": Handle(hole.CordHole, hole.fit_cord, "a small hole to hang the board by", (120, 80)),
     "none": Handle(none.Plain, none.fit, "no handle: picked up by its rounded underside", (100, 60)),

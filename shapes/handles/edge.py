@@ -43,21 +43,24 @@ def edge_of(control: Array) -> Edge:
     return Edge(p, inward, turn, float(run[-1] / count))
 
 
-def calmest(edge: Edge, length: float, toward: Array, spread: float, choice: float) -> int:
-    """Return the middle of a calm stretch of ``length`` mm that faces ``toward``.
+def calm_places(edge: Edge, length: float, toward: Array, spread: float) -> Array:
+    """Middles of stretches of ``length`` mm whose outward normal is near ``toward``, calmest first.
 
-    Among stretches whose outward normal is within ``spread`` (cosine) of ``toward``, one of the
-    calmer half by total turning; ``choice`` 0 to 1 picks which.
+    Near means a cosine of at least ``spread``; a hollow stretch counts as three times as bent.
     """
     half = max(int(length / 2 / edge.step), 1)
-    kernel = np.ones(2 * half + 1)
     bent = np.abs(edge.turn) + 3 * np.clip(-edge.turn, 0, None)
-    wrapped = np.concatenate([bent[-half:], bent, bent[:half]])
-    total = np.convolve(wrapped, kernel, mode="valid")
+    run = np.concatenate([[0.0], np.cumsum(np.concatenate([bent[-half:], bent, bent[:half]]))])
+    total = run[2 * half + 1 :] - run[: -2 * half - 1]
     facing = -(edge.inward[:, 0] * toward[0] + edge.inward[:, 1] * toward[1])
     allowed = np.flatnonzero(facing >= spread)
     if not len(allowed):
-        return int(facing.argmax())
-    order = allowed[np.argsort(total[allowed], kind="stable")]
-    keep = order[: max(len(order) // 3, 1)]
-    return int(np.sort(keep)[min(int(choice * len(keep)), len(keep) - 1)])
+        return np.array([facing.argmax()])
+    return np.asarray(allowed[np.argsort(total[allowed], kind="stable")])
+
+
+def calmest(edge: Edge, length: float, toward: Array, spread: float, choice: float) -> int:
+    """One of the calmer third of calm_places; ``choice`` 0 to 1 picks which, along the edge."""
+    order = calm_places(edge, length, toward, spread)
+    keep = np.sort(order[: max(len(order) // 3, 1)])
+    return int(keep[min(int(choice * len(keep)), len(keep) - 1)])

@@ -6,10 +6,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from shapes.geometry.body import Body
-from shapes.geometry.curve import Array, through
-from shapes.handles.edge import Edge, calmest, edge_of
+from shapes.geometry.curve import Array, flatten, spline
+from shapes.handles.edge import Edge, calm_places, edge_of
 from shapes.handles.hand import Needs, Sketch
 from shapes.parameters import ranged
 
@@ -18,8 +19,8 @@ from shapes.parameters import ranged
 class Opening:
     """An opening for the hand, with a bar of wood between it and the edge."""
 
-    length: float = ranged(122.0, 134.0, "length of the opening", "mm")
-    height: float = ranged(42.0, 48.0, "height of the opening in its middle", "mm")
+    length: float = ranged(122.0, 132.0, "length of the opening", "mm")
+    height: float = ranged(42.0, 47.0, "height of the opening in its middle", "mm")
     bar: float = ranged(0.25, 0.6, "width of the bar, as a share of what is allowed there")
     place: float = ranged(0.0, 1.0, "where along the end or side it lies")
 
@@ -43,40 +44,73 @@ def fit_two(body: Body, p: Opening, noise: Array, needs: Needs) -> Sketch:
 def _cut(
     edge: Edge, p: Opening, noise: Array, toward: Array
 ) -> tuple[Array, tuple[float, float, float]]:
-    middle = calmest(edge, p.length + 10, toward, 0.8, p.place)
-    tangent = edge.inward[middle]
-    across = abs(tangent[0]) > abs(tangent[1])
-    low, high = (31.0, 39.0) if across else (21.5, 33.0)
-    bar = low + p.bar * (high - low)
-    window = edge.window(middle, p.length)
+    """Try calm places until the wood round the opening is what a bar should be; else the best."""
+    order = calm_places(edge, p.length + 10, toward, 0.75)
+    start = int(p.place * min(len(order) / 3, _TRIES))
+    wood = shapely.Polygon(edge.points)
+    best: tuple[float, Array, tuple[float, float, float]] | None = None
+    for middle in order[start::2][:_TRIES]:
+        points, grip, bar = _at(edge, p, noise, int(middle))
+        opening = shapely.Polygon(flatten(spline(points), 1.0))
+        inside = shapely.contains_properly(wood, opening)
+        short = bar - shapely.distance(wood.exterior, opening) if inside else 100.0
+        if best is None or short < best[0]:
+            best = short, points, grip
+        if short <= _SHORT:
+            break
+    assert best is not None
+    return best[1], best[2]
+
+
+_TRIES = 8
+_SHORT = 3.0  # mm by which the bar may be narrower than wanted where the edge bends away
+
+
+def _at(
+    edge: Edge, p: Opening, noise: Array, middle: int
+) -> tuple[Array, tuple[float, float, float], float]:
+    """Control points of the opening inside one place of the edge, its grip, and its bar."""
     o, n = edge.points[middle], edge.inward[middle]
+    across = abs(n[0]) > abs(n[1])
+    low, high = (33.0, 38.0) if across else (24.0, 31.0)
+    bar = low + p.bar * (high - low)
     t = np.array([n[1], -n[0]])
-    d = edge.points[window] - o
+    d = edge.points[edge.window(middle, 0.9 * p.length)] - o
     x, y = d[:, 0] * t[0] + d[:, 1] * t[1], d[:, 0] * n[0] + d[:, 1] * n[1]
     # The opening follows the edge as the parabola a x^2 + b x + c, bent no more than a hand likes.
     a, b = _bend(x, y)
     c = float(np.median(y - a * x * x - b * x))
-    lively = noise[:4].clip(-1, 1)
-    h = p.height
-    u = np.array([-0.33, -0.11, 0.11, 0.33, 0.51, 0.32, 0.02, -0.32, -0.51])
-    u = (u + np.array([0, 0, 0, 0, 0, 0.03, 0.08, 0.03, 0]) * lively[0]) * p.length
-    u = u / max(1 - 2 * a * (bar + h / 2), 0.6)  # the inner side of a bend is shorter
-    w = np.array([0.03, 0.0, 0.0, 0.03, 0.48, 0.94, 1.0, 0.94, 0.48]) * h
-    w += np.array([0, 0, 0, 0, 0.05 * lively[1], 0.09 * lively[3], 0, -0.09 * lively[3], 0.05 * lively[2]]) * h
+    u, w = _round_ended(p.length, p.height, noise[:5].clip(-1, 1))
+    u = u / max(1 - 2 * a * (bar + p.height / 2), 0.6)  # the inner side of a bend is shorter
     depth = a * u * u + b * u + c + bar * math.sqrt(1 + b * b) + w
     slope = 2 * a * u + b
     points = o + (u - slope * (depth - a * u * u - b * u))[:, None] * t + depth[:, None] * n
     grip = o + (c + bar / 2) * n
-    run = math.atan2(t[1], t[0])
-    return through(points[::-1]), (float(grip[0]), float(grip[1]), run)
+    return points[::-1], (float(grip[0]), float(grip[1]), math.atan2(t[1], t[0])), bar
+
+
+_CAP = np.radians([-60.0, 0.0, 60.0])
+_SHRINK = (2 + math.cos(math.radians(60))) / 3  # of a cubic spline in its polygon of 60 degrees
+
+
+def _round_ended(length: float, height: float, lively: Array) -> tuple[Array, Array]:
+    """Control points of a round-ended opening: along it, and up from its outer side."""
+    right, left = (height / 2 * (0.93 + 0.06 * v) for v in lively[:2])
+    a, b = right / _SHRINK, left / _SHRINK
+    inner = height * (1.0 + 0.05 * lively[2])
+    x = length / 2 - right, -length / 2 + left
+    u = np.concatenate([x[0] + a * np.cos(_CAP), [0.16 * length, -0.16 * length], x[1] - b * np.cos(_CAP), [-0.16 * length, 0.16 * length]])
+    low, high = right + 0.05 * height * lively[3], left + 0.05 * height * lively[4]
+    w = np.concatenate([low + a * np.sin(_CAP), [inner, inner * 1.02], high - b * np.sin(_CAP), [0.0, 0.0]])
+    return u, w
 
 
 def _bend(x: Array, y: Array) -> tuple[float, float]:
-    """Least squares of y = a x^2 + b x + c by hand; a at most 1 / (2 * 120 mm), never hollow."""
+    """Least squares of y = a x^2 + b x + c by hand; a at most 1 / (2 * 240 mm)."""
     q = x * x
     dx, dq, dy = x - x.mean(), q - q.mean(), y - y.mean()
     xx, qq, xq = float((dx * dx).sum()), float((dq * dq).sum()), float((dx * dq).sum())
     xy, qy = float((dx * dy).sum()), float((dq * dy).sum())
     det = xx * qq - xq * xq
-    a = min(max((qy * xx - xy * xq) / det, -1 / 900), 1 / 240)
+    a = min(max((qy * xx - xy * xq) / det, -1 / 900), 1 / 480)
     return a, (xy - a * xq) / xx
