@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from types import ModuleType
 
@@ -62,13 +63,22 @@ def _too_tight(s: Subject) -> bool:
     return least is not None and s.shaped_radius < least
 
 
+def _most(s: Subject) -> float:
+    return math.inf if s.limits.max_mass is None else s.limits.max_mass
+
+
+def _square_edged(s: Subject) -> float:
+    """Mass, kg, before rounding over: never less than the board's."""
+    return s.section.area * s.limits.thickness * 1e-9 * s.limits.density
+
+
 _QUICK: dict[str, Callable[[Subject], bool]] = {
     "size": _fails("size"),
     "sharp": lambda s: not sharp.check(s)[0].verdict == PASS,
     "fairness": _fails("fairness"),
     "cutter": lambda s: _too_tight(s) or not cutter.reaches(s),
     "narrow": lambda s: 2 * float(s.discs.inner.min()) < narrow.LEAST,
-    "weight": lambda s: s.limits.max_mass is not None and s.mass > s.limits.max_mass,
+    "weight": lambda s: _square_edged(s) > _most(s) and s.mass > _most(s),
     "handle": _fails("handle"),
     "grain": _fails("grain"),
     "asymmetry": lambda s: not asymmetry.lively(s),

@@ -48,9 +48,9 @@ def infer(s: Subject) -> str | None:
 
 def _neck(s: Subject) -> list[Finding]:
     low = NECK_WIDTH_THIN if s.limits.thickness < THIN else NECK_WIDTH[0]
-    wanted = GRIP_LIGHT if s.mass < LIGHT else GRIP
     grips = runs(s.discs, low, NECK_WIDTH[1])
     run = grips[0].length if grips else 0.0
+    wanted = GRIP_LIGHT if run < GRIP and s.mass < LIGHT else GRIP
     where = (grips[0].middle,) if grips else ()
     if run >= wanted:
         text = f"the hand finds {run:.0f} mm of neck, {grips[0].least:.0f} to {grips[0].most:.0f} mm wide"

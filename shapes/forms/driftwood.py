@@ -14,23 +14,25 @@ from shapes.parameters import ranged
 
 @dataclass(frozen=True, slots=True)
 class Driftwood:
-    """A washed branch: bent, thick and thin in turn."""
+    """A washed branch: long, bent, with a waist on one side."""
 
-    slenderness: float = ranged(1.9, 3.0, "length over width of the body")
-    bend: float = ranged(0.03, 0.14, "how far the spine bows")
-    sway: float = ranged(-0.05, 0.05, "how far it bows the other way at the far end")
-    slide: float = ranged(-0.1, 0.1, "how far one side is out of step with the other")
+    slenderness: float = ranged(2.0, 3.1, "length over width of the body")
+    bend: float = ranged(0.02, 0.12, "how far the spine bows")
+    sway: float = ranged(0.02, 0.06, "how far it bows the other way at the far end")
+    waist: float = ranged(0.34, 0.62, "how wide the waist is against the swells")
+    slide: float = ranged(-0.08, 0.08, "how far one side is out of step with the other")
     liveliness: float = ranged(0.3, 1.0, "how much thick and thin differ")
 
 
 def draw(p: Driftwood, noise: Array) -> Body:
     """Place the control points of a body of length 1; ``noise`` disturbs them."""
-    w = 0.56 / p.slenderness
-    a, b = (np.array([0.62, 0.98, 1.02, 0.84, 0.62]) * (1 + 0.2 * p.liveliness * noise[k : k + 5]) for k in (0, 5))
-    u = np.array([0.09, 0.29, 0.5, 0.71, 0.91])
-    v = u + p.slide * np.array([0.4, 1, 1, 1, 0.4]) + 0.03 * noise[10:15]
-    lift = 0.3 * noise[15:17] * w
+    w = 0.6 / p.slenderness
+    lively = 0.1 * p.liveliness
+    a = np.array([0.56, 1.0, p.waist + 0.06, p.waist + 0.04, 0.98, 0.56]) * (1 + lively * noise[:6])
+    b = np.array([0.6, 0.86, 1.04, 0.98, 0.8, 0.58]) * (1 + lively * noise[6:12])
+    u = np.array([0.05, 0.2, 0.42, 0.6, 0.8, 0.95]) + p.slide * np.array([0, 1, 1, 1, 1, 0])
+    v = np.array([0.05, 0.22, 0.4, 0.6, 0.79, 0.95])
     return on_spine(
         bow(p.bend, p.sway), (u, w * a), (v, w * b),
-        head=[(0.02, 0.3 * w * noise[17])], tail=[(0.03, lift[0])],
+        head=[(0.03, 0.3 * w * noise[12])], tail=[(0.03, 0.3 * w * noise[13])],
     )

@@ -17,7 +17,7 @@ class Sail:
     """A sail full of wind: three corners, each softened its own way."""
 
     slenderness: float = ranged(1.2, 1.8, "length over width of the body")
-    peak: float = ranged(0.1, 0.36, "where along the board the peak stands")
+    peak: float = ranged(0.1, 0.34, "where along the board the peak stands")
     belly: float = ranged(0.05, 0.14, "how far the sides bow")
     softness: float = ranged(0.2, 0.27, "how much of each side a corner takes")
     liveliness: float = ranged(0.3, 1.0, "how uneven the corners are")
@@ -28,7 +28,7 @@ def draw(p: Sail, noise: Array) -> Body:
     h = 1.05 / p.slenderness
     lively = 0.05 * p.liveliness * noise
     corner = np.array([
-        [-0.04, lively[0]], [1.06, 0.16 * h + lively[1]], [p.peak + lively[2], 1.16 * h],
+        [-0.04, lively[0]], [1.06, 0.2 * h + 2 * lively[1]], [p.peak + lively[2], 1.16 * h],
     ])
     after = np.roll(corner, -1, axis=0)
     out = np.stack([after[:, 1] - corner[:, 1], corner[:, 0] - after[:, 0]], axis=1)

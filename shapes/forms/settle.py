@@ -7,9 +7,9 @@ import shapely
 
 from shapes.geometry.curve import Array
 
-# mm on control points. The curve comes out 12 mm deep or more: it takes 40 % of one point in
-# a hollow, and more of two or three side by side.
-_FILL, _DEEPEN_ONE, _DEEPEN = 16.0, 36.0, 27.0
+# mm on control points: shallower hollows are filled. The spline smooths a hollow of control points
+# and lowers its lips; smoothed to 24 mm, it comes out 12 mm deep or more.
+_FILL, _DEEP = 16.0, 24.0
 
 
 def settle(control: Array) -> Array:
@@ -35,6 +35,9 @@ def settle(control: Array) -> Array:
         if depth.max() < _FILL:
             bulge = 0.035 * span * 4 * along * (1 - along)
             result[index] -= (depth + bulge)[:, None] * normal
-        elif depth.max() < (deep := _DEEPEN_ONE if len(index) == 1 else _DEEPEN):
-            result[index] += (depth * (deep / depth.max() - 1))[:, None] * normal
+            continue
+        level = np.concatenate([[0.0], depth, [0.0]])
+        smoothed = float((level[:-2] + 4 * depth + level[2:]).max()) / 6
+        if smoothed < _DEEP:
+            result[index] += (depth * (_DEEP / smoothed - 1))[:, None] * normal
     return result

@@ -32,7 +32,7 @@ class Solid:
 
 def solid(
     value: Outline, thickness: float, round_over: float, bearing: float, narrowest: float
-) -> Solid:
+) -> Solid:  # narrowest: least width of the wood, mm, to know whether the faces' insets stay whole
     """Volume and areas of a board of ``thickness`` mm; 0.05 % of a computed solid.
 
     Pappus (Guldin) along each loop where the round-over is smaller than every outward bulge of

@@ -1,0 +1,121 @@
+"""A board: how it was drawn, its sketch, and the full report on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from shapes.checks import passes, report
+from shapes.checks.finding import Finding, finite
+from shapes.checks.subject import Limits, Subject
+from shapes.checks.usual import usual
+from shapes.collection.brief import Brief
+from shapes.collection.draw import Genes, outline_of
+from shapes.geometry.measures import length
+from shapes.geometry.outline import Outline
+from shapes.geometry.reach import largest_cutter
+from shapes.handles.hand import Sketch
+from shapes.timber.estimate import Estimate, estimate
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Board:
+    """One board: its brief, its sketch, and the genes it was drawn from."""
+
+    brief: Brief
+    genes: Genes
+    sketch: Sketch
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Report:
+    """A board with everything that was measured on it."""
+
+    board: Board
+    outline: Outline
+    subject: Subject
+    findings: list[Finding] = field(repr=False)
+
+    @property
+    def passes(self) -> bool:
+        """Whether no finding is a fail."""
+        return passes(self.findings)
+
+    def estimate(self) -> Estimate:
+        """Timber, oil and cost."""
+        brief = self.board.brief
+        return estimate(
+            self.subject.box,
+            brief.thickness,
+            self.subject.solid,
+            brief.density,
+            brief.band,
+            brief.allowances(),
+            brief.price_per_m3,
+        )
+
+    def as_json(self, file: str) -> dict[str, Any]:
+        """Return the contract's object."""
+        return describe(file, self.subject, self.findings)
+
+
+def describe(file: str, s: Subject, findings: list[Finding]) -> dict[str, Any]:
+    """Return the machine-readable object of one outline; what nothing limits is null."""
+    bending, variation, _ = s.fairness
+    value = next((f.measured for f in findings if f.check == "asymmetry"), None)
+    return {
+        "schema": 1,
+        "file": file,
+        "outline": {
+            "area_mm2": finite(s.section.area),
+            "perimeter_mm": finite(length(s.outline.edge)),
+            "length_mm": finite(s.box[0]),
+            "width_mm": finite(s.box[1]),
+            "openings": len(s.outline.openings),
+            "centroid_mm": [finite(c) for c in s.section.centroid],
+            "least_inside_radius_mm": finite(s.radii[0]),
+            "least_outside_radius_mm": finite(s.radii[1]),
+            "narrowest_mm": finite(s.narrowest.width),
+            "bending": finite(bending),
+            "variation": finite(variation),
+            "curvature_extremes": len(s.extremes[0]),
+            "asymmetry": finite(value),
+        },
+        "largest_cutter_mm": finite(cutter_of(s, findings)),
+        "mass_kg": finite(s.mass),
+        "passes": passes(findings),
+        "findings": [f.as_json() for f in findings],
+    }
+
+
+def cutter_of(s: Subject, findings: list[Finding]) -> float | None:
+    """Largest cutter as the cutter check measured it, or measured now."""
+    for f in findings:
+        if f.check == "cutter":
+            return f.measured
+    return largest_cutter(s.discs)
+
+
+SCREEN = (2.5, 8.0)  # mm between the samples of the tangent discs when screening
+FULL = (1.5, 4.5)  # and in the full report
+
+
+def subject_of(
+    board: Board, limits: Limits | None = None, spacing: tuple[float, float] = FULL
+) -> Subject:
+    """Put a board under check. Raises OutlineError where its outline crosses itself."""
+    return Subject(
+        outline_of(board.sketch),
+        limits or board.brief.limits(),
+        handle=board.genes.handle,
+        grips=board.sketch.grip,
+        usual=usual(board.genes.form, board.genes.handle),
+        spacing=spacing,
+    )
+
+
+def full_report(board: Board, limits: Limits | None = None) -> Report:
+    """Run every check on a board."""
+    subject = subject_of(board, limits)
+    return Report(board, subject.outline, subject, report(subject))

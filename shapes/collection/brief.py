@@ -1,0 +1,296 @@
+"""A brief: what a maker writes down about the wood, the cutter and the boards they want."""
+
+from __future__ import annotations
+
+import difflib
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from pathlib import Path
+from typing import Any
+
+from shapes.checks.subject import MARGIN, Limits
+from shapes.collection.draw import Size
+from shapes.errors import InputError, Problem
+from shapes.forms import FORMS
+from shapes.handles import HANDLES
+from shapes.handles.hand import CORD_HOLE, NECK_WIDTH, OPENING_DISC, THUMB_HOLE, Needs
+from shapes.parameters import Range
+from shapes.timber.density import BAND, MOISTURE, density
+from shapes.timber.estimate import Allowances
+from shapes.timber.species import Species, find_species
+from shapes.units import length as read_length
+
+FIRST_LIGHT = 0.8  # kg: under this a three-finger neck will do, so the weight limit decides
+
+
+def _setting(
+    default: Any, low: float, high: float, says: str, unit: str = "", kind: str = "length"
+) -> Any:
+    return field(default=default, metadata={"range": Range(low, high, says, unit), "kind": kind})
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A squared piece of the same timber, weighed: density then comes from it."""
+
+    mass: float  # kg
+    length: float  # mm
+    width: float
+    thickness: float
+
+    @property
+    def density(self) -> float:
+        """Density in kg/m3."""
+        return self.mass / (self.length * self.width * self.thickness * 1e-9)
+
+
+WEIGHED_BAND = 0.03  # the piece itself was weighed: tape and scales err by about this; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class Brief:
+    """Every setting of a brief; lengths in mm, masses in kg."""
+
+    title: str = field(default="boards", metadata={"kind": "text"})
+    length: float = _setting(420.0, 120, 1500, "most length along the grain", "mm")
+    width: float = _setting(240.0, 80, 800, "most width across the grain", "mm")
+    thickness: float = _setting(20.0, 8, 60, "thickness of the finished board", "mm")
+    species: str = field(default="black walnut", metadata={"kind": "text"})
+    moisture: float = _setting(8.0, *MOISTURE, "moisture content of the timber", "%", "number")
+    cutter: float = _setting(6.0, 1, 30, "diameter of the router's cutter", "mm")
+    round_over: float = _setting(6.0, 0, 25, "radius rounded over on both faces", "mm")
+    guide_bearing: float = _setting(12.7, 3, 40, "diameter of the round-over's guide bearing", "mm")
+    max_mass: float = _setting(1.8, 0.05, 30, "most a board may weigh", "kg", "number")
+    least_inside_radius: float | None = _setting(None, 1, 60, "least radius of hollows", "mm")
+    neck_width: float | None = _setting(None, *NECK_WIDTH, "width of necks", "mm")
+    count: int = _setting(12, 1, 99, "how many boards", "", "count")
+    forms: tuple[str, ...] = field(default=(), metadata={"kind": "names"})
+    handles: tuple[str, ...] = field(default=(), metadata={"kind": "names"})
+    asymmetry: bool = field(default=True, metadata={"kind": "yes or no"})
+    allowance: float = _setting(15.0, 0, 100, "wood round the board on its blank, each side", "mm")
+    thickness_allowance: float = _setting(4.0, 0, 40, "wood to skim off, both faces together", "mm")
+    price_per_m3: float | None = _setting(None, 0, 1e6, "price of the timber", "", "number")
+    weighed: Weighed | None = field(default=None, metadata={"kind": "table"})
+
+    @property
+    def timber(self) -> Species:
+        """The species."""
+        return find_species(self.species)
+
+    @property
+    def density(self) -> float:
+        """Density of the timber in kg/m3, of the weighed piece where there is one."""
+        return self.weighed.density if self.weighed else density(self.timber, self.moisture)
+
+    @property
+    def band(self) -> float:
+        """Share by which the mass may differ."""
+        return WEIGHED_BAND if self.weighed else BAND
+
+    @property
+    def inside_radius(self) -> float:
+        """Least inside radius of the boards drawn: as stated, or 12 mm and what the bits need."""
+        if self.least_inside_radius is not None:
+            return self.least_inside_radius
+        return max(12.0, self.cutter / 2 * (1 + 2 * MARGIN), self.guide_bearing / 2 * (1 + MARGIN))
+
+    @property
+    def allowed(self) -> tuple[tuple[str, str], ...]:
+        """Pairs of form and handle that may be drawn, in a fixed order."""
+        forms = self.forms or tuple(FORMS)
+        handles = self.handles or tuple(h for h in HANDLES if not self._unfit(h))
+        return tuple(
+            (f, h) for f in forms for h in handles if HANDLES[h].suits(f) and not self._unfit(h)
+        )
+
+    def _unfit(self, handle: str) -> str:
+        """Why a handle cannot be made on this brief; empty where it can."""
+        room = HANDLES[handle].room
+        if self.length < room[0] or self.width < room[1]:
+            return f"needs a board of {room[0]:g} x {room[1]:g} mm or more"
+        hole = {
+            "opening": OPENING_DISC,
+            "two-openings": OPENING_DISC,
+            "thumb-hole": THUMB_HOLE[0],
+            "cord-hole": CORD_HOLE,
+            "neck-hole": CORD_HOLE,
+        }.get(handle, math.inf)
+        if self.cutter * (1 + MARGIN) > hole:
+            return f"a {self.cutter:g} mm cutter does not get into its {hole:g} mm hole"
+        return ""
+
+    def limits(self) -> Limits:
+        """Return what a board drawn for this brief is held to."""
+        return Limits(
+            thickness=self.thickness,
+            density=self.density,
+            band=self.band,
+            length=self.length,
+            width=self.width,
+            cutter=self.cutter,
+            round_over=self.round_over,
+            guide_bearing=self.guide_bearing,
+            max_mass=self.max_mass,
+            least_inside_radius=self.inside_radius,
+            neck_width=self.neck_width,
+            asymmetry=self.asymmetry,
+            generated=True,
+        )
+
+    def size(self) -> Size:
+        """Return the box a board is drawn into and what its handle needs."""
+        return Size(
+            self.length, self.width, Needs(self.thickness, self.round_over, self.neck_width)
+        )
+
+    def allowances(self) -> Allowances:
+        """Return the wood added for the blank."""
+        return Allowances(self.allowance, self.thickness_allowance)
+
+    def as_table(self) -> dict[str, Any]:
+        """Return what was set, as plain values for TOML and JSON; unset ones are left out."""
+        table: dict[str, Any] = {}
+        for f in fields(self):
+            value = getattr(self, f.name)
+            if value is None or value == ():
+                continue
+            if isinstance(value, Weighed):
+                value = {g.name: getattr(value, g.name) for g in fields(value)}
+            table[f.name] = list(value) if isinstance(value, tuple) else value
+        return table
+
+
+def read_brief(path: Path) -> Brief:
+    """Read a brief from a TOML file. Raises InputError with every problem in it."""
+    return brief_from(read_toml(path), path.name)
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """Read a TOML file. Raises InputError with one line where that cannot be done."""
+    try:
+        text = path.read_bytes().decode("utf-8")
+    except FileNotFoundError:
+        raise InputError(Problem(str(path), "there is no such file", "", "check the name")) from None
+    except IsADirectoryError:
+        raise InputError(Problem(str(path), "is a folder", "", "name the file in it")) from None
+    except UnicodeDecodeError:
+        raise InputError(Problem(str(path), "is not text", "", "write it as TOML")) from None
+    except OSError as error:
+        raise InputError(Problem(str(path), f"cannot be read: {error.strerror}")) from None
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(Problem(str(path), f"is no TOML: {error}")) from None
+
+
+def brief_from(table: Mapping[str, Any], where: str = "brief") -> Brief:
+    """Make a brief from plain values. Raises InputError with every problem at once."""
+    problems: list[Problem] = []
+    known = {f.name: f for f in fields(Brief)}
+    values: dict[str, Any] = {}
+    for name, value in table.items():
+        if name not in known:
+            near = difflib.get_close_matches(name, known, 1, 0.5)
+            hint = f"did you mean '{near[0]}'?" if near else "settings: " + ", ".join(known)
+            problems.append(Problem(f"{where}: {name}", "is no setting of a brief", "", hint))
+            continue
+        try:
+            values[name] = _value(name, value, known[name].metadata, where)
+        except InputError as error:
+            problems += error.problems
+    if not problems:
+        brief = Brief(**values)
+        problems += _conflicts(brief, where)
+        if not problems:
+            return brief
+    raise InputError(*problems)
+
+
+def _value(name: str, value: Any, about: Mapping[str, Any], where: str) -> Any:
+    place = f"{where}: {name}"
+    kind = about["kind"]
+    if kind == "text":
+        if not isinstance(value, str) or not value.strip():
+            raise InputError(Problem(place, f"{value!r} is no text", "", 'write it as "..."'))
+        return find_species(value, place).name if name == "species" else value
+    if kind == "yes or no":
+        if not isinstance(value, bool):
+            raise InputError(Problem(place, f"{value!r} is neither true nor false"))
+        return value
+    if kind == "names":
+        return _names(place, value, FORMS if name == "forms" else HANDLES)
+    if kind == "table":
+        return _weighed(place, value)
+    return number(place, value, about["range"], kind)
+
+
+def number(place: str, value: Any, allowed: Range, kind: str = "length") -> float | int:
+    """Read a number within a range; lengths may be text with a unit. Raises InputError."""
+    span = f"allowed {allowed.low:g} to {allowed.high:g} {allowed.unit}".rstrip()
+    if kind == "length" and isinstance(value, str):
+        try:
+            value = read_length(value)
+        except ValueError as error:
+            raise InputError(Problem(place, str(error), span)) from None
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise InputError(Problem(place, f"{value!r} is no number", span, allowed.says))
+    if kind == "count" and value != int(value):
+        raise InputError(Problem(place, f"{value:g} is no whole number", span))
+    if not allowed.low <= value <= allowed.high:  # also catches nan
+        raise InputError(Problem(place, f"{value:g} is out of range", span, allowed.says))
+    return int(value) if kind == "count" else float(value)
+
+
+def _names(place: str, value: Any, known: Mapping[str, Any]) -> tuple[str, ...]:
+    if isinstance(value, str):
+        value = [value]
+    if not isinstance(value, list) or not value:
+        raise InputError(Problem(place, f"{value!r} is no list of names", "", "known: " + ", ".join(known)))
+    problems = []
+    for item in value:
+        if item not in known:
+            near = difflib.get_close_matches(str(item), known, 1, 0.4)
+            hint = f"did you mean '{near[0]}'?" if near else "known: " + ", ".join(known)
+            problems.append(Problem(place, f"nobody here knows '{item}'", "", hint))
+    if problems:
+        raise InputError(*problems)
+    return tuple(dict.fromkeys(value))
+
+
+def _weighed(place: str, value: Any) -> Weighed:
+    about = {
+        "mass": (Range(0.01, 100, "mass of the piece", "kg"), "number"),
+        "length": (Range(20, 5000, "length of the piece", "mm"), "length"),
+        "width": (Range(20, 2000, "width of the piece", "mm"), "length"),
+        "thickness": (Range(5, 200, "thickness of the piece", "mm"), "length"),
+    }
+    if not isinstance(value, dict) or set(value) != set(about):
+        raise InputError(Problem(place, "wants exactly mass (kg), length, width and thickness (mm)"))
+    read = {n: float(number(f"{place}.{n}", value[n], *about[n])) for n in about}
+    piece = Weighed(**read)
+    if not 200 <= piece.density <= 1400:  # noqa: PLR2004
+        raise InputError(
+            Problem(place, f"comes to {piece.density:.0f} kg/m3", "wood has 200 to 1400", "weigh and measure again")
+        )
+    return piece
+
+
+def _conflicts(brief: Brief, where: str) -> list[Problem]:
+    """Settings that are each in range and together impossible."""
+    found = []
+    if brief.round_over > brief.thickness / 2:
+        found.append(Problem(f"{where}: round_over", f"{brief.round_over:g} mm on both faces is more than the thickness of {brief.thickness:g} mm", f"allowed 0 to {brief.thickness / 2:g} mm", "take a smaller bit or thicker timber"))
+    if brief.neck_width is not None and brief.neck_width * 2 > brief.width:
+        found.append(Problem(f"{where}: neck_width", f"a neck of {brief.neck_width:g} mm leaves no body on a board {brief.width:g} mm wide", f"allowed up to {brief.width / 2:g} mm", "narrow the neck or widen the board"))
+    least = brief.cutter / 2 * (1 + MARGIN)
+    if brief.least_inside_radius is not None and brief.least_inside_radius < least:
+        found.append(Problem(f"{where}: least_inside_radius", f"{brief.least_inside_radius:g} mm is less than a {brief.cutter:g} mm cutter reaches", f"allowed {least:.2f} to 60 mm", "enlarge it or take a thinner cutter"))
+    for handle in brief.handles:
+        why = brief._unfit(handle)  # noqa: SLF001
+        if why:
+            found.append(Problem(f"{where}: handles", f"'{handle}' {why}", "", "leave it out or change the size"))
+    if not found and not brief.allowed:
+        found.append(Problem(f"{where}: handles", "none of these handles suits any of these forms", "", "see: shapes list handles"))
+    return found

@@ -1,0 +1,195 @@
+"""A closed curve as circular arcs within a tolerance both ways, their ends on the curve.
+
+Every sample of the curve is a possible end. For all starts at once the furthest end is found for
+which one arc fits; then each start of the first stretch is tried and the shortest chain kept. With
+feasible stretches nested, as they are on smooth curves, that is the least number on these samples.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from shapes.geometry.curve import Array, Curve, Ints, cross, evaluate
+from shapes.geometry.measures import KINK, kinks
+from shapes.tolerances import TOLERANCES
+
+_CHECKS = 14  # places between the ends of an arc where it is compared with the curve
+_FINAL = 40  # the same for the arcs that are kept
+_SAFE = 0.90  # share of the tolerance used for the search; the rest is for between the samples
+_SURE = 0.96  # the kept arcs are compared at 40 places; the rest is for between those
+_STEPS = 900  # samples of the curve, about
+
+
+def arcs(curve: Curve, tolerance: float = TOLERANCES.arcs) -> tuple[Array, Array]:
+    """Vertices (n, 2) and bulges (n,): arc i runs from vertex i to vertex i + 1, the last to 0.
+
+    Bulge is the tangent of a quarter of the arc's angle, positive anticlockwise (DXF group 42).
+    Corners (kinks over 3 degrees) are always ends.
+    """
+    samples = _spread(curve, tolerance)
+    corner = _corners(curve, samples)
+    reach = _reach(curve, samples, corner, tolerance * _SAFE)
+    hops = _shortest(reach, corner)
+    at = samples[hops]
+    return _finish(curve, at, tolerance)
+
+
+def _spread(curve: Curve, tolerance: float) -> Array:
+    """Places so that arcs of equal error would hold about equal numbers of them, corners kept."""
+    m = len(curve)
+    t = np.arange(8) / 8
+    s = (np.arange(m)[:, None] + t).ravel()
+    _, v, a, j = evaluate(curve, s, 3)
+    speed = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-9)
+    slope = np.abs((cross(v, j) * speed**2 - 3 * cross(v, a) * (v * a).sum(axis=1)) / speed**6)
+    # An arc of length l with dk/ds errs by about |dk/ds| l^3 / 48 / sqrt 3: density is its root.
+    length = speed / 8
+    density = np.cbrt(slope + 1e-7) * length
+    density = density + 0.25 * density.mean()
+    run = np.concatenate([[0.0], np.cumsum(density)])
+    where = np.linspace(0, run[-1], _STEPS, endpoint=False)
+    places = np.interp(where, run, np.append(s, m))
+    corners = np.flatnonzero(np.abs(kinks(curve)) > KINK)
+    return np.unique(np.concatenate([places, corners.astype(float)]))
+
+
+def _corners(curve: Curve, samples: Array) -> Ints:
+    """Indices of the samples that are corners."""
+    corners = np.flatnonzero(np.abs(kinks(curve)) > KINK)
+    return np.searchsorted(samples, corners)
+
+
+def _reach(curve: Curve, samples: Array, corner: Ints, tolerance: float) -> Ints:
+    """For each sample, how many samples ahead one arc still fits (1 at least)."""
+    n, m = len(samples), len(curve)
+    index = np.arange(n)
+    limit = np.full(n, n // 3)
+    if len(corner):
+        ahead = np.searchsorted(corner, index, side="right")
+        following = np.append(corner, corner[0] + n)[ahead]
+        limit = np.minimum(limit, following - index)
+    low, high = np.ones(n, dtype=np.intp), np.minimum(limit, 64).astype(np.intp)
+    share = (np.arange(_CHECKS) + 1) / (_CHECKS + 1)
+    start = evaluate(curve, samples)[0]
+    for _ in range(9):
+        todo = np.flatnonzero(low < high)
+        if not len(todo):
+            break
+        middle = (low[todo] + high[todo] + 1) // 2
+        stop = todo + middle
+        s_stop = samples[stop % n] + m * (stop // n)
+        s0 = samples[todo]
+        p = evaluate(curve, np.mod(s0[:, None] + (s_stop - s0)[:, None] * share, m))[0]
+        fits = _fit(start[todo], start[stop % n], p)[1] <= tolerance
+        low[todo] = np.where(fits, middle, low[todo])
+        high[todo] = np.where(fits, high[todo], middle - 1)
+    return low
+
+
+def _fit(a: Array, b: Array, p: Array) -> tuple[Array, Array]:
+    """Bulge of the best arc from a to b (k, 2) through about p (k, c, 2), and its greatest miss.
+
+    In the frame of the chord, half of it h, an arc of bulge g has its centre at
+    (0, h (g^2 - 1) / (2 g)) for a bulge to the right of travel; the miss is dist - R.
+    """
+    chord = b - a
+    h = np.maximum(np.hypot(chord[:, 0], chord[:, 1]) / 2, 1e-12)
+    ux, uy = chord[:, 0] / (2 * h), chord[:, 1] / (2 * h)
+    d = p - ((a + b) / 2)[:, None]
+    u = (d[..., 0] * ux[:, None] + d[..., 1] * uy[:, None]) / h[:, None]
+    v = (d[..., 0] * -uy[:, None] + d[..., 1] * ux[:, None]) / h[:, None]
+    # Unit chord from (-1, 0) to (1, 0); a point (u, v) lies on the arc of sagitta -g when
+    # u^2 + v^2 - 1 + v (1 - g^2) / g = 0. First from the middle point, then balanced once.
+    mid = u.shape[1] // 2
+    w = u * u + v * v - 1
+    g = _bulge(w[:, mid], v[:, mid])
+    for _ in range(3):
+        miss = _miss(w, v, g) * h[:, None]
+        slope = np.minimum(u * u - 1, -1e-9) * h[:, None]  # d miss / d g, about
+        # Balance the greatest misses either way, each weighted by its own leverage.
+        best = (miss.max(axis=1) + miss.min(axis=1)) / 2
+        lever = slope[np.arange(len(g)), np.abs(miss - best[:, None] * 0).argmax(axis=1)]
+        g = g - np.where(np.abs(best) > 0, best / lever, 0) * 0.9
+    miss = np.abs(_miss(w, v, g)) * h[:, None]
+    return g, miss.max(axis=1)
+
+
+def _bulge(w: Array, v: Array) -> Array:
+    """Bulge of the arc from (-1, 0) through (u, v) to (1, 0); w = u^2 + v^2 - 1 < 0."""
+    # (1 - g^2) / g = -w / v =: 2 c  ->  g = -c + sign(c) sqrt(c^2 + 1), the small root.
+    v = np.where(np.abs(v) < 1e-15, 1e-15, v)
+    c = -w / v / 2
+    return np.asarray(-1 / (c + np.copysign(np.sqrt(c * c + 1), c)))
+
+
+def _miss(w: Array, v: Array, g: Array) -> Array:
+    """Distance, in half chords, of points from the arc of bulge g: + outside its circle."""
+    g = np.where(np.abs(g) < 1e-12, 1e-12, g)[:, None]
+    y = (1 - g * g) / (2 * g)  # centre on the left of travel for g > 0
+    radius = (1 + g * g) / (2 * np.abs(g))
+    # dist^2 - R^2 = w - 2 v y ... with the arc below the chord: v < 0 for g > 0.
+    gap = w - 2 * v * y
+    return np.asarray(gap / (np.sqrt(np.maximum(gap + radius * radius, 0)) + radius) * np.sign(g))
+
+
+def _shortest(reach: Ints, corner: Ints) -> Ints:
+    """Follow the furthest hops from every start in the first stretch; keep the shortest chain."""
+    n = len(reach)
+    starts = [int(corner[0])] if len(corner) else list(range(int(reach[0])))
+    best: list[int] = []
+    for start in starts:
+        chain, i = [start], start
+        while i + reach[i % n] < start + n and (not best or len(chain) < len(best)):
+            i += int(reach[i % n])
+            chain.append(i)
+        if i + reach[i % n] >= start + n and (not best or len(chain) < len(best)):
+            best = chain
+    return np.sort(np.asarray(best) % n)
+
+
+def _finish(curve: Curve, at: Array, tolerance: float) -> tuple[Array, Array]:
+    """Fit the kept arcs on denser samples; an arc that misses is split in the middle."""
+    m = len(curve)
+    share = (np.arange(_FINAL) + 1) / (_FINAL + 1)
+    for _ in range(12):
+        after = np.append(at[1:], at[0] + m)
+        p = evaluate(curve, np.mod(at[:, None] + (after - at)[:, None] * share, m))[0]
+        ends = evaluate(curve, np.mod(np.append(at, at[0]), m))[0]
+        g, miss = _fit(ends[:-1], ends[1:], p)
+        bad = miss > tolerance * _SURE
+        if not bad.any():
+            return ends[:-1], g
+        at = np.sort(np.mod(np.concatenate([at, ((at + after) / 2)[bad]]), m))
+    raise AssertionError("an arc between neighbouring samples always fits")
+
+
+def arc_area(points: Array, bulges: Array) -> float:
+    """Signed area enclosed by a chain of arcs: the polygon and its circular segments."""
+    after = np.roll(points, -1, axis=0)
+    chord = np.hypot(*(after - points).T)
+    theta = 4 * np.arctan(np.abs(bulges))
+    radius = chord * (1 + bulges**2) / (4 * np.maximum(np.abs(bulges), 1e-15))
+    cut = radius**2 / 2 * (theta - np.sin(theta)) * np.sign(bulges)
+    d = points - points[0]
+    return float(cross(d, np.roll(d, -1, axis=0)).sum() / 2 + cut.sum())
+
+
+def arc_points(points: Array, bulges: Array, deviation: float = 0.001) -> Array:
+    """Flatten a chain of arcs to vertices within ``deviation`` mm."""
+    result = []
+    for p, q, g in zip(points, np.roll(points, -1, axis=0), bulges, strict=True):
+        theta = 4 * math.atan(g)
+        half = (q - p) / 2
+        if abs(g) < 1e-9:  # noqa: PLR2004
+            result.append(p[None])
+            continue
+        normal = np.array([-half[1], half[0]])
+        centre = p + half + normal * (1 - g * g) / (2 * g)
+        r = float(np.hypot(*(p - centre)))
+        n = max(1, math.ceil(abs(theta) / (2 * math.acos(max(1 - deviation / r, -1.0)))))
+        a0 = math.atan2(p[1] - centre[1], p[0] - centre[0])
+        a = a0 + theta * np.arange(n) / n
+        result.append(centre + r * np.stack([np.cos(a), np.sin(a)], axis=1))
+    return np.concatenate(result)
