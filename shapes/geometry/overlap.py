@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from shapes.geometry.curve import Array
 from shapes.tolerances import TOLERANCES
 
-RINGS, ORDERS = 24, 40
+RINGS, ORDERS = 24, 36
 _TURNS = 256
 _REACH = 2.0  # the outermost ring, against the radius of the disc of the same area
 _RADII = _REACH * np.sqrt((np.arange(RINGS) + 0.5) / RINGS)
@@ -27,7 +27,7 @@ Spectrum = NDArray[np.complex64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Likeness:
-    """What is kept of a board for comparing: 7.7 kB of coefficients and a small polygon."""
+    """What boards are compared by: 6.9 kB of coefficients, and a small polygon for GEOS."""
 
     spectrum: Spectrum  # (RINGS, ORDERS) coefficients 0... of the wood on each ring
     ring: NDArray[np.float32]  # vertices at unit area about the centroid

@@ -1,0 +1,121 @@
+"""Choose a collection from a pool: fair lines first, then each time the one farthest from the rest.
+
+Only candidates within their form's range stand; the first is the least lumpy for its form; then
+the farthest is added, at most ceil(count / forms) + 1 of one form and half of one kind of handle,
+ties to the lower index. (The bare farthest-point rule picks the ugliest and repeats one family.)
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from shapes.collection.board import Report
+from shapes.collection.pool import Candidate
+from shapes.geometry.curve import Array
+from shapes.geometry.overlap import Likeness, difference, exact_difference
+
+LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
+_LOOKED_AT = 4  # finalists measured again by GEOS before one is taken
+
+
+def choose(
+    candidates: Sequence[Candidate],
+    count: int,
+    kept: Sequence[Report],
+    accept: Callable[[Candidate], Report | None],
+) -> list[Report]:
+    """Choose up to ``count`` boards far from each other and from those ``kept``.
+
+    ``accept`` draws a candidate again and gives its full report, or None if it fails.
+    """
+    forms = max(len({c.form for c in candidates}), 1)
+    handles = max(len({c.handle for c in candidates}), 1)
+    most_form = math.ceil(count / forms) + 1 if forms > 1 else count
+    most_handle = math.ceil(count / 2) if handles > 1 else count
+    used_form = Counter(r.board.genes.form for r in kept)
+    used_handle = Counter(r.board.genes.handle for r in kept)
+    taken = [r.subject.likeness for r in kept]
+    chosen: list[Report] = []
+    open_ = np.ones(len(candidates), dtype=bool)
+    likes = [Likeness(c.spectrum, _NOTHING) for c in candidates]
+    nearest = np.full(len(candidates), np.inf)
+    for one in taken:
+        nearest = np.minimum(nearest, _differences(one, likes))
+    while len(chosen) < count:
+        allowed = open_ & np.array(
+            [used_form[c.form] < most_form and used_handle[c.handle] < most_handle for c in candidates],
+            dtype=bool,
+        )
+        if not allowed.any():
+            break
+        best = _next(candidates, allowed, nearest, taken, accept, open_)
+        if best is None:
+            continue
+        index, report = best
+        open_[index] = False
+        chosen.append(report)
+        taken.append(report.subject.likeness)
+        used_form[candidates[index].form] += 1
+        used_handle[candidates[index].handle] += 1
+        nearest = np.minimum(nearest, _differences(report.subject.likeness, likes))
+    return chosen
+
+
+_NOTHING = np.empty((0, 2), dtype=np.float32)
+
+
+def _differences(one: Likeness, likes: list[Likeness]) -> Array:
+    step = 2048  # keeps the table of products small for large pools
+    return np.concatenate(
+        [difference(one, likes[i : i + step]) for i in range(0, len(likes), step)] or [np.empty(0)]
+    )
+
+
+def _next(
+    candidates: Sequence[Candidate],
+    allowed: Array,
+    nearest: Array,
+    taken: list[Likeness],
+    accept: Callable[[Candidate], Report | None],
+    open_: Array,
+) -> tuple[int, Report] | None:
+    """Look at the few that seem farthest and take the one that is, by the exact difference."""
+    index = np.flatnonzero(allowed)
+    if taken:
+        # Far first; a lumpy line counts against a candidate a little.
+        worth = nearest[index] - 0.05 * np.array([max(candidates[i].lumpiness, 0.0) for i in index])
+    else:
+        worth = -np.array([candidates[i].lumpiness for i in index])
+    order = index[np.argsort(-worth, kind="stable")][: _LOOKED_AT if taken else 1]
+    best: tuple[float, int, Report] | None = None
+    for i in order:
+        if best and nearest[i] < best[0]:
+            break
+        report = accept(candidates[i])
+        if report is None:
+            open_[i] = False
+            continue
+        like = report.subject.likeness
+        close = [t for t, d in zip(taken, _quick(like, taken), strict=True) if d < nearest[i] + 0.03]
+        far = min((exact_difference(like, t) for t in close), default=1.0)
+        if best is None or far > best[0]:
+            best = far, int(i), report
+    return (best[1], best[2]) if best else None
+
+
+def _quick(one: Likeness, many: list[Likeness]) -> Array:
+    return difference(one, many) if many else np.empty(0)
+
+
+def least_difference(reports: Sequence[Report]) -> float:
+    """Least exact difference between any two boards; 1 where there is only one."""
+    likes = [r.subject.likeness for r in reports]
+    least = 1.0
+    for i, a in enumerate(likes[:-1]):
+        rough = difference(a, likes[i + 1 :])
+        least = min([least, *(exact_difference(a, likes[i + 1 + k]) for k in np.flatnonzero(rough < least + 0.03))])  # noqa: E501
+    return least

@@ -1,0 +1,92 @@
+"""From a brief to a collection: draw a pool, screen it, choose, report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from shapes.collection.board import Report, full_report
+from shapes.collection.brief import Brief
+from shapes.collection.choose import choose, least_difference
+from shapes.collection.pool import Candidate, Pool, Source, board_of, draw_pool
+from shapes.errors import CannotMeet
+
+POOL = 20  # candidates drawn for each board wanted
+
+_LOOSEN = {
+    "weight": "allow more weight (max_mass), take thinner or lighter timber, or a smaller board",
+    "size": "allow more length or width",
+    "cutter": "take a thinner cutter, a smaller guide bearing or a smaller least_inside_radius",
+    "handle": "allow other handles, more room, or leave neck_width out",
+    "narrow": "make the board larger",
+    "sharp": "take a smaller round_over or a larger board",
+    "grain": "allow other forms or more width",
+    "asymmetry": "set asymmetry = false or allow livelier forms",
+    "fairness": "allow other forms or handles, or draw a larger pool",
+    "outline": "make the board larger: handle and body do not both find room",
+    "alike": "allow more forms or handles",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Collection:
+    """What was chosen, in order, and from how many."""
+
+    brief: Brief
+    seed: int
+    reports: tuple[Report, ...]
+    drawn: int
+    stood: int
+    least_difference: float
+
+
+def generate(
+    source: Source,
+    seed: int,
+    count: int,
+    *,
+    pool_size: int | None = None,
+    kept: Sequence[tuple[int, Report]] = (),
+    jobs: int = 1,
+    fewer: bool = False,
+    tell: Callable[[int], None] = lambda done: None,
+) -> Collection:
+    """Draw and choose ``count`` boards. ``kept`` are (place, report) that stay where they are.
+
+    Raises CannotMeet, with what to loosen, where fewer stand than are wanted and ``fewer`` is off.
+    """
+    size = max(pool_size or POOL * count, count)
+    pool = draw_pool(source, seed, size, jobs, tell)
+    stays = [report for _, report in kept]
+    rejected = pool.rejected
+
+    def accept(candidate: Candidate) -> Report | None:
+        report = full_report(board_of(source, seed, candidate.index, candidate.attempt))
+        if report.passes:
+            return report
+        for name in {f.check for f in report.findings if f.verdict == "fail"}:
+            rejected[name] += 1
+        return None
+
+    wanted = count - len(stays)
+    new = choose(pool.candidates, wanted, stays, accept)
+    if len(new) < wanted and not (fewer and (new or stays)):
+        raise CannotMeet(_why(pool, len(new) + len(stays), count))
+    places: list[Report | None] = [None] * (len(new) + len(stays))
+    for place, report in kept:
+        places[min(place, len(places)) - 1] = report
+    rest = iter(new)
+    reports = tuple(r if r is not None else next(rest) for r in places)
+    return Collection(source.brief, seed, reports, size, len(pool.candidates), least_difference(reports))
+
+
+def _why(pool: Pool, found: int, count: int) -> tuple[str, ...]:
+    """One line on what was found, then one on each limit that turned boards away, worst first."""
+    lines = [f"only {found} of {count} boards meet the brief: {pool.attempts} drawn, {len(pool.candidates)} stood"]
+    for name, number in pool.rejected.most_common():
+        if number >= 0.02 * pool.attempts:
+            lines.append(f"'{name}' turned {number} away: {_LOOSEN[name]}")
+    if len(pool.candidates) >= count:
+        lines.append(f"the rest were too much alike in form or handle: {_LOOSEN['alike']}")
+    lines.append("or ask for fewer: --count, or --fewer to take what there is")
+    return tuple(lines)

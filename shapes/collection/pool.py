@@ -1,0 +1,152 @@
+"""A pool of candidates, drawn and screened in chunks; little is kept of each.
+
+Candidate k, attempt j draws from SeedSequence(seed, spawn_key=(k, j)): neither the size of the
+pool nor the number of jobs changes it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field
+from typing import Protocol
+
+import numpy as np
+
+from shapes.checks import first_failure
+from shapes.checks.subject import log
+from shapes.collection.board import SCREEN, Board, subject_of
+from shapes.collection.brief import Brief
+from shapes.collection.draw import Genes, draw, random_genes
+from shapes.errors import OutlineError
+from shapes.geometry.overlap import Spectrum
+
+CHUNK = 24  # candidates a task; never depends on jobs
+ATTEMPTS = 6  # draws before a candidate is given up
+
+
+class Source(Protocol):
+    """Where genes come from: at random for a brief, or near a board's own."""
+
+    brief: Brief
+
+    def genes(self, k: int, rng: np.random.Generator) -> Genes:
+        """Genes of candidate k from a generator of its own."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class AtRandom:
+    """Genes at random: form and handle in turn, so that every pair has its share."""
+
+    brief: Brief
+
+    def genes(self, k: int, rng: np.random.Generator) -> Genes:
+        """Take a form in turn and one of its handles by chance."""
+        allowed = self.brief.allowed
+        forms = tuple(dict.fromkeys(f for f, _ in allowed))
+        form = forms[k % len(forms)]
+        handles = [h for f, h in allowed if f == form]
+        handle = handles[int(rng.integers(len(handles)))]
+        return random_genes(rng, form, handle, self.brief.length, self.brief.width)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Candidate:
+    """What is kept of a candidate that passed screening: under 8 kB."""
+
+    index: int
+    attempt: int
+    form: str
+    handle: str
+    lumpiness: float  # log10 of variation over what is usual for the form
+    spectrum: Spectrum
+
+
+@dataclass(slots=True)
+class Pool:
+    """Candidates that passed, and how many draws each check turned away."""
+
+    seed: int
+    drawn: int = 0
+    candidates: list[Candidate] = field(default_factory=list)
+    rejected: Counter[str] = field(default_factory=Counter)
+    attempts: int = 0
+
+
+def generator(seed: int, k: int, j: int) -> np.random.Generator:
+    """Return the generator of candidate k, attempt j."""
+    return np.random.Generator(np.random.PCG64DXSM(np.random.SeedSequence(seed, spawn_key=(k, j))))
+
+
+def board_of(source: Source, seed: int, k: int, j: int) -> Board:
+    """Draw candidate k, attempt j."""
+    genes = source.genes(k, generator(seed, k, j))
+    return Board(source.brief, genes, draw(genes, source.brief.size()))
+
+
+def screen_one(source: Source, seed: int, k: int, j: int) -> tuple[Candidate | None, str]:
+    """Draw and screen one attempt; returns the candidate or the name of what failed."""
+    board = board_of(source, seed, k, j)
+    try:
+        subject = subject_of(board, spacing=SCREEN)
+    except OutlineError:
+        return None, "outline"
+    failed = first_failure(subject)
+    if failed:
+        return None, failed
+    usual = subject.usual.log_variation if subject.usual else 0.0
+    lumpiness = log(subject.fairness[2] or 0.0) - usual
+    genes = board.genes
+    return Candidate(k, j, genes.form, genes.handle, lumpiness, subject.likeness.spectrum), ""
+
+
+def screen_chunk(
+    source: Source, seed: int, first: int, last: int
+) -> tuple[list[Candidate], Counter[str], int]:
+    """Draw and screen candidates first to last - 1, each until it passes or is given up."""
+    found, rejected, attempts = [], Counter[str](), 0
+    for k in range(first, last):
+        for j in range(ATTEMPTS):
+            attempts += 1
+            candidate, failed = screen_one(source, seed, k, j)
+            if candidate:
+                found.append(candidate)
+                break
+            rejected[failed] += 1
+    return found, rejected, attempts
+
+
+def draw_pool(
+    source: Source,
+    seed: int,
+    size: int,
+    jobs: int = 1,
+    tell: Callable[[int], None] = lambda done: None,
+) -> Pool:
+    """Draw a pool of ``size`` candidates with ``jobs`` processes; ``tell`` hears of progress."""
+    pool = Pool(seed, size)
+    starts = range(0, size, CHUNK)
+    tasks = [(source, seed, a, min(a + CHUNK, size)) for a in starts]
+    for (found, rejected, attempts), task in zip(_each(tasks, jobs), tasks, strict=True):
+        pool.candidates += found
+        pool.rejected += rejected
+        pool.attempts += attempts
+        tell(task[3])
+    return pool
+
+
+def _each(
+    tasks: list[tuple[Source, int, int, int]], jobs: int
+) -> Iterator[tuple[list[Candidate], Counter[str], int]]:
+    if jobs <= 1 or len(tasks) == 1:
+        for task in tasks:
+            yield screen_chunk(*task)
+        return
+    with ProcessPoolExecutor(min(jobs, len(tasks))) as workers:
+        try:
+            yield from workers.map(screen_chunk, *zip(*tasks, strict=True))
+        except BaseException:
+            workers.shutdown(wait=False, cancel_futures=True)
+            raise
