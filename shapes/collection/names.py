@@ -1,0 +1,26 @@
+"""A plain name for each board, so that it can be spoken of; the maker may change it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+WORDS = (
+    "heron", "tide", "ember", "fern", "gravel", "moss", "otter", "pebble", "reed", "sparrow",
+    "thistle", "willow", "bramble", "cinder", "dune", "eddy", "finch", "gale", "hazel", "islet",
+    "juniper", "kestrel", "lagoon", "marsh", "nettle", "orchard", "plover", "quarry", "ripple", "sedge",
+    "tern", "umber", "vale", "wren", "yarrow", "acorn", "bracken", "clover", "delta", "elder",
+    "furrow", "grove", "heath", "ivy", "jetty", "knoll", "lichen", "meadow", "notch", "osprey",
+    "petrel", "quill", "rowan", "shoal", "teasel", "upland", "vetch", "weir", "yew", "alder",
+)  # fmt: skip
+
+
+def names_for(digests: Sequence[str], taken: Sequence[str] = ()) -> list[str]:
+    """Return a name for each recipe, from its hash, no two alike."""
+    used, result = set(taken), []
+    for digest in digests:
+        start = int(digest, 16)
+        turn = (WORDS[(start + k) % len(WORDS)] for k in range(len(WORDS)))
+        name = next((w for w in turn if w not in used), f"board {digest}")
+        used.add(name)
+        result.append(name)
+    return result

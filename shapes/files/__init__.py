@@ -1,0 +1,1 @@
+"""Files: one module per format, reading and writing; what is written is read back first."""

@@ -1,0 +1,142 @@
+"""DXF R2000, millimetres: one closed polyline of arcs, or one closed spline, per loop.
+
+Layers are named for the wood: EDGE and OPENING in a machine's file; BLANK, DATUM and GRAIN besides
+in the setting-out file, which is for the eye.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import shapely
+
+from shapes.geometry.arcs import arc_points, arcs
+from shapes.geometry.curve import Array, Curve, flatten
+from shapes.geometry.outline import Outline, shoelace
+from shapes.tolerances import TOLERANCES
+
+Arcs = list[tuple[Array, Array]]
+
+
+def arcs_of(outline: Outline) -> Arcs:
+    """Vertices and bulges of the edge and of each opening."""
+    return [arcs(c) for c in outline.curves]
+
+
+def cut_dxf(
+    outline: Outline,
+    chains: Arcs | None,
+    shift: tuple[float, float] = (0.0, 0.0),
+    blank: tuple[float, float] | None = None,
+    colours: dict[str, str] | None = None,
+) -> bytes:
+    """Return a DXF of what the router cuts; with ``blank`` (length, width) a setting-out file.
+
+    ``chains`` are the outline's arcs; None writes splines, which hold the curve exactly.
+    """
+    import ezdxf
+
+    ezdxf.options.write_fixed_meta_data_for_testing = True  # same bytes each time
+    doc = ezdxf.new("R2000", units=4)
+    doc.header["$MEASUREMENT"] = 1
+    space = doc.modelspace()
+    layers = ["EDGE"] + (["OPENING"] if outline.openings else [])
+    layers += ["BLANK", "DATUM", "GRAIN"] if blank else []
+    for name in layers:
+        layer = doc.layers.add(name)
+        if colours and name in colours:
+            layer.rgb = _rgb(colours[name])
+    for i, curve in enumerate(outline.curves):
+        attribs = {"layer": "OPENING" if i else "EDGE"}
+        if chains is None:
+            _add_spline(space, curve, shift, attribs)
+        else:
+            points, bulges = chains[i]
+            p = np.round(points + np.array(shift), 6)
+            rows = np.column_stack([p, bulges])
+            space.add_lwpolyline(rows.tolist(), format="xyb", close=True, dxfattribs=attribs)
+    if blank:
+        _setting_out(space, blank, shift)
+    text = io.StringIO()
+    doc.write(text)
+    return text.getvalue().encode("cp1252")
+
+
+def _rgb(colour: str) -> tuple[int, int, int]:
+    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
+
+
+def _add_spline(
+    space: Any, curve: Curve, shift: tuple[float, float], attribs: dict[str, str]
+) -> None:
+    """Add a clamped cubic with triple knots: the Bezier chain itself, closed."""
+    m = len(curve)
+    control = np.concatenate([curve.segments[:, :3].reshape(-1, 2), curve.segments[:1, 0]])
+    knots = np.repeat(np.arange(m + 1), 3).tolist()
+    spline = space.add_spline(dxfattribs=attribs)
+    spline.dxf.degree = 3
+    spline.control_points = [(float(x), float(y), 0.0) for x, y in control + np.array(shift)]
+    spline.knots = [float(k) for k in [knots[0], *knots, knots[-1]]]
+    spline.closed = True
+
+
+def _setting_out(space: Any, blank: tuple[float, float], shift: tuple[float, float]) -> None:
+    half, wide = blank[0] / 2, blank[1] / 2
+    x, y = shift
+    corners = [(x - half, y - wide), (x + half, y - wide), (x + half, y + wide), (x - half, y + wide)]
+    space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "BLANK"})
+    for a, b in (((-10, 0), (10, 0)), ((0, -10), (0, 10))):
+        space.add_line(a, b, dxfattribs={"layer": "DATUM"})
+    # An arrow along the grain, inside the blank's lower edge.
+    y0, end = y - wide + 6, x + min(half, 60.0)
+    start = x - min(half, 60.0)
+    for a, b in (((start, y0), (end, y0)), ((end, y0), (end - 8, y0 + 3)), ((end, y0), (end - 8, y0 - 3))):
+        space.add_line(a, b, dxfattribs={"layer": "GRAIN"})
+
+
+def check_dxf(outline: Outline, shift: tuple[float, float]) -> Callable[[bytes], None]:
+    """Return a check that a written file, read again, holds the outline within the tolerance."""
+
+    def check(data: bytes) -> None:
+        loops = read_loops(data)
+        if len(loops) != len(outline.curves):
+            raise OSError(f"read back {len(loops)} loops, not {len(outline.curves)}")
+        for loop, curve in zip(loops, outline.curves, strict=True):
+            want = flatten(curve, _FINE) + np.array(shift)
+            off = max(_away(loop, want), _away(want, loop))
+            if off > TOLERANCES.arcs + 2 * _FINE:
+                raise OSError(f"the file read back lies {off:.4f} mm from the board")
+            if shoelace(loop) * shoelace(want) < 0:
+                raise OSError("the file read back runs the other way")
+
+    return check
+
+
+_FINE = 0.001  # mm, chord error of the polygons compared
+
+
+def _away(points: Array, ring: Array) -> float:
+    return float(shapely.distance(shapely.linearrings(ring), shapely.points(points)).max())
+
+
+def read_loops(data: bytes) -> list[Array]:
+    """Polygons of the closed loops in our own DXF, EDGE first."""
+    import ezdxf
+
+    doc = ezdxf.read(io.StringIO(data.decode("cp1252")))
+    errors = doc.audit().errors
+    if errors:
+        raise OSError(f"the file read back is faulty: {errors[0].message}")
+    found = []
+    for layer in ("EDGE", "OPENING"):
+        for e in doc.modelspace().query(f'*[layer=="{layer}"]'):
+            if e.dxftype() == "LWPOLYLINE":
+                rows = np.array(e.get_points("xyb"))  # type: ignore[attr-defined]
+                found.append(arc_points(rows[:, :2], rows[:, 2], _FINE))
+            else:
+                p = np.array([(v.x, v.y) for v in e.flattening(_FINE)])  # type: ignore[attr-defined]
+                found.append(p[:-1])
+    return found

@@ -1,0 +1,195 @@
+"""A collection folder, written to DIR.partial and renamed whole; nothing else is ever lost."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Callable
+from dataclasses import asdict, replace
+from pathlib import Path
+from typing import Any
+
+from shapes import __version__
+from shapes.collection.board import Report, full_report
+from shapes.collection.generate import Collection
+from shapes.collection.names import names_for
+from shapes.errors import InputError, Problem
+from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
+from shapes.files.picture import contact_sheet
+from shapes.files.raster import CairoMissing, png
+from shapes.files.recipe import digest, read_recipe, write_recipe
+from shapes.files.safe import cannot_write, write_checked
+from shapes.files.svg import check_svg, cut_svg
+
+SHEET_PIXELS = 2480  # an A3 page at 150 dots an inch
+BOARD_FILES = ("board.toml", "figures.json", "cut.dxf", "cut.svg", "setting-out.dxf")
+SHEETS = ("contact-sheet.svg", "contact-sheet.png")
+
+
+def to_json(value: Any) -> bytes:
+    """JSON as we write it: no NaN, no Infinity, two spaces, a line end."""
+    return (json.dumps(value, indent=2, allow_nan=False) + "\n").encode()
+
+
+def named(collection: Collection) -> Collection:
+    """Give every board without a name one of its own."""
+    taken = [r.board.name for r in collection.reports if r.board.name]
+    fresh = [r for r in collection.reports if not r.board.name]
+    names = iter(names_for([digest(r.board) for r in fresh], taken))
+    reports = tuple(
+        r if r.board.name else replace(r, board=replace(r.board, name=next(names)))
+        for r in collection.reports
+    )
+    return replace(collection, reports=reports)
+
+
+def folder_name(report: Report, place: int) -> str:
+    """NN-FORM-xxxxxx."""
+    return f"{place:02d}-{report.board.genes.form}-{digest(report.board)}"
+
+
+def figures(report: Report, file: str) -> dict[str, Any]:
+    """Return the contract's object with the estimate."""
+    return {**report.as_json(file), "estimate": asdict(report.estimate())}
+
+
+def ready(target: Path, *, force: bool) -> None:
+    """Refuse a place that is not ours to write. Raises InputError."""
+    if not target.exists():
+        parent = next(p for p in target.absolute().parents if p.exists())
+        if not os.access(parent, os.W_OK):
+            raise InputError(Problem(str(parent), "is read-only", "", "choose another --out"))
+        return
+    if not target.is_dir():
+        raise InputError(Problem(str(target), "is a file", "", "choose another --out"))
+    if not any(target.iterdir()):
+        return
+    if not force:
+        raise InputError(
+            Problem(str(target), "is not empty", "", "choose another --out, or replace that collection with --force")
+        )
+    foreign = _foreign(target)
+    if foreign:
+        raise InputError(
+            Problem(str(target), f"holds what this tool did not write: {', '.join(foreign[:3])}", "", "move it away or choose another --out")
+        )
+
+
+def _foreign(target: Path) -> list[str]:
+    """Files below a collection folder that its collection.json does not name."""
+    try:
+        listed = json.loads((target / "collection.json").read_text(encoding="utf-8"))
+        folders = {str(b["folder"]) for b in listed["boards"]}
+    except (OSError, ValueError, KeyError, TypeError):
+        return [p.name for p in sorted(target.iterdir())]
+    ours = {"collection.json", *SHEETS} | {f"{f}/{n}" for f in folders for n in BOARD_FILES} | folders
+    return [
+        str(p.relative_to(target)) for p in sorted(target.rglob("*")) if str(p.relative_to(target)) not in ours
+    ]
+
+
+def write_collection(
+    collection: Collection,
+    target: Path,
+    *,
+    force: bool = False,
+    colours: dict[str, str] | None = None,
+    note: Callable[[str], None] = lambda text: None,
+) -> Collection:
+    """Write a collection folder whole. Raises InputError; leaves nothing half-written."""
+    ready(target, force=force)
+    collection = named(collection)
+    partial = target.with_name(target.name + ".partial")
+    try:
+        if partial.exists():
+            shutil.rmtree(partial)  # left by a run that was cut off; never anything else
+        partial.mkdir(parents=True)
+        _fill(collection, partial, colours, note)
+        _swap(partial, target)
+    except OSError as error:
+        shutil.rmtree(partial, ignore_errors=True)
+        raise cannot_write(target, error) from None
+    except BaseException:
+        shutil.rmtree(partial, ignore_errors=True)
+        raise
+    return collection
+
+
+def _fill(
+    collection: Collection,
+    place: Path,
+    colours: dict[str, str] | None,
+    note: Callable[[str], None],
+) -> None:
+    boards = []
+    for number, report in enumerate(collection.reports, start=1):
+        name = folder_name(report, number)
+        (place / name).mkdir()
+        write_board(report, place / name, colours)
+        boards.append({**report.as_json(f"{name}/board.toml"), "folder": name})
+    sheet = contact_sheet(collection.reports, collection.brief.title, collection.seed)
+    write_checked(place / SHEETS[0], sheet.encode())
+    try:
+        write_checked(place / SHEETS[1], png(sheet, SHEET_PIXELS))
+    except CairoMissing as missing:
+        note(str(missing))
+    about = {
+        "schema": 1,
+        "brief": collection.brief.as_table(),
+        "seed": collection.seed,
+        "version": __version__,
+        "boards": boards,
+    }
+    write_checked(place / "collection.json", to_json(about))
+
+
+def write_board(report: Report, place: Path, colours: dict[str, str] | None) -> None:
+    """Write the five files of one board."""
+    outline = report.outline
+    chains = arcs_of(outline)
+    blank = report.estimate().blank_mm[:2]
+    no_shift = (0.0, 0.0)
+    write_checked(place / "board.toml", write_recipe(report.board))
+    write_checked(place / "figures.json", to_json(figures(report, "board.toml")))
+    write_checked(place / "cut.dxf", cut_dxf(outline, chains, no_shift, None, colours), check_dxf(outline, no_shift))
+    write_checked(place / "cut.svg", cut_svg(outline, no_shift, colours).encode(), check_svg(outline, no_shift))
+    write_checked(place / "setting-out.dxf", cut_dxf(outline, chains, no_shift, blank, colours), check_dxf(outline, no_shift))
+
+
+def _swap(partial: Path, target: Path) -> None:
+    """Rename the new folder in; an old collection is first moved aside, then removed."""
+    if not target.exists():
+        partial.rename(target)
+        return
+    if not any(target.iterdir()):
+        target.rmdir()
+        partial.rename(target)
+        return
+    aside = target.with_name(target.name + ".old")
+    if aside.exists():
+        raise OSError(f"{aside} is in the way")
+    target.rename(aside)
+    try:
+        partial.rename(target)
+    except OSError:
+        aside.rename(target)
+        raise
+    shutil.rmtree(aside)
+
+
+def read_kept(folder: Path, places: tuple[int, ...]) -> list[tuple[int, Report]]:
+    """Read the boards to keep, by number, from a collection folder. Raises InputError."""
+    try:
+        listed = json.loads((folder / "collection.json").read_text(encoding="utf-8"))
+        names = [str(b["folder"]) for b in listed["boards"]]
+    except (OSError, ValueError, KeyError, TypeError):
+        raise InputError(
+            Problem("--keep", f"{folder} holds no collection to keep boards from", "", "name its folder with --out")
+        ) from None
+    wrong = [p for p in places if not 1 <= p <= len(names)]
+    if wrong:
+        raise InputError(
+            *(Problem("--keep", f"there is no board {p}", f"allowed 1 to {len(names)}", "") for p in wrong)
+        )
+    return [(p, full_report(read_recipe(folder / names[p - 1] / "board.toml"))) for p in places]

@@ -1,0 +1,169 @@
+"""Pictures: a board as wood with its grain, the contact sheet, a template, a clean shop picture."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from html import escape
+
+import numpy as np
+
+from shapes.collection.board import Report
+from shapes.files.svg import number, path_data
+from shapes.geometry.outline import bounds
+from shapes.tolerances import TOLERANCES
+
+PAPER, INK, SOFT = "#faf7f1", "#3b3129", "#8a7d70"
+PAGE = (420.0, 297.0)  # mm, a sheet to pin on the wall (ISO 216 A3)
+_GRAIN = 9.0  # mm between grain lines, about
+_FONT = 'font-family="DejaVu Sans, Arial, sans-serif"'
+
+
+def shade(colour: str, factor: float) -> str:
+    """Darken (below 1) or lighten (above 1) a colour."""
+    parts = [int(colour[i : i + 2], 16) for i in (1, 3, 5)]
+    made = [round(min(255, c * factor if factor <= 1 else c + (255 - c) * (factor - 1))) for c in parts]
+    return "#" + "".join(f"{c:02x}" for c in made)
+
+
+def wood(report: Report, key: str, scale: float = 1.0) -> str:
+    """Return a board in its own millimetres, origin at the datum: shadow, wood, grain, edge."""
+    tone = report.board.brief.timber.colour
+    outline = report.outline
+    path = " ".join(path_data(c) for c in outline.curves)
+    line = number(0.25 / scale)
+    return (
+        f'<clipPath id="{key}"><path d="{path}" clip-rule="evenodd"/></clipPath>'
+        f'<path d="{path}" transform="translate({number(0.7 / scale)},{number(1.0 / scale)})"'
+        f' fill="#000000" fill-opacity="0.16" fill-rule="evenodd"/>'
+        f'<path d="{path}" fill="{tone}" fill-rule="evenodd"/>'
+        f'<path d="{_grain(report)}" clip-path="url(#{key})" fill="none" stroke="{shade(tone, 0.78)}"'
+        f' stroke-opacity="0.55" stroke-width="{number(0.22 / scale)}"/>'
+        f'<path d="{path}" fill="none" stroke="{shade(tone, 0.55)}" stroke-width="{line}"/>'
+    )
+
+
+def _grain(report: Report) -> str:
+    """Grain lines along x: long slow waves about one heart, the same for the same board."""
+    x0, y0, x1, y1 = bounds(report.outline)
+    phase = math.fmod(report.subject.section.area, 97.0)
+    heart = y0 + (y1 - y0) * (0.25 + 0.5 * math.fmod(phase * 0.37, 1.0))
+    n = max(int((y1 - y0) / _GRAIN), 4)
+    x = np.linspace(x0 - 5, x1 + 5, 9)
+    lines = []
+    for k in range(n + 1):
+        y = y0 + (y1 - y0) * (k + 0.35 * math.sin(phase + 2.4 * k)) / n
+        lift = 7.0 * np.exp(-(((y - heart) / 40.0) ** 2)) * math.copysign(1, y - heart)
+        wave = lift * np.cos((x - x0) / (x1 - x0) * 2.2 + 0.05 * phase) + 1.6 * np.sin(x / 70 + phase + 0.35 * k)
+        p = [f"{number(a, 1)},{number(-(y + b), 1)}" for a, b in zip(x, wave, strict=True)]
+        lines.append("M" + p[0] + " Q" + " ".join(p[1:]))
+    return " ".join(lines)
+
+
+def caption(report: Report, place: int) -> list[str]:
+    """Return the lines under a board: number and name, form and handle, size and mass, cutter."""
+    s, genes = report.subject, report.board.genes
+    largest = next((f.measured for f in report.findings if f.check == "cutter"), None)
+    reach = f"cutter up to {largest:.1f} mm" if largest else f"cutter up to {TOLERANCES.cutter_limit:g} mm"
+    hold = "no handle" if genes.handle == "none" else genes.handle.replace("-", " ")
+    return [
+        f"{place}  {report.board.name}",
+        f"{genes.form}, {hold}",
+        f"{s.box[0]:.0f} x {s.box[1]:.0f} mm   {s.mass:.2f} kg",
+        reach,
+    ]
+
+
+def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
+    """Return all boards to one scale, with a scale bar and what a maker chooses by."""
+    count = len(reports)
+    columns = max(1, round(math.sqrt(count * 1.5 * _aspect(reports))))
+    columns = min(columns, count)
+    rows = math.ceil(count / columns)
+    top, bottom, side, text = 26.0, 14.0, 12.0, 17.0
+    cell = (PAGE[0] - 2 * side) / columns, (PAGE[1] - top - bottom) / rows
+    longest = max(r.subject.box[0] for r in reports)
+    widest = max(r.subject.box[1] for r in reports)
+    scale = min((cell[0] - 8) / longest, (cell[1] - text - 5) / widest)
+    brief = reports[0].board.brief
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{PAGE[0]:g}mm" height="{PAGE[1]:g}mm"'
+        f' viewBox="0 0 {PAGE[0]:g} {PAGE[1]:g}">',
+        f'<rect width="{PAGE[0]:g}" height="{PAGE[1]:g}" fill="{PAPER}"/>',
+        _text(side, 13.5, 7.0, title, INK, "bold"),
+        _text(side, 20.0, 3.6, f"{brief.species}, {brief.thickness:g} mm thick; cut with {brief.cutter:g} mm, rounded over {brief.round_over:g} mm; seed {seed}", SOFT),
+    ]
+    for i, report in enumerate(reports):
+        x = side + cell[0] * (i % columns + 0.5)
+        y = top + cell[1] * (i // columns)
+        middle = y + (cell[1] - text) / 2
+        parts.append(f'<g transform="translate({number(x)},{number(middle)}) scale({number(scale, 5)})">{wood(report, f"b{i + 1}", scale)}</g>')
+        under = middle + min(widest * scale / 2, (cell[1] - text) / 2) + 5.0
+        lines = caption(report, i + 1)
+        parts.append(_text(x, under, 4.2, lines[0], INK, "bold", "middle"))
+        parts += [_text(x, under + 4.4 + 3.9 * k, 3.2, t, SOFT, anchor="middle") for k, t in enumerate(lines[1:])]
+    bar = 100 * scale
+    right, y = PAGE[0] - side, 17.0
+    parts.append(f'<path d="M{number(right - bar)},{y - 1.5} v3 M{number(right - bar)},{y} h{number(bar)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>')
+    parts.append(_text(right - bar / 2, y - 2.6, 3.2, "100 mm", INK, anchor="middle"))
+    parts.append(_arrow(right - bar / 2, y + 5.2, min(bar, 30.0)))
+    return "\n".join([*parts, "</svg>", ""])
+
+
+def _aspect(reports: Sequence[Report]) -> float:
+    """Width of a caption and board against its length, to fill the page well."""
+    longest = max(r.subject.box[0] for r in reports)
+    widest = max(r.subject.box[1] for r in reports)
+    return min(max((widest + 70.0) / longest, 0.45), 1.3)
+
+
+def _text(
+    x: float, y: float, size: float, text: str, colour: str, weight: str = "normal", anchor: str = "start"
+) -> str:
+    return (
+        f'<text x="{number(x)}" y="{number(y)}" font-size="{size:g}" {_FONT} font-weight="{weight}"'
+        f' text-anchor="{anchor}" fill="{colour}">{escape(text)}</text>'
+    )
+
+
+def _arrow(x: float, y: float, length: float) -> str:
+    a, b = number(x - length / 2), number(y)
+    return (
+        f'<path d="M{a},{b} h{number(length)} m-2.4,-1 l2.4,1 l-2.4,1" fill="none" stroke="{SOFT}"'
+        f' stroke-width="0.3"/>' + _text(x, y + 3.6, 2.8, "grain", SOFT, anchor="middle")
+    )
+
+
+def shop_picture(report: Report) -> str:
+    """Return a clean picture of one board: 2000 px long, plain ground, no text."""
+    w, h = report.subject.box
+    side = max(w, h * 1.35) * 1.16
+    height = side / 1.35
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="2000" height="{round(2000 / 1.35)}"'
+        f' viewBox="{number(-side / 2)} {number(-height / 2)} {number(side)} {number(height)}">'
+        f'<rect x="{number(-side / 2)}" y="{number(-height / 2)}" width="{number(side)}"'
+        f' height="{number(height)}" fill="#f4f1ec"/>{wood(report, "b", 0.45)}</svg>\n'
+    )
+
+
+def template(report: Report) -> str:
+    """Return one board 1:1 with its datum, grain and a bar of 100 mm to check the print by."""
+    x0, y0, x1, y1 = bounds(report.outline)
+    x0, y0, x1, y1 = x0 - 10, y0 - 10, x1 + 10, y1 + 24
+    w, h = x1 - x0, y1 - y0
+    paths = "".join(f'<path d="{path_data(c, 6)}"/>' for c in report.outline.curves)
+    lines = caption(report, 1)
+    name = report.board.name or report.board.genes.form
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w)}mm" height="{number(h)}mm"'
+        f' viewBox="{number(x0)} {number(-y1)} {number(w)} {number(h)}">'
+        f'<rect x="{number(x0)}" y="{number(-y1)}" width="{number(w)}" height="{number(h)}" fill="#ffffff"/>'
+        f'<g fill="none" stroke="#000000" stroke-width="0.25">{paths}'
+        f'<path d="M-8,0 h16 M0,-8 v16"/>'
+        f'<path d="M{number(x0 + 10)},{number(-y1 + 14)} v4 m0,-2 h100 m0,-2 v4"/></g>'
+        + _text(x0 + 60, -y1 + 13, 3.2, "100 mm: measure the print before use", INK, anchor="middle")
+        + _text(x0 + 10, -y1 + 7, 4.2, f"{name}: {lines[1]}, {lines[2]}", INK)
+        + _arrow(x1 - 40, -y1 + 12, 40.0)
+        + "</svg>\n"
+    )

@@ -1,0 +1,48 @@
+"""PNG and PDF from SVG by the Cairo library of the system, where it is there."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+MISSING = (
+    "PNG and PDF need the Cairo library of the system, which is not here: install it"
+    " (Debian and Ubuntu: apt install libcairo2; macOS: brew install cairo; Windows: GTK runtime)"
+)
+
+
+class CairoMissing(RuntimeError):
+    """The Cairo library cannot be loaded; its text says what to install."""
+
+    def __init__(self) -> None:
+        """Say what to install."""
+        super().__init__(MISSING)
+
+
+def _convert(name: str) -> Callable[..., bytes]:
+    try:
+        import cairosvg
+    except (OSError, ImportError):
+        raise CairoMissing from None
+    convert: Callable[..., bytes] = getattr(cairosvg, name)
+    return convert
+
+
+def png(svg: str, width: int | None = None) -> bytes:
+    """Return a PNG of an SVG, ``width`` pixels wide or 96 a print inch. Raises CairoMissing."""
+    return _convert("svg2png")(bytestring=svg.encode(), output_width=width)
+
+
+def pdf(svg: str) -> bytes:
+    """Return a PDF of an SVG at its size in mm, with a fixed date. Raises CairoMissing."""
+    data = _convert("svg2pdf")(bytestring=svg.encode())
+    import re
+
+    return re.sub(rb"/CreationDate \(D:[^)]*\)", _same_length, data)
+
+
+def _same_length(match: object) -> bytes:
+    old: bytes = match.group(0)  # type: ignore[attr-defined]
+    inside = old[len(b"/CreationDate (D:") : -1]
+    fixed = b"20000101000000Z"
+    return b"/CreationDate (D:" + fixed[: len(inside)].ljust(len(inside), b"0") + b")"

@@ -1,0 +1,137 @@
+"""board.toml: the recipe of one board, enough to draw it again, and the outline itself.
+
+``outline.edge`` and the ``control`` of an opening are the control points, in mm, of a closed
+uniform cubic B-spline; ``round`` is (x, y, radius). Any later version can read and export these.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import tomli_w
+
+from shapes import __version__
+from shapes.collection.board import Board
+from shapes.collection.brief import Brief, brief_from, read_toml
+from shapes.collection.draw import NOISE, Genes
+from shapes.errors import InputError, Problem
+from shapes.forms import FORMS
+from shapes.geometry.curve import Array
+from shapes.handles import HANDLES
+from shapes.handles.hand import Round, Sketch
+from shapes.parameters import from_shares, ranges
+
+SCHEMA = 1
+
+
+def outline_table(sketch: Sketch) -> dict[str, Any]:
+    """Return the outline as plain numbers."""
+    openings = [
+        {"round": [o.x, o.y, o.radius]} if isinstance(o, Round) else {"control": o.tolist()}
+        for o in sketch.openings
+    ]
+    return {
+        "edge": sketch.edge.tolist(),
+        "openings": openings,
+        "grips": [list(g) for g in sketch.grip],
+    }
+
+
+def digest(board: Board) -> str:
+    """Six hex digits of the recipe's hash: form, handle and outline, whatever its name."""
+    text = json.dumps(
+        [board.genes.form, board.genes.handle, board.brief.thickness, outline_table(board.sketch)]
+    )
+    return hashlib.sha256(text.encode()).hexdigest()[:6]
+
+
+def write_recipe(board: Board) -> bytes:
+    """Return the text of board.toml."""
+    genes = board.genes
+    values = from_shares(FORMS[genes.form].kind, dict(genes.form_shares))
+    table = {
+        "schema": SCHEMA,
+        "version": __version__,
+        "name": board.name,
+        "form": genes.form,
+        "handle": genes.handle,
+        "parameters": {n: round(getattr(values, n), 4) for n in ranges(type(values))},
+        "brief": board.brief.as_table(),
+        "outline": outline_table(board.sketch),
+        "genes": {
+            "form_shares": dict(genes.form_shares),
+            "handle_shares": dict(genes.handle_shares),
+            "noise": list(genes.noise),
+            "flip": list(genes.flip),
+            "fill": genes.fill,
+        },
+    }
+    return tomli_w.dumps(table).encode()
+
+
+def read_recipe(path: Path) -> Board:
+    """Read a board from its recipe. Raises InputError with every problem found."""
+    table = read_toml(path)
+    where = str(path)
+    if table.get("schema") != SCHEMA:
+        raise InputError(
+            Problem(f"{where}: schema", f"{table.get('schema')!r} is not {SCHEMA}", "", "this is no board recipe of this version; name a board.toml")
+        )
+    brief = brief_from(_part(table, "brief", where), f"{where}: brief")
+    try:
+        genes = _genes(table)
+        sketch = _sketch(table["outline"])
+    except (KeyError, TypeError, ValueError) as error:
+        raise InputError(
+            Problem(where, f"the recipe is damaged: {error}", "", "take a fresh copy of the board's folder")
+        ) from None
+    name = table.get("name", "")
+    if not isinstance(name, str):
+        raise InputError(Problem(f"{where}: name", f"{name!r} is no text", "", 'write it as "..."'))
+    return Board(brief, genes, sketch, name)
+
+
+def _part(table: dict[str, Any], name: str, where: str) -> dict[str, Any]:
+    part = table.get(name)
+    if not isinstance(part, dict):
+        raise InputError(Problem(f"{where}: {name}", "is missing", "", "take a fresh copy"))
+    return part
+
+
+def _genes(table: dict[str, Any]) -> Genes:
+    form, handle, g = table["form"], table["handle"], table["genes"]
+    if form not in FORMS:
+        raise ValueError(f"nobody here knows the form {form!r}")
+    if handle not in HANDLES:
+        raise ValueError(f"nobody here knows the handle {handle!r}")
+    noise = tuple(float(v) for v in g["noise"])
+    if len(noise) != NOISE or not np.isfinite(noise).all():
+        raise ValueError(f"genes.noise wants {NOISE} numbers")
+    return Genes(
+        form,
+        handle,
+        tuple((str(n), float(v)) for n, v in g["form_shares"].items()),
+        tuple((str(n), float(v)) for n, v in g["handle_shares"].items()),
+        noise,
+        (bool(g["flip"][0]), bool(g["flip"][1])),
+        float(g["fill"]),
+    )
+
+
+def _sketch(table: dict[str, Any]) -> Sketch:
+    openings: list[Array | Round] = []
+    for o in table["openings"]:
+        openings.append(Round(*(float(v) for v in o["round"])) if "round" in o else _points(o["control"]))
+    grips = tuple((float(x), float(y), float(a)) for x, y, a in table["grips"])
+    return Sketch(_points(table["edge"]), tuple(openings), grips)
+
+
+def _points(rows: Any) -> Array:
+    p = np.asarray(rows, dtype=float)
+    if p.ndim != 2 or p.shape[1] != 2 or len(p) < 3 or not np.isfinite(p).all():  # noqa: PLR2004
+        raise ValueError("an outline wants three points of two numbers or more")
+    return p

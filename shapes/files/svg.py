@@ -1,0 +1,87 @@
+"""SVG 1:1 in millimetres: the chain as C commands, one group per layer.
+
+width and height in mm and a viewBox of the same numbers make one user unit 1 mm (W3C SVG 1.1,
+ch. 7). y runs down in SVG: this writer is the only place that flips it.
+"""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+
+import numpy as np
+
+from shapes.geometry.curve import Array, Curve
+from shapes.geometry.outline import Outline, bounds
+
+MARGIN = 5.0  # mm of white round the board
+DIGITS = 6
+HAIR = 0.1  # mm, width of the drawn line
+
+
+def path_data(curve: Curve, digits: int = 3) -> str:
+    """Return the path of a curve, y flipped."""
+    p = curve.segments * np.array([1.0, -1.0])
+    start = _pair(p[0, 0], digits)
+    rest = " ".join("C" + " ".join(_pair(q, digits) for q in seg[1:]) for seg in p)
+    return f"M{start} {rest} Z"
+
+
+def _pair(p: Array, digits: int) -> str:
+    return f"{number(p[0], digits)},{number(p[1], digits)}"
+
+
+def number(value: float, digits: int = 3) -> str:
+    """Shortest text of a rounded number; no -0."""
+    text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def cut_svg(
+    outline: Outline, shift: tuple[float, float] = (0.0, 0.0), colours: dict[str, str] | None = None
+) -> str:
+    """Return the cut file: only what the router cuts; the user origin is the datum."""
+    x0, y0, x1, y1 = bounds(outline)
+    x0, x1, y0, y1 = x0 + shift[0], x1 + shift[0], y0 + shift[1], y1 + shift[1]
+    w, h = x1 - x0 + 2 * MARGIN, y1 - y0 + 2 * MARGIN
+    tones = colours or {}
+    moved = [Curve(c.segments + np.array(shift)) for c in outline.curves]
+    groups = [("edge", moved[:1]), ("opening", moved[1:])]
+    body = "".join(
+        f'<g id="{name}" fill="none" stroke="{tones.get(name.upper(), "#000000")}" stroke-width="{HAIR}">'
+        + "".join(f'<path d="{path_data(c, DIGITS)}"/>' for c in curves)
+        + "</g>\n"
+        for name, curves in groups
+        if curves
+    )
+    view = " ".join(number(v, DIGITS) for v in (x0 - MARGIN, -y1 - MARGIN, w, h))
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w, DIGITS)}mm"'
+        f' height="{number(h, DIGITS)}mm" viewBox="{view}">\n{body}</svg>\n'
+    )
+
+
+def read_cut_svg(data: bytes) -> list[Curve]:
+    """Read our own cut file back: the edge, then the openings."""
+    root = ET.fromstring(data)  # noqa: S314 - our own file, just written
+    found = []
+    for path in root.iter("{http://www.w3.org/2000/svg}path"):
+        values = np.array(re.findall(r"-?\d+(?:\.\d+)?", path.get("d", "")), dtype=float)
+        p = values.reshape(-1, 2) * np.array([1.0, -1.0])
+        rest = p[1:].reshape(-1, 3, 2)
+        starts = np.concatenate([p[:1], rest[:-1, 2]])[:, None]
+        found.append(Curve(np.concatenate([starts, rest], axis=1)))
+    return found
+
+
+def check_svg(outline: Outline, shift: tuple[float, float]) -> object:
+    """Return a check that a written file holds the outline to 1e-5 mm."""
+
+    def check(data: bytes) -> None:
+        back = read_cut_svg(data)
+        for curve, wanted in zip(back, outline.curves, strict=True):
+            off = np.abs(curve.segments - wanted.segments - np.array(shift)).max()
+            if off > 1e-5:  # noqa: PLR2004
+                raise OSError(f"the file read back differs by {off:.2g} mm")
+
+    return check
