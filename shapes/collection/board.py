@@ -7,7 +7,7 @@ from typing import Any
 
 from shapes.checks import passes, report
 from shapes.checks.finding import Finding, finite
-from shapes.checks.subject import Limits, Subject
+from shapes.checks.subject import Subject
 from shapes.checks.usual import usual
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, outline_of
@@ -102,20 +102,24 @@ FULL = (1.5, 4.5)  # and in the full report
 
 
 def subject_of(
-    board: Board, limits: Limits | None = None, spacing: tuple[float, float] = FULL
+    board: Board, spacing: tuple[float, float] = FULL, grain: float = 0.0
 ) -> Subject:
-    """Put a board under check. Raises OutlineError where its outline crosses itself."""
+    """Put a board under check; ``grain`` is its angle to the x axis, radians.
+
+    Raises OutlineError where its outline crosses itself.
+    """
     return Subject(
         outline_of(board.sketch),
-        limits or board.brief.limits(),
+        board.brief.limits(),
         handle=board.genes.handle,
         grips=board.sketch.grip,
         usual=usual(board.genes.form, board.genes.handle),
+        grain=grain,
         spacing=spacing,
     )
 
 
-def full_report(board: Board, limits: Limits | None = None) -> Report:
+def full_report(board: Board, grain: float = 0.0) -> Report:
     """Run every check on a board."""
-    subject = subject_of(board, limits)
+    subject = subject_of(board, grain=grain)
     return Report(board, subject.outline, subject, report(subject))

@@ -1,0 +1,185 @@
+"""What several commands share: reading options, finding presets, printing tables."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from shapes.collection.board import Board, Report
+    from shapes.collection.brief import Brief
+    from shapes.collection.generate import Collection
+
+
+def note(text: str) -> None:
+    """Say something on standard error."""
+    print(text, file=sys.stderr)
+
+
+def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    """Return rows under a head, columns aligned; numbers to the right."""
+    every = [list(head), *[list(r) for r in rows]]
+    widths = [max(len(r[i]) for r in every) for i in range(len(head))]
+    numeric = [all(_is_number(r[i]) for r in rows) if rows else False for i in range(len(head))]
+    lines = []
+    for row in every:
+        cells = [c.rjust(w) if n else c.ljust(w) for c, w, n in zip(row, widths, numeric, strict=True)]
+        lines.append("  ".join(cells).rstrip())
+    return "\n".join(lines)
+
+
+def _is_number(text: str) -> bool:
+    return text.replace(".", "", 1).replace("-", "", 1).isdigit() or text == ""
+
+
+def presets_folder() -> Path:
+    """The folder of presets: in the installed package, or in the source tree."""
+    import shapes
+
+    inside = Path(shapes.__file__).parent / "presets"
+    return inside if inside.is_dir() else inside.parents[1] / "presets"
+
+
+def presets() -> dict[str, Path]:
+    """Every preset brief by name."""
+    return {p.stem: p for p in sorted(presets_folder().glob("*.toml")) if p.stem != "workshop"}
+
+
+def brief_for(path: Path | None, preset: str | None) -> Brief:
+    """Read the brief that a command names, or the default one."""
+    import difflib
+
+    from shapes.collection.brief import Brief, read_brief
+    from shapes.errors import InputError, Problem
+
+    if path is not None and preset is not None:
+        raise InputError(Problem("--preset", "goes without a brief of your own", "", "give one of them"))
+    if path is not None:
+        return read_brief(path)
+    if preset is None:
+        return Brief()
+    known = presets()
+    if preset not in known:
+        near = difflib.get_close_matches(preset, known, 1, 0.4)
+        hint = f"did you mean '{near[0]}'?" if near else "known: " + ", ".join(known)
+        raise InputError(Problem("--preset", f"there is no preset '{preset}'", "", hint))
+    return read_brief(known[preset])
+
+
+def replaced(brief: Brief, options: dict[str, Any]) -> Brief:
+    """Return the brief with options of the command in place of its settings."""
+    from shapes.collection.brief import brief_from
+
+    given = {name: value for name, value in options.items() if value is not None}
+    if not given:
+        return brief
+    flags = {name: _number(value) for name, value in given.items()}
+    return brief_from({**brief.as_table(), **flags}, "option")
+
+
+def _number(value: Any) -> Any:
+    """Text that is a plain number as a number, so that masses and counts may be written so too."""
+    if not isinstance(value, str):
+        return value
+    try:
+        return float(value)
+    except ValueError:
+        return value
+
+
+def read_boards(paths: Sequence[Path]) -> list[Board]:
+    """Read board recipes; a folder stands for its board.toml or for those of a collection."""
+    from shapes.errors import InputError, Problem
+    from shapes.files.recipe import read_recipe
+
+    boards, problems = [], []
+    for path in paths:
+        for file in _recipes(path):
+            try:
+                if file.suffix.lower() != ".toml":
+                    raise InputError(
+                        Problem(str(file), "is no board recipe", "a board.toml or its folder", "")
+                    )
+                boards.append(read_recipe(file))
+            except InputError as error:
+                problems += error.problems
+    if problems:
+        raise InputError(*problems)
+    return boards
+
+
+def _recipes(path: Path) -> list[Path]:
+    if not path.is_dir():
+        return [path]
+    inside = path / "board.toml"
+    return [inside] if inside.exists() else sorted(path.glob("*/board.toml")) or [inside]
+
+
+def summary(reports: Sequence[Report]) -> str:
+    """Return the table of a collection."""
+    rows = []
+    for i, r in enumerate(reports, start=1):
+        s, largest = r.subject, next(f.measured for f in r.findings if f.check == "cutter")
+        rows.append(
+            [
+                str(i),
+                r.board.name,
+                r.board.genes.form,
+                r.board.genes.handle,
+                f"{s.box[0]:.0f}",
+                f"{s.box[1]:.0f}",
+                f"{s.mass:.2f}",
+                f"{largest:.1f}" if largest else "any",
+            ]
+        )
+    return table(["no", "name", "form", "handle", "length", "width", "kg", "cutter up to"], rows)
+
+
+def told(collection: Collection, out: Path) -> None:
+    """Print what was made."""
+    print(summary(collection.reports))
+    note(
+        f"{len(collection.reports)} boards in {out} (seed {collection.seed}): look at contact-sheet.svg;"
+        f" {collection.stood} of {collection.drawn} drawn stood all checks"
+    )
+
+
+def whole_numbers(text: str, where: str) -> tuple[int, ...]:
+    """Read ``3,7``. Raises InputError."""
+    from shapes.errors import InputError, Problem
+
+    try:
+        return tuple(sorted({int(part) for part in text.split(",")}))
+    except ValueError:
+        raise InputError(Problem(where, f"'{text}' is no list of numbers", "", "write 3,7")) from None
+
+
+def in_range(value: float, low: float, high: float, where: str) -> None:
+    """Raise InputError where a value is out of its range."""
+    from shapes.errors import InputError, Problem
+
+    if not low <= value <= high:
+        raise InputError(Problem(where, f"{value:g} is out of range", f"allowed {low:g} to {high:g}"))
+
+
+def default_jobs() -> int:
+    """Processes to draw with where nothing is said: one a core, four at most."""
+    import os
+
+    return min(os.cpu_count() or 1, 4)
+
+
+def progress(size: int) -> tuple[Any, Any]:
+    """Return a context and a listener: a bar on a terminal for a large pool, else nothing."""
+    import contextlib
+
+    if size < 1000 or not sys.stderr.isatty():  # noqa: PLR2004
+        return contextlib.nullcontext(), lambda done: None
+    from rich.console import Console
+    from rich.progress import Progress
+
+    bar = Progress(console=Console(stderr=True), transient=True)
+    task = bar.add_task("drawing boards", total=size)
+    return bar, lambda done: bar.update(task, completed=done)

@@ -1,0 +1,62 @@
+"""shapes export: files for the machines."""
+
+from __future__ import annotations
+
+from enum import Enum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+class Format(str, Enum):
+    """File formats."""
+
+    dxf = "dxf"
+    svg = "svg"
+    pdf = "pdf"
+    png = "png"
+
+
+class Datum(str, Enum):
+    """Where (0, 0) lies on the blank."""
+
+    centre = "centre"
+    corner = "corner"
+
+
+class Edge(str, Enum):
+    """How a DXF holds the edge."""
+
+    arcs = "arcs"
+    spline = "spline"
+
+
+def export(
+    boards: Annotated[list[Path], typer.Argument(help="Boards: board.toml files or folders.")],
+    to: Annotated[Path, typer.Option(help="Folder for the files.")],
+    format: Annotated[list[Format], typer.Option(help="dxf, svg, pdf (1:1), png (1:1 and a shop picture); may be repeated.")] = [Format.dxf],  # noqa: A002, B006
+    datum: Annotated[Datum, typer.Option(help="(0, 0) at the blank's centre or its lower left corner.")] = Datum.centre,
+    edge: Annotated[Edge, typer.Option(help="DXF edge as arcs within 0.01 mm, or as one exact spline.")] = Edge.arcs,
+    workshop: Annotated[Path | None, typer.Option(help="Your workshop.toml, for layer colours.")] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace files of the same names.")] = False,
+) -> None:
+    """Write the files of chosen boards, read back and checked before they take their names."""
+    from shapes.cli.common import read_boards
+    from shapes.collection.board import full_report
+    from shapes.files.export import write_files
+    from shapes.workshop.shop import layer_colours
+
+    colours = layer_colours(workshop)
+    reports = [full_report(b) for b in read_boards(boards)]
+    written = write_files(
+        reports,
+        to,
+        [f.value for f in format],
+        corner=datum is Datum.corner,
+        arcs=edge is Edge.arcs,
+        colours=colours,
+        force=force,
+    )
+    for path in written:
+        print(path)

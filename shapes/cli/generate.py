@@ -1,0 +1,58 @@
+"""shapes generate: from a brief to a collection folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def generate(
+    brief: Annotated[Path | None, typer.Argument(help="Your brief, a TOML file.")] = None,
+    preset: Annotated[str | None, typer.Option(help="A preset in place of a brief of your own.")] = None,
+    count: Annotated[int | None, typer.Option(help="How many boards.  [the brief's, 12]")] = None,
+    seed: Annotated[int | None, typer.Option(help="Another number, other boards.  [1]")] = None,
+    out: Annotated[Path, typer.Option(help="Folder for the collection.")] = Path("boards"),
+    keep: Annotated[str | None, typer.Option(help="Boards of the old collection that stay, as 3,7.")] = None,
+    pool: Annotated[int | None, typer.Option(help="Candidates to draw.  [20 for each board]")] = None,
+    jobs: Annotated[int | None, typer.Option(help="Processes to draw with.  [one a core]")] = None,
+    workshop: Annotated[Path | None, typer.Option(help="Your workshop.toml, for layer colours.")] = None,
+    fewer: Annotated[bool, typer.Option("--fewer", help="Take a smaller collection if need be.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="Replace the collection in the folder.")] = False,
+) -> None:
+    """Draw boards from a brief, check them, choose a collection, and write its folder."""
+    from shapes.cli.common import brief_for, default_jobs, in_range, note, progress, told, whole_numbers
+    from shapes.collection.generate import POOL
+    from shapes.collection.generate import generate as make
+    from shapes.collection.pool import AtRandom
+    from shapes.files.folder import read_kept, ready, write_collection
+    from shapes.workshop.shop import layer_colours
+
+    chosen = brief_for(brief, preset)
+    wanted = chosen.count if count is None else count
+    in_range(wanted, 1, 99, "--count")
+    places = whole_numbers(keep, "--keep") if keep else ()
+    kept = read_kept(out, places) if places else []
+    in_range(len(places), 0, wanted, "--keep")
+    size = POOL * wanted if pool is None else pool
+    in_range(size, wanted, 1_000_000, "--pool")
+    workers = default_jobs() if jobs is None else jobs
+    in_range(workers, 1, 256, "--jobs")
+    start = (2 if keep else 1) if seed is None else seed
+    in_range(start, 0, 2**63 - 1, "--seed")
+    colours = layer_colours(workshop)
+    ready(out, force=force)
+    bar, tell = progress(size)
+    with bar:
+        made = make(
+            AtRandom(chosen),
+            start,
+            wanted,
+            pool_size=size,
+            kept=kept,
+            jobs=workers,
+            fewer=fewer,
+            tell=tell,
+        )
+    told(write_collection(made, out, force=force, colours=colours, note=note), out)

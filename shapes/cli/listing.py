@@ -1,0 +1,111 @@
+"""shapes list: what there is."""
+
+from __future__ import annotations
+
+from enum import Enum
+from typing import Annotated
+
+import typer
+
+
+class What(str, Enum):
+    """What can be listed."""
+
+    forms = "forms"
+    handles = "handles"
+    species = "species"
+    presets = "presets"
+    checks = "checks"
+
+
+def list_(
+    what: Annotated[What, typer.Argument(help="forms, handles, species, presets or checks.")],
+    json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
+) -> None:
+    """List the forms, handles, species, presets or checks that there are."""
+    from shapes.files.folder import to_json
+
+    entries = _ENTRIES[what]()
+    if json:
+        print(to_json(entries).decode(), end="")
+        return
+    for entry in entries:
+        print(f"{entry['name']}: {entry['says']}")
+        for name, about in entry.get("parameters", {}).items():
+            print(f"    {name}, {about['low']:g} to {about['high']:g} {about['unit']}".rstrip() + f": {about['says']}")
+
+
+def _parameters(kind: object) -> dict[str, dict[str, object]]:
+    from dataclasses import asdict
+
+    from shapes.parameters import ranges
+
+    return {n: asdict(r) for n, r in ranges(kind).items()}
+
+
+def _forms() -> list[dict[str, object]]:
+    from shapes.forms import FORMS
+
+    return [{"name": n, "says": f.says, "parameters": _parameters(f.kind)} for n, f in FORMS.items()]
+
+
+def _handles() -> list[dict[str, object]]:
+    from shapes.forms import FORMS
+    from shapes.handles import HANDLES
+
+    return [
+        {
+            "name": n,
+            "says": h.says,
+            "parameters": _parameters(h.kind),
+            "forms": [f for f in FORMS if h.suits(f)],
+        }
+        for n, h in HANDLES.items()
+    ]
+
+
+def _species() -> list[dict[str, object]]:
+    from shapes.timber.density import density
+    from shapes.timber.species import species_table
+
+    return [
+        {
+            "name": n,
+            "says": f"{density(s):.0f} kg/m3 at 12 % ({s.source})"
+            + ("; open pores" if s.open_pores else "")
+            + (f"; dust: {s.caution}" if s.caution else ""),
+            "density_kg_m3": round(density(s), 1),
+            "source": s.source,
+        }
+        for n, s in species_table().items()
+    ]
+
+
+def _presets() -> list[dict[str, object]]:
+    from shapes.cli.common import presets
+    from shapes.collection.brief import read_brief
+
+    briefs = {n: read_brief(p) for n, p in presets().items()}
+    return [
+        {
+            "name": n,
+            "says": f"{b.title}: {b.length:g} x {b.width:g} x {b.thickness:g} mm, {b.species},"
+            f" up to {b.max_mass:g} kg",
+        }
+        for n, b in briefs.items()
+    ]
+
+
+def _checks() -> list[dict[str, object]]:
+    from shapes.checks import SAYS
+
+    return [{"name": n, "says": says} for n, says in SAYS.items()]
+
+
+_ENTRIES = {
+    What.forms: _forms,
+    What.handles: _handles,
+    What.species: _species,
+    What.presets: _presets,
+    What.checks: _checks,
+}

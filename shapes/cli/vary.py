@@ -1,0 +1,49 @@
+"""shapes vary: relatives of a board that is nearly right."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def vary(
+    board: Annotated[Path, typer.Argument(help="The board: its board.toml or its folder.")],
+    count: Annotated[int, typer.Option(help="How many relatives.")] = 12,
+    how_far: Annotated[float, typer.Option(help="How far from the board, 0 to 1.")] = 0.35,
+    seed: Annotated[int, typer.Option(help="Another number, other relatives.")] = 1,
+    out: Annotated[Path, typer.Option(help="Folder for the relatives.")] = Path("relatives"),
+    length: Annotated[str | None, typer.Option(help="Another length, mm.")] = None,
+    width: Annotated[str | None, typer.Option(help="Another width, mm: slimmer or broader.")] = None,
+    jobs: Annotated[int | None, typer.Option(help="Processes to draw with.  [one a core]")] = None,
+    fewer: Annotated[bool, typer.Option("--fewer", help="Take fewer relatives if need be.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="Replace the collection in the folder.")] = False,
+) -> None:
+    """Draw relatives of one board: the same form and handle, moved a little."""
+    from dataclasses import replace
+
+    from shapes.cli.common import default_jobs, in_range, note, read_boards, replaced, told
+    from shapes.collection.generate import generate as make
+    from shapes.collection.vary import near
+    from shapes.errors import InputError, Problem
+    from shapes.files.folder import ready, write_collection
+
+    boards = read_boards([board])
+    if len(boards) != 1:
+        raise InputError(Problem(str(board), f"holds {len(boards)} boards", "", "name the folder of one"))
+    in_range(count, 1, 99, "--count")
+    in_range(how_far, 0.01, 1, "--how-far")
+    in_range(seed, 0, 2**63 - 1, "--seed")
+    parent = boards[0]
+    brief = replaced(parent.brief, {"length": length, "width": width})
+    brief = replaced(brief, {"title": f"relatives of {parent.name or parent.genes.form}"})
+    ready(out, force=force)
+    made = make(
+        near(replace(parent, brief=brief), how_far),
+        seed,
+        count,
+        jobs=default_jobs() if jobs is None else jobs,
+        fewer=fewer,
+    )
+    told(write_collection(made, out, force=force, note=note), out)

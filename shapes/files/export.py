@@ -1,0 +1,84 @@
+"""Files of chosen boards in one folder, in the formats asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from shapes.collection.board import Report
+from shapes.errors import InputError, Problem
+from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
+from shapes.files.picture import shop_picture, template
+from shapes.files.raster import CairoMissing, pdf, png
+from shapes.files.recipe import digest
+from shapes.files.safe import cannot_write, write_checked
+from shapes.files.svg import check_svg, cut_svg
+
+PICTURE_PIXELS = 2000
+PRINT_DPI = 300
+
+
+def write_files(
+    reports: Sequence[Report],
+    place: Path,
+    formats: Sequence[str],
+    *,
+    corner: bool = False,
+    arcs: bool = True,
+    colours: dict[str, str] | None = None,
+    force: bool = False,
+) -> list[Path]:
+    """Write every format of every board. Raises InputError before anything is replaced unasked."""
+    planned: list[tuple[Path, bytes, Callable[[bytes], None] | None]] = []
+    for report in reports:
+        planned += _plan(report, place, formats, corner=corner, arcs=arcs, colours=colours)
+    there = [path for path, _, _ in planned if path.exists()]
+    if there and not force:
+        raise InputError(
+            *(Problem(str(p), "is there already", "", "choose another --to, or replace it with --force") for p in there)
+        )
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise cannot_write(place, error) from None
+    for path, data, check in planned:
+        write_checked(path, data, check)
+    return [path for path, _, _ in planned]
+
+
+def _plan(
+    report: Report,
+    place: Path,
+    formats: Sequence[str],
+    *,
+    corner: bool,
+    arcs: bool,
+    colours: dict[str, str] | None,
+) -> list[tuple[Path, bytes, Callable[[bytes], None] | None]]:
+    outline = report.outline
+    blank = report.estimate().blank_mm[:2]
+    shift = (blank[0] / 2, blank[1] / 2) if corner else (0.0, 0.0)
+    stem = f"{report.board.name or report.board.genes.form}-{digest(report.board)}".replace(" ", "-")
+    planned: list[tuple[Path, bytes, Callable[[bytes], None] | None]] = []
+    try:
+        for form in dict.fromkeys(formats):
+            if form == "dxf":
+                chains = arcs_of(outline) if arcs else None
+                cut = cut_dxf(outline, chains, shift, None, colours)
+                setting = cut_dxf(outline, chains, shift, blank, colours)
+                planned.append((place / f"{stem}-cut.dxf", cut, check_dxf(outline, shift)))
+                planned.append((place / f"{stem}-setting-out.dxf", setting, check_dxf(outline, shift)))
+            elif form == "svg":
+                svg = cut_svg(outline, shift, colours).encode()
+                planned.append((place / f"{stem}-cut.svg", svg, check_svg(outline, shift)))
+            elif form == "pdf":
+                planned.append((place / f"{stem}-template.pdf", pdf(template(report)), None))
+            else:
+                sheet = template(report)
+                width = round((report.subject.box[0] + 20) / 25.4 * PRINT_DPI)
+                planned.append((place / f"{stem}-template.png", png(sheet, width), None))
+                picture = png(shop_picture(report), PICTURE_PIXELS)
+                planned.append((place / f"{stem}-picture.png", picture, None))
+    except CairoMissing as missing:
+        raise InputError(Problem("--format", str(missing))) from None
+    return planned

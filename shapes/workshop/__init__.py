@@ -1,0 +1,1 @@
+"""The workshop: what a maker wrote down once about their machines."""
