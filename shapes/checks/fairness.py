@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
-import shapely
-
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Subject, log
 from shapes.geometry.curve import flatten
+from shapes.geometry.hull import hollows
 
 SPREAD = 0.30  # decades of variation above what is usual; see DEVELOPERS.md
 DENT, MEANT = 2.0, 12.0  # mm: hollows between these depths look like slips; our choice
@@ -17,20 +15,11 @@ SWEEP = 20.0  # a hollow this many times longer than deep reads as a straight si
 def dents(s: Subject) -> list[tuple[float, float, tuple[float, float]]]:
     """Depth, length and place of every hollow of the edge under its convex hull, mm."""
     ring = flatten(s.outline.edge, 0.05)
-    hull = shapely.convex_hull(shapely.MultiPoint(ring)).exterior
-    depth = shapely.distance(hull, shapely.points(ring))
-    low = depth > DENT / 4
-    if low.all() or not low.any():
-        return []
-    start = int(np.flatnonzero(~low)[0])
-    order = (np.arange(len(ring)) + start) % len(ring)
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], low[order].astype(int), [0]])))
     found = []
-    for a, b in zip(edges[::2], edges[1::2], strict=True):
-        k = order[a:b]
-        deep = k[depth[k].argmax()]
-        span = float(np.hypot(*(ring[k[-1]] - ring[k[0]])))
-        found.append((float(depth[deep]), span, (float(ring[deep, 0]), float(ring[deep, 1]))))
+    for run, depth, span in hollows(ring):
+        deep = int(depth.argmax())
+        x, y = ring[run[deep]]
+        found.append((float(depth[deep]), span, (float(x), float(y))))
     return found
 
 

@@ -10,6 +10,7 @@ import shapely
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Subject
 from shapes.geometry.curve import Array, flatten
+from shapes.geometry.hull import hollows
 from shapes.geometry.width import runs
 
 # The same sizes as the handles are drawn to, stated here for any outline; sources in facts:
@@ -136,24 +137,12 @@ def _pick_up(s: Subject, what: str) -> list[Finding]:
 def pockets(s: Subject) -> list[tuple[float, float, tuple[float, float]]]:
     """Length (bridged by a straight edge), depth and place of the hollows of the edge, deepest first."""
     ring = flatten(s.outline.edge, 0.05)
-    hull = shapely.Polygon(shapely.MultiPoint(ring).convex_hull)
-    gaps = shapely.get_parts(hull.difference(s.outline.filled))
     found = []
-    for gap in gaps:
-        p = np.asarray(gap.exterior.coords)
-        depth = shapely.distance(hull.exterior, shapely.points(p))
-        if depth.max() < 1.0:
-            continue
-        deep = p[depth.argmax()]
-        bridge = p[depth < 1e-6]
-        long = float(np.ptp(bridge, axis=0).max()) if len(bridge) < 2 else _longest(bridge)  # noqa: PLR2004
-        found.append((long, float(depth.max()), (float(deep[0]), float(deep[1]))))
+    for run, depth, span in hollows(ring):
+        deep = int(depth.argmax())
+        x, y = ring[run[deep]]
+        found.append((span, float(depth[deep]), (float(x), float(y))))
     return sorted(found, key=lambda h: -h[1])
-
-
-def _longest(p: Array) -> float:
-    d = p[:, None] - p[None]
-    return float(np.sqrt((d * d).sum(axis=2)).max())
 
 
 def _rims(

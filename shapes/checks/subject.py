@@ -102,7 +102,7 @@ class Subject:
     @cached_property
     def radii(self) -> tuple[float, float]:
         """Least inside and outside radius over the edge and the openings, mm."""
-        both = [measures.radii_from(self.outline.edge, *self.extremes)]
+        both = [measures.radii_from(self.outline.edge, self.extremes[1])]
         both += [measures.least_radii(c) for c in self.outline.openings]
         return min(b[0] for b in both), min(b[1] for b in both)
 
@@ -115,7 +115,7 @@ class Subject:
     @cached_property
     def edge_radii(self) -> tuple[float, float]:
         """Least inside and outside radius of the edge alone, mm."""
-        return measures.radii_from(self.outline.edge, *self.extremes)
+        return measures.radii_from(self.outline.edge, self.extremes[1])
 
     @cached_property
     def fairness(self) -> tuple[float | None, float | None, float | None]:

@@ -7,6 +7,7 @@ import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -99,13 +100,9 @@ class Brief:
     @property
     def allowed(self) -> tuple[tuple[str, str], ...]:
         """Pairs of form and handle that may be drawn, in a fixed order."""
-        forms = self.forms or tuple(FORMS)
-        handles = self.handles or tuple(h for h in HANDLES if not self._unfit(h))
-        return tuple(
-            (f, h) for f in forms for h in handles if HANDLES[h].suits(f) and not self._unfit(h)
-        )
+        return _allowed(self)
 
-    def _unfit(self, handle: str) -> str:
+    def unfit(self, handle: str) -> str:
         """Why a handle cannot be made on this brief; empty where it can."""
         room = HANDLES[handle].room
         if self.length < room[0] or self.width < room[1]:
@@ -160,6 +157,13 @@ class Brief:
                 value = {g.name: getattr(value, g.name) for g in fields(value)}
             table[f.name] = list(value) if isinstance(value, tuple) else value
         return table
+
+
+@cache
+def _allowed(brief: Brief) -> tuple[tuple[str, str], ...]:
+    forms = brief.forms or tuple(FORMS)
+    fit = [h for h in brief.handles or HANDLES if not brief.unfit(h)]
+    return tuple((f, h) for f in forms for h in fit if HANDLES[h].suits(f))
 
 
 def read_brief(path: Path) -> Brief:
@@ -288,7 +292,7 @@ def _conflicts(brief: Brief, where: str) -> list[Problem]:
     if brief.least_inside_radius is not None and brief.least_inside_radius < least:
         found.append(Problem(f"{where}: least_inside_radius", f"{brief.least_inside_radius:g} mm is less than a {brief.cutter:g} mm cutter reaches", f"allowed {least:.2f} to 60 mm", "enlarge it or take a thinner cutter"))
     for handle in brief.handles:
-        why = brief._unfit(handle)  # noqa: SLF001
+        why = brief.unfit(handle)
         if why:
             found.append(Problem(f"{where}: handles", f"'{handle}' {why}", "", "leave it out or change the size"))
     if not found and not brief.allowed:

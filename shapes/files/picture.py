@@ -69,7 +69,7 @@ def caption(report: Report, place: int) -> list[str]:
     return [
         f"{place}  {report.board.name}",
         f"{genes.form}, {hold}",
-        f"{s.box[0]:.0f} x {s.box[1]:.0f} mm   {s.mass:.2f} kg",
+        f"{s.box[0]:.0f} x {s.box[1]:.0f} mm, {s.mass:.2f} kg",
         reach,
     ]
 

@@ -18,14 +18,17 @@ from shapes.tolerances import TOLERANCES
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-# Power basis from Bezier points: rows are the coefficients of 1, t, t2, t3.
-_POWER = np.array([[1, 0, 0, 0], [-3, 3, 0, 0], [3, -6, 3, 0], [-1, 3, -3, 1]], dtype=float)
 _SPAN = math.radians(22.5)  # widest arc in one cubic: error 6.6e-8 of the radius
 
 
-def _combine(rows: Array, points: Array) -> Array:
-    """Rows (4, 4) times points (m, 4, 2) without BLAS, so that no result depends on batch size."""
-    return np.asarray(sum(rows[:, j, None] * points[:, None, j, :] for j in range(4)))
+def _to_power(b: Array) -> Array:
+    """Coefficients (m, 4, 2) of 1, t, t2, t3, without BLAS: no result depends on batch size."""
+    power = np.empty_like(b)
+    power[:, 0] = b[:, 0]
+    power[:, 1] = 3 * (b[:, 1] - b[:, 0])
+    power[:, 2] = 3 * (b[:, 0] - 2 * b[:, 1] + b[:, 2])
+    power[:, 3] = b[:, 3] - b[:, 0] + 3 * (b[:, 1] - b[:, 2])
+    return power
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,13 +48,15 @@ class Curve:
             raise OutlineError(f"a chain has shape (m, 4, 2), not {segments.shape}")
         if not np.isfinite(segments).all() or np.abs(segments).max() > 1e6:
             raise OutlineError("a coordinate is not a number below 1 000 000 mm")
-        gap = np.hypot(*(segments[:, 3] - np.roll(segments[:, 0], -1, axis=0)).T)
+        following = np.concatenate([segments[1:, 0], segments[:1, 0]])
+        step = segments[:, 3] - following
+        gap = np.hypot(step[:, 0], step[:, 1])
         worst = int(gap.argmax())
         if gap[worst] > TOLERANCES.closed:
             place = segments[worst, 3]
             raise OutlineError(f"a gap of {gap[worst]:.4g} mm", (float(place[0]), float(place[1])))
-        segments[:, 3] = np.roll(segments[:, 0], -1, axis=0)
-        power = _combine(_POWER, segments)
+        segments[:, 3] = following
+        power = _to_power(segments)
         segments.setflags(write=False)
         power.setflags(write=False)
         object.__setattr__(self, "segments", segments)
@@ -67,10 +72,14 @@ def spline(control: ArrayLike) -> Curve:
     p = np.asarray(control, dtype=float)
     if p.ndim != 2 or p.shape[1] != 2 or len(p) < 3:
         raise OutlineError(f"a closed spline takes 3 control points or more, not {p.shape}")
-    before, after, later = np.roll(p, 1, axis=0), np.roll(p, -1, axis=0), np.roll(p, -2, axis=0)
-    start = (before + 4 * p + after) / 6
-    end = (p + 4 * after + later) / 6
-    return Curve(np.stack([start, (2 * p + after) / 3, (p + 2 * after) / 3, end], axis=1))
+    around = np.concatenate([p[-1:], p, p[:1]])
+    before, after = around[:-2], around[2:]
+    chain = np.empty((len(p), 4, 2))
+    chain[:, 0] = (before + 4 * p + after) / 6
+    chain[:, 1] = (2 * p + after) / 3
+    chain[:, 2] = (p + 2 * after) / 3
+    chain[:-1, 3], chain[-1, 3] = chain[1:, 0], chain[0, 0]
+    return Curve(chain)
 
 
 def through(points: ArrayLike) -> Array:
@@ -119,6 +128,19 @@ def evaluate(curve: Curve, s: ArrayLike, order: int = 0) -> tuple[Array, ...]:
     if order > 2:
         result += (6 * c3 + 0 * t,)
     return result
+
+
+def on_grid(curve: Curve, t: Array) -> tuple[Array, Array, Array, Array]:
+    """Points and three derivatives (m, len(t), 2) at the same t of every segment: no gathering."""
+    c, t = curve.power[:, :, None, :], t[:, None]
+    c0, c1, c2, c3 = c[:, 0], c[:, 1], c[:, 2], c[:, 3]
+    third = 6 * c3
+    return (
+        c0 + t * (c1 + t * (c2 + t * c3)),
+        c1 + t * (2 * c2 + t * 3 * c3),
+        2 * c2 + t * third,
+        third + 0 * t,
+    )
 
 
 def cross(a: Array, b: Array) -> Array:

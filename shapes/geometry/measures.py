@@ -12,7 +12,7 @@ import numpy as np
 from numpy.polynomial.legendre import leggauss
 
 from shapes.errors import OutlineError
-from shapes.geometry.curve import Array, Curve, cross, dot, evaluate
+from shapes.geometry.curve import Array, Curve, cross, dot, evaluate, on_grid
 
 
 def _nodes(count: int) -> tuple[Array, Array]:
@@ -120,26 +120,28 @@ def curvature_slope(curve: Curve, s: Array) -> Array:
 
 
 def _curvature_and_slope(curve: Curve, s: Array) -> tuple[Array, Array]:
-    _, v, a, j = evaluate(curve, s, 3)
+    return _bends(*evaluate(curve, s, 3)[1:])
+
+
+def _bends(v: Array, a: Array, j: Array) -> tuple[Array, Array]:
+    """Curvature and its slope by length from the first three derivatives."""
     with np.errstate(invalid="ignore", divide="ignore"):
         vv = dot(v, v)
         va = cross(v, a)
-        k = va / vv**1.5
-        return k, (cross(v, j) * vv - 3 * va * dot(v, a)) / vv**3
+        return va / (vv * np.sqrt(vv)), (cross(v, j) * vv - 3 * va * dot(v, a)) / (vv * vv * vv)
 
 
-_PER_SEGMENT = 12  # looks for turns of dk/dt: a sextic numerator, so no two roots hide for long
+# Places of a segment where turns of dk/dt are looked for: its numerator has degree 6.
+_PLACES = np.append(np.arange(12) / 12, 1 - 1e-9)
 
 
 def extremes(curve: Curve) -> tuple[Array, Array]:
     """Places (n,) and curvatures (n,) of the local extremes of curvature, knots included.
 
-    Turns of dk/dt are bracketed at 12 places a segment and closed in on; an extreme of k errs by 1e-9.
+    Turns of dk/dt are bracketed at 13 places a segment and closed in on; an extreme of k errs by 1e-9.
     """
-    t = (np.arange(_PER_SEGMENT) + np.array([1e-9] + [0.0] * (_PER_SEGMENT - 1))) / _PER_SEGMENT
-    base = np.arange(len(curve))[:, None]
-    s = np.concatenate([base + t, base + 1 - 1e-9], axis=1).ravel()
-    slope = curvature_slope(curve, s)
+    s = (np.arange(len(curve))[:, None] + _PLACES).ravel()
+    slope = _bends(*on_grid(curve, _PLACES)[1:])[1].ravel()
     # Rounding on a circle or a straight line makes no extremes.
     floor = 1e-9 * max(float(np.nanmax(np.abs(slope))), 1e-9)
     moving = np.flatnonzero(np.abs(slope) > floor)
@@ -163,7 +165,7 @@ def extremes(curve: Curve) -> tuple[Array, Array]:
     return at, curvature(curve, at)
 
 
-_HALVINGS = 7
+_HALVINGS = 4
 
 
 def least_radii(curve: Curve) -> tuple[float, float]:
@@ -171,12 +173,13 @@ def least_radii(curve: Curve) -> tuple[float, float]:
 
     0 at a corner (a kink over 3 degrees) of that side.
     """
-    return radii_from(curve, *extremes(curve))
+    return radii_from(curve, extremes(curve)[1])
 
 
-def radii_from(curve: Curve, _at: Array, k: Array) -> tuple[float, float]:
+def radii_from(curve: Curve, k: Array) -> tuple[float, float]:
     """Least radii as least_radii, from curvature extremes that are known already."""
-    everywhere = np.concatenate([k, curvature(curve, np.arange(len(curve)) + 1e-9)])
+    _, v, a, j = on_grid(curve, np.array([0.0]))
+    everywhere = np.concatenate([k, _bends(v, a, j)[0].ravel()])
     inside = 1 / -everywhere.min() if everywhere.min() < 0 else np.inf
     outside = 1 / everywhere.max() if everywhere.max() > 0 else np.inf
     bend = kinks(curve)
@@ -215,12 +218,12 @@ def fairness(curve: Curve, skip: Array | None = None) -> tuple[float, float]:
     Moreton, Minimum curvature variation curves (Berkeley 1992). Error about 1e-6 on fair curves.
     """
     t, w = _FOURTEEN
-    s = (np.arange(len(curve))[:, None] + t).ravel()
-    v = evaluate(curve, s, 1)[1]
-    speed = np.hypot(v[:, 0], v[:, 1]) * np.tile(w, len(curve))
-    k, slope = _curvature_and_slope(curve, s)
+    s = np.arange(len(curve))[:, None] + t
+    _, v, a, j = on_grid(curve, t)
+    speed = np.hypot(v[..., 0], v[..., 1]) * w
+    k, slope = _bends(v, a, j)
     total = float(speed.sum())
-    keep = np.ones(len(s))
+    keep = np.ones(s.shape)
     for start, stop in [] if skip is None else skip:
         inside = (s >= start) & (s <= stop) if start <= stop else (s >= start) | (s <= stop)
         keep[inside] = 0.0

@@ -24,6 +24,7 @@ from shapes.handles.hand import (
 )
 from shapes.parameters import ranged
 
+_FOR_HOLE = 14.0  # mm more of neck where its end swells round a hole
 ENDS = ("round", "swelling", "tapered", "hooked", "slanting")
 
 
@@ -32,10 +33,10 @@ class Neck:
     """A neck to hold the board by, along the grain."""
 
     width: float = ranged(30.0, 37.0, "width of the neck", "mm")
-    grip: float = ranged(104.0, 116.0, "length of the neck's straight run", "mm")
+    grip: float = ranged(94.0, 112.0, "length of the neck's straight run", "mm")
     tilt: float = ranged(-10.0, 10.0, "angle of the neck to the grain", "degrees")
     bend: float = ranged(-7.0, 7.0, "how far the neck's end is bent aside", "mm")
-    shoulder: float = ranged(0.55, 1.25, "how long the shoulders run out")
+    shoulder: float = ranged(0.45, 1.1, "how long the shoulders run out")
     end: float = ranged(0.0, 4.99, "character of the end: " + ", ".join(ENDS))
 
 
@@ -71,7 +72,8 @@ def _grow(body: Body, p: Neck, noise: Array, needs: Needs, *, hole: bool) -> Ske
     slope = p.shoulder * (1 + 0.25 * noise[3:5].clip(-1, 1))
     root_up = u[up] + slope[0] * min(max(v[up] - half, 0.0), 40.0)
     root_low = u[low] + slope[1] * min(max(-v[low] - half, 0.0), 40.0)
-    end = max(root_up, root_low, u[up] + 14, u[low] + 14) + p.grip
+    longer = _FOR_HOLE if hole else 0.0
+    end = max(root_up, root_low, u[up] + 14, u[low] + 14) + p.grip + longer
     character = int(p.end)
     if hole and character in (0, 2):
         character = 1
@@ -95,9 +97,20 @@ def _grow(body: Body, p: Neck, noise: Array, needs: Needs, *, hole: bool) -> Ske
     points = np.array(body.head) + neck[:, :1] * along + neck[:, 1:] * left
     middle = np.array(body.head) + (end - 0.45 * p.grip) * along + 0.15 * half * noise[0] * left
     grip = (float(middle[0]), float(middle[1]), angle)
-    edge = np.concatenate([control[kept], points])
+    edge = _eased(np.concatenate([control[kept], points]), len(kept))
     openings = (_hole(edge, points[3:8].mean(axis=0), along, half),) if hole else ()
     return Sketch(edge, openings, (grip,))
+
+
+def _eased(edge: Array, kept: int) -> Array:
+    """Ease the two control points on either side of each joint, so that no shoulder has a nub."""
+    n = len(edge)
+    joints = np.array([0, 1, kept - 2, kept - 1]) % n
+    for _ in range(2):
+        middle = (edge[(joints - 1) % n] + edge[(joints + 1) % n]) / 2
+        edge = edge.copy()
+        edge[joints] = 0.55 * edge[joints] + 0.45 * middle
+    return edge
 
 
 def _hole(edge: Array, near: Array, along: Array, half: float) -> Round:
@@ -138,7 +151,7 @@ def _end(
         tip = np.array([[0.75 * a, -1.1 * a], [1.5 * a, 0.35 * a], [0.95 * a, 1.8 * a]])
         up, low = (-0.35 * a, 1.6), (-0.1 * a, 1.0)
     elif character == 4:  # slanting: one corner further out than the other  # noqa: PLR2004
-        tip = np.array([[1.35 * a, -1.2 * a], [1.5 * a, 0.0], [0.75 * a, 1.1 * a]])
+        tip = np.array([[1.3 * a, -1.02 * a], [1.5 * a, 0.02 * a], [0.7 * a, 1.12 * a]])
         up, low = (-0.55 * a, 1.12), (0.3 * a, 1.14)
     else:
         tip = np.array([[0.9 * a, -1.05 * a], [1.3 * a, 0.1 * s * a], [0.85 * a, 1.08 * a]])

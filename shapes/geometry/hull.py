@@ -1,0 +1,37 @@
+"""The convex hull of a closed polygon, and what lies hollow under it."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from shapes.geometry.curve import Array, Ints, cross
+
+
+def on_hull(ring: Array) -> Array:
+    """Flags (n,) of the vertices of a closed polygon (n, 2) that are corners of its hull."""
+    hull = np.asarray(shapely.convex_hull(shapely.MultiPoint(ring)).exterior.coords)
+    return np.isin(_key(ring), _key(hull))
+
+
+def _key(p: Array) -> Array:
+    return np.asarray(p[:, 0] + 1j * p[:, 1])
+
+
+def hollows(ring: Array) -> list[tuple[Ints, Array, float]]:
+    """Runs of vertices under the hull of an anticlockwise polygon (n, 2).
+
+    Each as (indices with the hull corners at both ends, depths mm under the bridge between these,
+    length mm of the bridge).
+    """
+    n = len(ring)
+    corner = np.flatnonzero(on_hull(ring))
+    found = []
+    following = np.append(corner[1:], corner[0] + n)
+    for k in np.flatnonzero(following - corner > 1):
+        index = np.arange(corner[k], following[k] + 1) % n
+        bridge = ring[index[-1]] - ring[index[0]]
+        span = float(np.hypot(bridge[0], bridge[1]))
+        depth = cross(bridge[None] / span, ring[index] - ring[index[0]])
+        found.append((index, depth, span))
+    return found
