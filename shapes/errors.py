@@ -47,7 +47,7 @@ class OutlineError(ShapesError, ValueError):
         super().__init__(f"{what}{at}")
 
 
-class CannotMeet(ShapesError, RuntimeError):
+class CannotMeetError(ShapesError, RuntimeError):
     """The brief cannot be met; ``lines`` say which limits rejected how many and what to loosen."""
 
     def __init__(self, lines: tuple[str, ...]) -> None:

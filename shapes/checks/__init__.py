@@ -74,7 +74,7 @@ def _square_edged(s: Subject) -> float:
 
 _QUICK: dict[str, Callable[[Subject], bool]] = {
     "size": _fails("size"),
-    "sharp": lambda s: not sharp.check(s)[0].verdict == PASS,
+    "sharp": lambda s: sharp.check(s)[0].verdict != PASS,
     "fairness": _fails("fairness"),
     "cutter": lambda s: _too_tight(s) or not cutter.reaches(s),
     "narrow": lambda s: 2 * float(s.discs.inner.min()) < narrow.LEAST,

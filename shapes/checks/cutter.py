@@ -31,7 +31,9 @@ def check(s: Subject) -> list[Finding]:
     else:
         left = uncut(s.discs, cutter) or uncut(s.discs, wanted)
         depth = left[0].depth if left else 0.0
-        stays = "does not get in at all" if depth == float("inf") else f"leaves {depth:.2f} mm of wood"
+        stays = (
+            "does not get in at all" if depth == float("inf") else f"leaves {depth:.2f} mm of wood"
+        )
         text = (
             f"a {cutter:g} mm cutter {stays}; use {largest / (1 + MARGIN):.1f} mm or smaller,"
             f" or ease hollows under {wanted / 2:.1f} mm radius (least here {inside:.1f} mm)"
@@ -41,6 +43,8 @@ def check(s: Subject) -> list[Finding]:
     least = s.limits.least_inside_radius
     if least is not None and (shaped := s.shaped_radius) < least - 1e-6:
         verdict = FAIL if s.limits.generated else WARN
-        text = f"hollow of {shaped:.1f} mm radius; {least:.1f} mm or more sands and wipes clean better"
+        text = (
+            f"hollow of {shaped:.1f} mm radius; {least:.1f} mm or more sands and wipes clean better"
+        )
         found.append(Finding("cutter", verdict, shaped, least, "mm", (), text))
     return found

@@ -32,7 +32,9 @@ def check(s: Subject) -> list[Finding]:
     slips = [(d, at) for d, span, at in dents(s) if DENT < d < MEANT and span < SWEEP * d]
     if slips and s.limits.generated:
         depth, at = max(slips)
-        text = f"a hollow only {depth:.1f} mm deep looks like a slip; fill it or make it {MEANT:g} mm"
+        text = (
+            f"a hollow only {depth:.1f} mm deep looks like a slip; fill it or make it {MEANT:g} mm"
+        )
         return [Finding("fairness", bad, depth, MEANT, "mm", (at,), text)]
     count = len(s.extremes[0])
     if s.usual is None:
@@ -40,5 +42,11 @@ def check(s: Subject) -> list[Finding]:
     over = log(variation) - s.usual.log_variation
     if over > SPREAD or count > s.usual.extremes:
         text = f"the line is lumpy for its form ({count} turns of its bend, usual up to {s.usual.extremes})"
-        return [Finding("fairness", bad, log(variation), s.usual.log_variation + SPREAD, "", (), text)]
-    return [Finding("fairness", PASS, log(variation), s.usual.log_variation + SPREAD, "", (), "a fair line")]
+        return [
+            Finding("fairness", bad, log(variation), s.usual.log_variation + SPREAD, "", (), text)
+        ]
+    return [
+        Finding(
+            "fairness", PASS, log(variation), s.usual.log_variation + SPREAD, "", (), "a fair line"
+        )
+    ]

@@ -40,7 +40,7 @@ def infer(s: Subject) -> str | None:
     """Name the kind of handle an outline seems to have, or None."""
     for loop, opening in enumerate(s.outline.openings, start=1):
         disc = 2 * float(np.max(s.discs.outer[s.discs.loop == loop]))
-        if disc >= 25.0 and _box(flatten(opening))[0] >= 90.0:  # noqa: PLR2004
+        if disc >= 25.0 and _box(flatten(opening))[0] >= 90.0:
             return "opening"
     if any(r.length >= GRIP_LIGHT for r in runs(s.discs, *NECK_WIDTH)):
         return "neck"
@@ -96,7 +96,7 @@ def _one_opening(s: Subject, loop: int) -> list[Finding]:
     run = bars[0].length if bars else 0.0
     if run < BAR_RUN:
         way = "along" if along else "across"
-        text = f"only {run:.0f} mm of the bar is {low:g} to {high:g} mm wide, as a bar {way} the grain should be; a hand wants {BAR_RUN:g} mm"  # noqa: E501
+        text = f"only {run:.0f} mm of the bar is {low:g} to {high:g} mm wide, as a bar {way} the grain should be; a hand wants {BAR_RUN:g} mm"
         found.append(Finding("handle", FAIL, run, BAR_RUN, "mm", where, text))
     if found:
         return found
@@ -111,7 +111,7 @@ def _hollows(count: int) -> Callable[[Subject], list[Finding]]:
         found = []
         if len(hollows) < count:
             best = max(pockets(s), default=(0.0, 0.0, (0.0, 0.0)), key=lambda h: h[1])
-            text = f"the hollow is {best[0]:.0f} mm long and {best[1]:.0f} deep; fingers want {HOLLOW_LENGTH:g} by {HOLLOW_DEPTH:g} mm"  # noqa: E501
+            text = f"the hollow is {best[0]:.0f} mm long and {best[1]:.0f} deep; fingers want {HOLLOW_LENGTH:g} by {HOLLOW_DEPTH:g} mm"
             return [Finding("handle", FAIL, best[1], HOLLOW_DEPTH, "mm", (best[2],), text)]
         lip = s.edge_radii[1]
         if lip < LIP:

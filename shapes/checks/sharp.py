@@ -21,5 +21,7 @@ def check(s: Subject) -> list[Finding]:
     at, k = s.extremes
     tight = at[k > 1 / limit] if len(k) else np.empty(0)
     where = tuple((float(x), float(y)) for x, y in evaluate(s.outline.edge, tight)[0])
-    text = f"a corner of {radius:.1f} mm radius; ease it to {limit:g} mm or take a smaller round-over"
+    text = (
+        f"a corner of {radius:.1f} mm radius; ease it to {limit:g} mm or take a smaller round-over"
+    )
     return [Finding("sharp", FAIL, radius, limit, "mm", where, text)]

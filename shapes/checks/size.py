@@ -33,5 +33,7 @@ def check(s: Subject) -> list[Finding]:
     x0, y0, x1, y1 = bounds(s.outline)
     long = s.box[0] - want[0] >= s.box[1] - want[1]
     axis = 0 if long else 1
-    text += f": too {'long' if long else 'wide'} by {over:.1f} mm; make it smaller or take more wood"
+    text += (
+        f": too {'long' if long else 'wide'} by {over:.1f} mm; make it smaller or take more wood"
+    )
     return [Finding("size", FAIL, s.box[axis], want[axis], "mm", ((x0, y0), (x1, y1)), text)]

@@ -140,7 +140,7 @@ class Subject:
         far = float(np.sign(u[np.abs(u).argmax()]))
         near = u * -far >= GRIP_BACK
         edges = np.flatnonzero(near != np.roll(near, 1))
-        if len(edges) != 2:  # noqa: PLR2004
+        if len(edges) != 2:
             return np.empty((0, 2))
         a, b = (int(e) for e in edges)
         start, stop = (s[a], s[b - 1]) if near[a] else (s[b], s[a - 1])
@@ -174,7 +174,7 @@ def is_round(curve: Curve) -> bool:
     """Whether a loop is a round hole to 0.01 mm: it is bored to a size, so no radius is asked."""
     p = curve.segments[:, (0, 1, 3)].reshape(-1, 2)[::3]
     away = np.hypot(*(p - (p.max(axis=0) + p.min(axis=0)) / 2).T)
-    return bool(np.ptp(away) < 0.01)  # noqa: PLR2004
+    return bool(np.ptp(away) < 0.01)
 
 
 GRIP_BACK = -25.0  # mm: the grip's stretch starts this far behind its middle

@@ -17,7 +17,7 @@ from shapes.cli.export import export
 from shapes.cli.generate import generate
 from shapes.cli.listing import list_
 from shapes.cli.vary import vary
-from shapes.errors import CannotMeet, InputError
+from shapes.errors import CannotMeetError, InputError
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -39,7 +39,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status; never a traceback for wrong input."""
     try:
         status = app(args=arguments, standalone_mode=False)
-    except (InputError, CannotMeet) as error:
+    except (InputError, CannotMeetError) as error:
         return _say(str(error))
     except (KeyboardInterrupt, typer.Abort):
         print("interrupted; nothing was written", file=sys.stderr)

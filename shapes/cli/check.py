@@ -13,11 +13,15 @@ if TYPE_CHECKING:
 
 def check(
     files: Annotated[list[Path], typer.Argument(help="Boards: board.toml files or folders.")],
-    brief: Annotated[Path | None, typer.Option(help="Hold them to this brief, not their own.")] = None,
+    brief: Annotated[
+        Path | None, typer.Option(help="Hold them to this brief, not their own.")
+    ] = None,
     cutter: Annotated[str | None, typer.Option(help="Diameter of the cutter, mm.")] = None,
     thickness: Annotated[str | None, typer.Option(help="Thickness, mm.")] = None,
     species: Annotated[str | None, typer.Option(help="Species of the timber.")] = None,
-    max_mass: Annotated[str | None, typer.Option("--max-mass", help="Most it may weigh, kg.")] = None,
+    max_mass: Annotated[
+        str | None, typer.Option("--max-mass", help="Most it may weigh, kg.")
+    ] = None,
     handle_width: Annotated[str | None, typer.Option(help="Width of the neck, mm.")] = None,
     round_over: Annotated[str | None, typer.Option(help="Round-over, mm.")] = None,
     guide_bearing: Annotated[str | None, typer.Option(help="Guide bearing, mm.")] = None,
@@ -68,7 +72,9 @@ def _point(text: str) -> tuple[float, float]:
     try:
         x, y = (float(part) for part in text.split(","))
     except ValueError:
-        raise InputError(Problem("--grip", f"'{text}' is no point", "", "write X,Y in mm")) from None
+        raise InputError(
+            Problem("--grip", f"'{text}' is no point", "", "write X,Y in mm")
+        ) from None
     return x, y
 
 
@@ -77,5 +83,7 @@ def _told(report: Report) -> str:
 
     name = report.board.name or "board"
     verdict = "passes" if report.passes else "FAILS"
-    rows = [[f.check, f.verdict if f.verdict != "fail" else "FAIL", f.message] for f in report.findings]
+    rows = [
+        [f.check, f.verdict if f.verdict != "fail" else "FAIL", f.message] for f in report.findings
+    ]
     return f"{name} ({report.board.genes.form}) {verdict}\n" + table(["check", "", ""], rows) + "\n"

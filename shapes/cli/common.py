@@ -25,7 +25,9 @@ def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     numeric = [all(_is_number(r[i]) for r in rows) if rows else False for i in range(len(head))]
     lines = []
     for row in every:
-        cells = [c.rjust(w) if n else c.ljust(w) for c, w, n in zip(row, widths, numeric, strict=True)]
+        cells = [
+            c.rjust(w) if n else c.ljust(w) for c, w, n in zip(row, widths, numeric, strict=True)
+        ]
         lines.append("  ".join(cells).rstrip())
     return "\n".join(lines)
 
@@ -55,7 +57,9 @@ def brief_for(path: Path | None, preset: str | None) -> Brief:
     from shapes.errors import InputError, Problem
 
     if path is not None and preset is not None:
-        raise InputError(Problem("--preset", "goes without a brief of your own", "", "give one of them"))
+        raise InputError(
+            Problem("--preset", "goes without a brief of your own", "", "give one of them")
+        )
     if path is not None:
         return read_brief(path)
     if preset is None:
@@ -94,7 +98,8 @@ def read_boards(paths: Sequence[Path]) -> list[Board]:
     from shapes.errors import InputError, Problem
     from shapes.files.recipe import read_recipe
 
-    boards, problems = [], []
+    boards: list[Board] = []
+    problems: list[Problem] = []
     for path in paths:
         for file in _recipes(path):
             try:
@@ -153,7 +158,9 @@ def whole_numbers(text: str, where: str) -> tuple[int, ...]:
     try:
         return tuple(sorted({int(part) for part in text.split(",")}))
     except ValueError:
-        raise InputError(Problem(where, f"'{text}' is no list of numbers", "", "write 3,7")) from None
+        raise InputError(
+            Problem(where, f"'{text}' is no list of numbers", "", "write 3,7")
+        ) from None
 
 
 def in_range(value: float, low: float, high: float, where: str) -> None:
@@ -161,7 +168,9 @@ def in_range(value: float, low: float, high: float, where: str) -> None:
     from shapes.errors import InputError, Problem
 
     if not low <= value <= high:
-        raise InputError(Problem(where, f"{value:g} is out of range", f"allowed {low:g} to {high:g}"))
+        raise InputError(
+            Problem(where, f"{value:g} is out of range", f"allowed {low:g} to {high:g}")
+        )
 
 
 def default_jobs() -> int:
@@ -175,7 +184,7 @@ def progress(size: int) -> tuple[Any, Any]:
     """Return a context and a listener: a bar on a terminal for a large pool, else nothing."""
     import contextlib
 
-    if size < 1000 or not sys.stderr.isatty():  # noqa: PLR2004
+    if size < 1000 or not sys.stderr.isatty():
         return contextlib.nullcontext(), lambda done: None
     from rich.console import Console
     from rich.progress import Progress

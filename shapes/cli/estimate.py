@@ -46,9 +46,23 @@ def estimate(
                 "" if e.timber_cost is None else f"{e.timber_cost:.2f}",
             ]
         )
-    head = ["board", "kg", "kg, wood varies", "blank, mm", "litres", "board feet", "yield %", "m2 to oil", "oil, ml", "timber cost"]
+    head = [
+        "board",
+        "kg",
+        "kg, wood varies",
+        "blank, mm",
+        "litres",
+        "board feet",
+        "yield %",
+        "m2 to oil",
+        "oil, ml",
+        "timber cost",
+    ]
     print(table(head, rows))
-    sources = {f"{r.board.brief.species}: {r.board.brief.density:.0f} kg/m3 ({_source(r.board.brief)})" for r in reports}
+    sources = {
+        f"{r.board.brief.species}: {r.board.brief.density:.0f} kg/m3 ({_source(r.board.brief)})"
+        for r in reports
+    }
     for line in sorted(sources):
         note(line)
 

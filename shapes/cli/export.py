@@ -35,11 +35,22 @@ class Edge(str, Enum):
 def export(
     boards: Annotated[list[Path], typer.Argument(help="Boards: board.toml files or folders.")],
     to: Annotated[Path, typer.Option(help="Folder for the files.")],
-    format: Annotated[list[Format], typer.Option(help="dxf, svg, pdf (1:1), png (1:1 and a shop picture); may be repeated.")] = [Format.dxf],  # noqa: A002, B006
-    datum: Annotated[Datum, typer.Option(help="(0, 0) at the blank's centre or its lower left corner.")] = Datum.centre,
-    edge: Annotated[Edge, typer.Option(help="DXF edge as arcs within 0.01 mm, or as one exact spline.")] = Edge.arcs,
-    workshop: Annotated[Path | None, typer.Option(help="Your workshop.toml, for layer colours.")] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace files of the same names.")] = False,
+    format: Annotated[
+        list[Format],
+        typer.Option(help="dxf, svg, pdf (1:1), png (1:1 and a shop picture); may be repeated."),
+    ] = [Format.dxf],
+    datum: Annotated[
+        Datum, typer.Option(help="(0, 0) at the blank's centre or its lower left corner.")
+    ] = Datum.centre,
+    edge: Annotated[
+        Edge, typer.Option(help="DXF edge as arcs within 0.01 mm, or as one exact spline.")
+    ] = Edge.arcs,
+    workshop: Annotated[
+        Path | None, typer.Option(help="Your workshop.toml, for layer colours.")
+    ] = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Replace files of the same names.")
+    ] = False,
 ) -> None:
     """Write the files of chosen boards, read back and checked before they take their names."""
     from shapes.cli.common import read_boards

@@ -10,19 +10,39 @@ import typer
 
 def generate(
     brief: Annotated[Path | None, typer.Argument(help="Your brief, a TOML file.")] = None,
-    preset: Annotated[str | None, typer.Option(help="A preset in place of a brief of your own.")] = None,
+    preset: Annotated[
+        str | None, typer.Option(help="A preset in place of a brief of your own.")
+    ] = None,
     count: Annotated[int | None, typer.Option(help="How many boards.  [the brief's, 12]")] = None,
     seed: Annotated[int | None, typer.Option(help="Another number, other boards.  [1]")] = None,
     out: Annotated[Path, typer.Option(help="Folder for the collection.")] = Path("boards"),
-    keep: Annotated[str | None, typer.Option(help="Boards of the old collection that stay, as 3,7.")] = None,
-    pool: Annotated[int | None, typer.Option(help="Candidates to draw.  [20 for each board]")] = None,
+    keep: Annotated[
+        str | None, typer.Option(help="Boards of the old collection that stay, as 3,7.")
+    ] = None,
+    pool: Annotated[
+        int | None, typer.Option(help="Candidates to draw.  [20 for each board]")
+    ] = None,
     jobs: Annotated[int | None, typer.Option(help="Processes to draw with.  [one a core]")] = None,
-    workshop: Annotated[Path | None, typer.Option(help="Your workshop.toml, for layer colours.")] = None,
-    fewer: Annotated[bool, typer.Option("--fewer", help="Take a smaller collection if need be.")] = False,
-    force: Annotated[bool, typer.Option("--force", help="Replace the collection in the folder.")] = False,
+    workshop: Annotated[
+        Path | None, typer.Option(help="Your workshop.toml, for layer colours.")
+    ] = None,
+    fewer: Annotated[
+        bool, typer.Option("--fewer", help="Take a smaller collection if need be.")
+    ] = False,
+    force: Annotated[
+        bool, typer.Option("--force", help="Replace the collection in the folder.")
+    ] = False,
 ) -> None:
     """Draw boards from a brief, check them, choose a collection, and write its folder."""
-    from shapes.cli.common import brief_for, default_jobs, in_range, note, progress, told, whole_numbers
+    from shapes.cli.common import (
+        brief_for,
+        default_jobs,
+        in_range,
+        note,
+        progress,
+        told,
+        whole_numbers,
+    )
     from shapes.collection.generate import POOL
     from shapes.collection.generate import generate as make
     from shapes.collection.pool import AtRandom

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from enum import Enum
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -32,7 +32,10 @@ def list_(
     for entry in entries:
         print(f"{entry['name']}: {entry['says']}")
         for name, about in entry.get("parameters", {}).items():
-            print(f"    {name}, {about['low']:g} to {about['high']:g} {about['unit']}".rstrip() + f": {about['says']}")
+            print(
+                f"    {name}, {about['low']:g} to {about['high']:g} {about['unit']}".rstrip()
+                + f": {about['says']}"
+            )
 
 
 def _parameters(kind: object) -> dict[str, dict[str, object]]:
@@ -43,13 +46,15 @@ def _parameters(kind: object) -> dict[str, dict[str, object]]:
     return {n: asdict(r) for n, r in ranges(kind).items()}
 
 
-def _forms() -> list[dict[str, object]]:
+def _forms() -> list[dict[str, Any]]:
     from shapes.forms import FORMS
 
-    return [{"name": n, "says": f.says, "parameters": _parameters(f.kind)} for n, f in FORMS.items()]
+    return [
+        {"name": n, "says": f.says, "parameters": _parameters(f.kind)} for n, f in FORMS.items()
+    ]
 
 
-def _handles() -> list[dict[str, object]]:
+def _handles() -> list[dict[str, Any]]:
     from shapes.forms import FORMS
     from shapes.handles import HANDLES
 
@@ -64,7 +69,7 @@ def _handles() -> list[dict[str, object]]:
     ]
 
 
-def _species() -> list[dict[str, object]]:
+def _species() -> list[dict[str, Any]]:
     from shapes.timber.density import density
     from shapes.timber.species import species_table
 
@@ -81,7 +86,7 @@ def _species() -> list[dict[str, object]]:
     ]
 
 
-def _presets() -> list[dict[str, object]]:
+def _presets() -> list[dict[str, Any]]:
     from shapes.cli.common import presets
     from shapes.collection.brief import read_brief
 
@@ -96,7 +101,7 @@ def _presets() -> list[dict[str, object]]:
     ]
 
 
-def _checks() -> list[dict[str, object]]:
+def _checks() -> list[dict[str, Any]]:
     from shapes.checks import SAYS
 
     return [{"name": n, "says": says} for n, says in SAYS.items()]

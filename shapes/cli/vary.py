@@ -15,10 +15,16 @@ def vary(
     seed: Annotated[int, typer.Option(help="Another number, other relatives.")] = 1,
     out: Annotated[Path, typer.Option(help="Folder for the relatives.")] = Path("relatives"),
     length: Annotated[str | None, typer.Option(help="Another length, mm.")] = None,
-    width: Annotated[str | None, typer.Option(help="Another width, mm: slimmer or broader.")] = None,
+    width: Annotated[
+        str | None, typer.Option(help="Another width, mm: slimmer or broader.")
+    ] = None,
     jobs: Annotated[int | None, typer.Option(help="Processes to draw with.  [one a core]")] = None,
-    fewer: Annotated[bool, typer.Option("--fewer", help="Take fewer relatives if need be.")] = False,
-    force: Annotated[bool, typer.Option("--force", help="Replace the collection in the folder.")] = False,
+    fewer: Annotated[
+        bool, typer.Option("--fewer", help="Take fewer relatives if need be.")
+    ] = False,
+    force: Annotated[
+        bool, typer.Option("--force", help="Replace the collection in the folder.")
+    ] = False,
 ) -> None:
     """Draw relatives of one board: the same form and handle, moved a little."""
     from dataclasses import replace
@@ -31,7 +37,9 @@ def vary(
 
     boards = read_boards([board])
     if len(boards) != 1:
-        raise InputError(Problem(str(board), f"holds {len(boards)} boards", "", "name the folder of one"))
+        raise InputError(
+            Problem(str(board), f"holds {len(boards)} boards", "", "name the folder of one")
+        )
     in_range(count, 1, 99, "--count")
     in_range(how_far, 0.01, 1, "--how-far")
     in_range(seed, 0, 2**63 - 1, "--seed")

@@ -1,0 +1,1 @@
+"""Collections: from a brief to many candidates, and from these to the chosen dozen."""

@@ -101,9 +101,7 @@ SCREEN = (2.5, 8.0)  # mm between the samples of the tangent discs when screenin
 FULL = (1.5, 4.5)  # and in the full report
 
 
-def subject_of(
-    board: Board, spacing: tuple[float, float] = FULL, grain: float = 0.0
-) -> Subject:
+def subject_of(board: Board, spacing: tuple[float, float] = FULL, grain: float = 0.0) -> Subject:
     """Put a board under check; ``grain`` is its angle to the x axis, radians.
 
     Raises OutlineError where its outline crosses itself.

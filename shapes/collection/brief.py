@@ -176,7 +176,9 @@ def read_toml(path: Path) -> dict[str, Any]:
     try:
         text = path.read_bytes().decode("utf-8")
     except FileNotFoundError:
-        raise InputError(Problem(str(path), "there is no such file", "", "check the name")) from None
+        raise InputError(
+            Problem(str(path), "there is no such file", "", "check the name")
+        ) from None
     except IsADirectoryError:
         raise InputError(Problem(str(path), "is a folder", "", "name the file in it")) from None
     except UnicodeDecodeError:
@@ -251,7 +253,9 @@ def _names(place: str, value: Any, known: Mapping[str, Any]) -> tuple[str, ...]:
     if isinstance(value, str):
         value = [value]
     if not isinstance(value, list) or not value:
-        raise InputError(Problem(place, f"{value!r} is no list of names", "", "known: " + ", ".join(known)))
+        raise InputError(
+            Problem(place, f"{value!r} is no list of names", "", "known: " + ", ".join(known))
+        )
     problems = []
     for item in value:
         if item not in known:
@@ -271,12 +275,19 @@ def _weighed(place: str, value: Any) -> Weighed:
         "thickness": (Range(5, 200, "thickness of the piece", "mm"), "length"),
     }
     if not isinstance(value, dict) or set(value) != set(about):
-        raise InputError(Problem(place, "wants exactly mass (kg), length, width and thickness (mm)"))
+        raise InputError(
+            Problem(place, "wants exactly mass (kg), length, width and thickness (mm)")
+        )
     read = {n: float(number(f"{place}.{n}", value[n], *about[n])) for n in about}
     piece = Weighed(**read)
-    if not 200 <= piece.density <= 1400:  # noqa: PLR2004
+    if not 200 <= piece.density <= 1400:
         raise InputError(
-            Problem(place, f"comes to {piece.density:.0f} kg/m3", "wood has 200 to 1400", "weigh and measure again")
+            Problem(
+                place,
+                f"comes to {piece.density:.0f} kg/m3",
+                "wood has 200 to 1400",
+                "weigh and measure again",
+            )
         )
     return piece
 
@@ -285,16 +296,48 @@ def _conflicts(brief: Brief, where: str) -> list[Problem]:
     """Settings that are each in range and together impossible."""
     found = []
     if brief.round_over > brief.thickness / 2:
-        found.append(Problem(f"{where}: round_over", f"{brief.round_over:g} mm on both faces is more than the thickness of {brief.thickness:g} mm", f"allowed 0 to {brief.thickness / 2:g} mm", "take a smaller bit or thicker timber"))
+        found.append(
+            Problem(
+                f"{where}: round_over",
+                f"{brief.round_over:g} mm on both faces is more than the thickness of {brief.thickness:g} mm",
+                f"allowed 0 to {brief.thickness / 2:g} mm",
+                "take a smaller bit or thicker timber",
+            )
+        )
     if brief.neck_width is not None and brief.neck_width * 2 > brief.width:
-        found.append(Problem(f"{where}: neck_width", f"a neck of {brief.neck_width:g} mm leaves no body on a board {brief.width:g} mm wide", f"allowed up to {brief.width / 2:g} mm", "narrow the neck or widen the board"))
+        found.append(
+            Problem(
+                f"{where}: neck_width",
+                f"a neck of {brief.neck_width:g} mm leaves no body on a board {brief.width:g} mm wide",
+                f"allowed up to {brief.width / 2:g} mm",
+                "narrow the neck or widen the board",
+            )
+        )
     least = brief.cutter / 2 * (1 + MARGIN)
     if brief.least_inside_radius is not None and brief.least_inside_radius < least:
-        found.append(Problem(f"{where}: least_inside_radius", f"{brief.least_inside_radius:g} mm is less than a {brief.cutter:g} mm cutter reaches", f"allowed {least:.2f} to 60 mm", "enlarge it or take a thinner cutter"))
+        found.append(
+            Problem(
+                f"{where}: least_inside_radius",
+                f"{brief.least_inside_radius:g} mm is less than a {brief.cutter:g} mm cutter reaches",
+                f"allowed {least:.2f} to 60 mm",
+                "enlarge it or take a thinner cutter",
+            )
+        )
     for handle in brief.handles:
         why = brief.unfit(handle)
         if why:
-            found.append(Problem(f"{where}: handles", f"'{handle}' {why}", "", "leave it out or change the size"))
+            found.append(
+                Problem(
+                    f"{where}: handles", f"'{handle}' {why}", "", "leave it out or change the size"
+                )
+            )
     if not found and not brief.allowed:
-        found.append(Problem(f"{where}: handles", "none of these handles suits any of these forms", "", "see: shapes list handles"))
+        found.append(
+            Problem(
+                f"{where}: handles",
+                "none of these handles suits any of these forms",
+                "",
+                "see: shapes list handles",
+            )
+        )
     return found

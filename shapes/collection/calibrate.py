@@ -26,7 +26,9 @@ def measure(form: str, handle: str) -> tuple[float, int]:
     brief = brief_for(handle)
     variation, count = [], []
     for k in range(DRAWS):
-        rng = np.random.Generator(np.random.PCG64DXSM(np.random.SeedSequence(90125, spawn_key=(k,))))
+        rng = np.random.Generator(
+            np.random.PCG64DXSM(np.random.SeedSequence(90125, spawn_key=(k,)))
+        )
         sketch = draw(random_genes(rng, form, handle, brief.length, brief.width), brief.size())
         try:
             outline = outline_of(sketch)

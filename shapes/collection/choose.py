@@ -15,7 +15,7 @@ import numpy as np
 
 from shapes.collection.board import Report
 from shapes.collection.pool import Candidate
-from shapes.geometry.curve import Array
+from shapes.geometry.curve import Array, Flags
 from shapes.geometry.overlap import Likeness, difference, exact_difference
 
 LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
@@ -47,7 +47,10 @@ def choose(
         nearest = np.minimum(nearest, _differences(one, likes))
     while len(chosen) < count:
         allowed = open_ & np.array(
-            [used_form[c.form] < most_form and used_handle[c.handle] < most_handle for c in candidates],
+            [
+                used_form[c.form] < most_form and used_handle[c.handle] < most_handle
+                for c in candidates
+            ],
             dtype=bool,
         )
         if not allowed.any():
@@ -77,22 +80,23 @@ def _differences(one: Likeness, likes: list[Likeness]) -> Array:
 
 def _next(
     candidates: Sequence[Candidate],
-    allowed: Array,
+    allowed: Flags,
     nearest: Array,
     taken: list[Likeness],
     accept: Callable[[Candidate], Report | None],
-    open_: Array,
+    open_: Flags,
 ) -> tuple[int, Report] | None:
     """Look at the few that seem farthest and take the one that is, by the exact difference."""
     index = np.flatnonzero(allowed)
     if taken:
         # Far first; a lumpy line counts against a candidate a little.
-        worth = nearest[index] - 0.05 * np.array([max(candidates[i].lumpiness, 0.0) for i in index])
+        lumpy = np.array([max(c.lumpiness, 0.0) for c in candidates])[index]
+        worth = nearest[index] - 0.05 * lumpy
     else:
-        worth = -np.array([candidates[i].lumpiness for i in index])
+        worth = -np.array([c.lumpiness for c in candidates])[index]
     order = index[np.argsort(-worth, kind="stable")][: _LOOKED_AT if taken else 1]
     best: tuple[float, int, Report] | None = None
-    for i in order:
+    for i in order.tolist():
         if best and nearest[i] < best[0]:
             break
         report = accept(candidates[i])
@@ -100,10 +104,12 @@ def _next(
             open_[i] = False
             continue
         like = report.subject.likeness
-        close = [t for t, d in zip(taken, _quick(like, taken), strict=True) if d < nearest[i] + 0.03]
+        close = [
+            t for t, d in zip(taken, _quick(like, taken), strict=True) if d < nearest[i] + 0.03
+        ]
         far = min((exact_difference(like, t) for t in close), default=1.0)
         if best is None or far > best[0]:
-            best = far, int(i), report
+            best = far, i, report
     return (best[1], best[2]) if best else None
 
 
@@ -117,5 +123,13 @@ def least_difference(reports: Sequence[Report]) -> float:
     least = 1.0
     for i, a in enumerate(likes[:-1]):
         rough = difference(a, likes[i + 1 :])
-        least = min([least, *(exact_difference(a, likes[i + 1 + k]) for k in np.flatnonzero(rough < least + 0.03))])  # noqa: E501
+        least = min(
+            [
+                least,
+                *(
+                    exact_difference(a, likes[i + 1 + k])
+                    for k in np.flatnonzero(rough < least + 0.03)
+                ),
+            ]
+        )
     return least

@@ -65,7 +65,7 @@ def random_genes(
         tuple((n, round(v, 6)) for n, v in shares.items()),
         tuple((n, round(float(rng.random()), 6)) for n in ranges(hand)),
         tuple(np.round(rng.standard_normal(NOISE).clip(-CALM, CALM), 6).tolist()),
-        (bool(rng.random() < 0.5), bool(rng.random() < 0.5)),  # noqa: PLR2004
+        (bool(rng.random() < 0.5), bool(rng.random() < 0.5)),
         round(float(rng.uniform(*FILL)), 6),
     )
 
@@ -86,10 +86,8 @@ def draw(genes: Genes, size: Size) -> Sketch:
         sized = Body(settle(sized.control), sized.head, sized.tail)
         sketch = handle.fit(sized, hand, noise[FORM_NOISE:], size.needs)
         box = bounds(spline(sketch.edge))
-        over = max(
-            (box[2] - box[0] - room[0]) / (x1 - x0), (box[3] - box[1] - room[1]) / (y1 - y0)
-        )
-        if abs(over) * (x1 - x0) < 0.4:  # noqa: PLR2004
+        over = max((box[2] - box[0] - room[0]) / (x1 - x0), (box[3] - box[1] - room[1]) / (y1 - y0))
+        if abs(over) * (x1 - x0) < 0.4:
             break
         scale -= over
     if genes.flip[1]:
@@ -102,7 +100,10 @@ def turned(sketch: Sketch) -> Sketch:
     """Turn a sketch by half a turn, so that handles lie at the left as often as at the right."""
     return Sketch(
         -sketch.edge,
-        tuple(-o if isinstance(o, np.ndarray) else Round(-o.x, -o.y, o.radius) for o in sketch.openings),
+        tuple(
+            -o if isinstance(o, np.ndarray) else Round(-o.x, -o.y, o.radius)
+            for o in sketch.openings
+        ),
         tuple((-x, -y, a) for x, y, a in sketch.grip),
     )
 

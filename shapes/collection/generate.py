@@ -9,7 +9,7 @@ from shapes.collection.board import Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.choose import choose, least_difference
 from shapes.collection.pool import Candidate, Pool, Source, board_of, draw_pool
-from shapes.errors import CannotMeet
+from shapes.errors import CannotMeetError
 
 POOL = 20  # candidates drawn for each board wanted
 
@@ -53,7 +53,7 @@ def generate(
 ) -> Collection:
     """Draw and choose ``count`` boards. ``kept`` are (place, report) that stay where they are.
 
-    Raises CannotMeet, with what to loosen, where fewer stand than are wanted and ``fewer`` is off.
+    Raises CannotMeetError, with what to loosen, where fewer stand than are wanted and ``fewer`` is off.
     """
     size = max(pool_size or POOL * count, count)
     pool = draw_pool(source, seed, size, jobs, tell)
@@ -71,18 +71,22 @@ def generate(
     wanted = count - len(stays)
     new = choose(pool.candidates, wanted, stays, accept)
     if len(new) < wanted and not (fewer and (new or stays)):
-        raise CannotMeet(_why(pool, len(new) + len(stays), count))
+        raise CannotMeetError(_why(pool, len(new) + len(stays), count))
     places: list[Report | None] = [None] * (len(new) + len(stays))
     for place, report in kept:
         places[min(place, len(places)) - 1] = report
     rest = iter(new)
     reports = tuple(r if r is not None else next(rest) for r in places)
-    return Collection(source.brief, seed, reports, size, len(pool.candidates), least_difference(reports))
+    return Collection(
+        source.brief, seed, reports, size, len(pool.candidates), least_difference(reports)
+    )
 
 
 def _why(pool: Pool, found: int, count: int) -> tuple[str, ...]:
     """One line on what was found, then one on each limit that turned boards away, worst first."""
-    lines = [f"only {found} of {count} boards meet the brief: {pool.attempts} drawn, {len(pool.candidates)} stood"]
+    lines = [
+        f"only {found} of {count} boards meet the brief: {pool.attempts} drawn, {len(pool.candidates)} stood"
+    ]
     for name, number in pool.rejected.most_common():
         if number >= 0.02 * pool.attempts:
             lines.append(f"'{name}' turned {number} away: {_LOOSEN[name]}")

@@ -29,7 +29,10 @@ ATTEMPTS = 6  # draws before a candidate is given up
 class Source(Protocol):
     """Where genes come from: at random for a brief, or near a board's own."""
 
-    brief: Brief
+    @property
+    def brief(self) -> Brief:
+        """The brief the boards are held to."""
+        ...
 
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
         """Genes of candidate k from a generator of its own."""

@@ -30,7 +30,8 @@ class NearBoard:
         def moved(shares: tuple[tuple[str, float], ...]) -> tuple[tuple[str, float], ...]:
             step = self.how_far * _SHARES * rng.standard_normal(len(shares))
             return tuple(
-                (n, round(float(np.clip(v + d, 0, 1)), 6)) for (n, v), d in zip(shares, step, strict=True)
+                (n, round(float(np.clip(v + d, 0, 1)), 6))
+                for (n, v), d in zip(shares, step, strict=True)
             )
 
         turn = self.how_far * _TURN

@@ -86,14 +86,23 @@ def _add_spline(
 def _setting_out(space: Any, blank: tuple[float, float], shift: tuple[float, float]) -> None:
     half, wide = blank[0] / 2, blank[1] / 2
     x, y = shift
-    corners = [(x - half, y - wide), (x + half, y - wide), (x + half, y + wide), (x - half, y + wide)]
+    corners = [
+        (x - half, y - wide),
+        (x + half, y - wide),
+        (x + half, y + wide),
+        (x - half, y + wide),
+    ]
     space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "BLANK"})
-    for a, b in (((-10, 0), (10, 0)), ((0, -10), (0, 10))):
+    for a, b in (((-10.0, 0.0), (10.0, 0.0)), ((0.0, -10.0), (0.0, 10.0))):
         space.add_line(a, b, dxfattribs={"layer": "DATUM"})
     # An arrow along the grain, inside the blank's lower edge.
     y0, end = y - wide + 6, x + min(half, 60.0)
     start = x - min(half, 60.0)
-    for a, b in (((start, y0), (end, y0)), ((end, y0), (end - 8, y0 + 3)), ((end, y0), (end - 8, y0 - 3))):
+    for a, b in (
+        ((start, y0), (end, y0)),
+        ((end, y0), (end - 8, y0 + 3)),
+        ((end, y0), (end - 8, y0 - 3)),
+    ):
         space.add_line(a, b, dxfattribs={"layer": "GRAIN"})
 
 

@@ -9,7 +9,7 @@ from shapes.collection.board import Report
 from shapes.errors import InputError, Problem
 from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
 from shapes.files.picture import shop_picture, template
-from shapes.files.raster import CairoMissing, pdf, png
+from shapes.files.raster import CairoMissingError, pdf, png
 from shapes.files.recipe import digest
 from shapes.files.safe import cannot_write, write_checked
 from shapes.files.svg import check_svg, cut_svg
@@ -35,7 +35,15 @@ def write_files(
     there = [path for path, _, _ in planned if path.exists()]
     if there and not force:
         raise InputError(
-            *(Problem(str(p), "is there already", "", "choose another --to, or replace it with --force") for p in there)
+            *(
+                Problem(
+                    str(p),
+                    "is there already",
+                    "",
+                    "choose another --to, or replace it with --force",
+                )
+                for p in there
+            )
         )
     try:
         place.mkdir(parents=True, exist_ok=True)
@@ -58,7 +66,9 @@ def _plan(
     outline = report.outline
     blank = report.estimate().blank_mm[:2]
     shift = (blank[0] / 2, blank[1] / 2) if corner else (0.0, 0.0)
-    stem = f"{report.board.name or report.board.genes.form}-{digest(report.board)}".replace(" ", "-")
+    stem = f"{report.board.name or report.board.genes.form}-{digest(report.board)}".replace(
+        " ", "-"
+    )
     planned: list[tuple[Path, bytes, Callable[[bytes], None] | None]] = []
     try:
         for form in dict.fromkeys(formats):
@@ -67,7 +77,9 @@ def _plan(
                 cut = cut_dxf(outline, chains, shift, None, colours)
                 setting = cut_dxf(outline, chains, shift, blank, colours)
                 planned.append((place / f"{stem}-cut.dxf", cut, check_dxf(outline, shift)))
-                planned.append((place / f"{stem}-setting-out.dxf", setting, check_dxf(outline, shift)))
+                planned.append(
+                    (place / f"{stem}-setting-out.dxf", setting, check_dxf(outline, shift))
+                )
             elif form == "svg":
                 svg = cut_svg(outline, shift, colours).encode()
                 planned.append((place / f"{stem}-cut.svg", svg, check_svg(outline, shift)))
@@ -79,6 +91,6 @@ def _plan(
                 planned.append((place / f"{stem}-template.png", png(sheet, width), None))
                 picture = png(shop_picture(report), PICTURE_PIXELS)
                 planned.append((place / f"{stem}-picture.png", picture, None))
-    except CairoMissing as missing:
+    except CairoMissingError as missing:
         raise InputError(Problem("--format", str(missing))) from None
     return planned

@@ -17,7 +17,7 @@ from shapes.collection.names import names_for
 from shapes.errors import InputError, Problem
 from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
 from shapes.files.picture import contact_sheet
-from shapes.files.raster import CairoMissing, png
+from shapes.files.raster import CairoMissingError, png
 from shapes.files.recipe import digest, read_recipe, write_recipe
 from shapes.files.safe import cannot_write, write_checked
 from shapes.files.svg import check_svg, cut_svg
@@ -67,12 +67,22 @@ def ready(target: Path, *, force: bool) -> None:
         return
     if not force:
         raise InputError(
-            Problem(str(target), "is not empty", "", "choose another --out, or replace that collection with --force")
+            Problem(
+                str(target),
+                "is not empty",
+                "",
+                "choose another --out, or replace that collection with --force",
+            )
         )
     foreign = _foreign(target)
     if foreign:
         raise InputError(
-            Problem(str(target), f"holds what this tool did not write: {', '.join(foreign[:3])}", "", "move it away or choose another --out")
+            Problem(
+                str(target),
+                f"holds what this tool did not write: {', '.join(foreign[:3])}",
+                "",
+                "move it away or choose another --out",
+            )
         )
 
 
@@ -83,9 +93,13 @@ def _foreign(target: Path) -> list[str]:
         folders = {str(b["folder"]) for b in listed["boards"]}
     except (OSError, ValueError, KeyError, TypeError):
         return [p.name for p in sorted(target.iterdir())]
-    ours = {"collection.json", *SHEETS} | {f"{f}/{n}" for f in folders for n in BOARD_FILES} | folders
+    ours = (
+        {"collection.json", *SHEETS} | {f"{f}/{n}" for f in folders for n in BOARD_FILES} | folders
+    )
     return [
-        str(p.relative_to(target)) for p in sorted(target.rglob("*")) if str(p.relative_to(target)) not in ours
+        str(p.relative_to(target))
+        for p in sorted(target.rglob("*"))
+        if str(p.relative_to(target)) not in ours
     ]
 
 
@@ -132,7 +146,7 @@ def _fill(
     write_checked(place / SHEETS[0], sheet.encode())
     try:
         write_checked(place / SHEETS[1], png(sheet, SHEET_PIXELS))
-    except CairoMissing as missing:
+    except CairoMissingError as missing:
         note(str(missing))
     about = {
         "schema": 1,
@@ -152,9 +166,21 @@ def write_board(report: Report, place: Path, colours: dict[str, str] | None) -> 
     no_shift = (0.0, 0.0)
     write_checked(place / "board.toml", write_recipe(report.board))
     write_checked(place / "figures.json", to_json(figures(report, "board.toml")))
-    write_checked(place / "cut.dxf", cut_dxf(outline, chains, no_shift, None, colours), check_dxf(outline, no_shift))
-    write_checked(place / "cut.svg", cut_svg(outline, no_shift, colours).encode(), check_svg(outline, no_shift))
-    write_checked(place / "setting-out.dxf", cut_dxf(outline, chains, no_shift, blank, colours), check_dxf(outline, no_shift))
+    write_checked(
+        place / "cut.dxf",
+        cut_dxf(outline, chains, no_shift, None, colours),
+        check_dxf(outline, no_shift),
+    )
+    write_checked(
+        place / "cut.svg",
+        cut_svg(outline, no_shift, colours).encode(),
+        check_svg(outline, no_shift),
+    )
+    write_checked(
+        place / "setting-out.dxf",
+        cut_dxf(outline, chains, no_shift, blank, colours),
+        check_dxf(outline, no_shift),
+    )
 
 
 def _swap(partial: Path, target: Path) -> None:
@@ -185,11 +211,19 @@ def read_kept(folder: Path, places: tuple[int, ...]) -> list[tuple[int, Report]]
         names = [str(b["folder"]) for b in listed["boards"]]
     except (OSError, ValueError, KeyError, TypeError):
         raise InputError(
-            Problem("--keep", f"{folder} holds no collection to keep boards from", "", "name its folder with --out")
+            Problem(
+                "--keep",
+                f"{folder} holds no collection to keep boards from",
+                "",
+                "name its folder with --out",
+            )
         ) from None
     wrong = [p for p in places if not 1 <= p <= len(names)]
     if wrong:
         raise InputError(
-            *(Problem("--keep", f"there is no board {p}", f"allowed 1 to {len(names)}", "") for p in wrong)
+            *(
+                Problem("--keep", f"there is no board {p}", f"allowed 1 to {len(names)}", "")
+                for p in wrong
+            )
         )
     return [(p, full_report(read_recipe(folder / names[p - 1] / "board.toml"))) for p in places]

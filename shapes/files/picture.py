@@ -22,7 +22,9 @@ _FONT = 'font-family="DejaVu Sans, Arial, sans-serif"'
 def shade(colour: str, factor: float) -> str:
     """Darken (below 1) or lighten (above 1) a colour."""
     parts = [int(colour[i : i + 2], 16) for i in (1, 3, 5)]
-    made = [round(min(255, c * factor if factor <= 1 else c + (255 - c) * (factor - 1))) for c in parts]
+    made = [
+        round(min(255, c * factor if factor <= 1 else c + (255 - c) * (factor - 1))) for c in parts
+    ]
     return "#" + "".join(f"{c:02x}" for c in made)
 
 
@@ -54,7 +56,9 @@ def _grain(report: Report) -> str:
     for k in range(n + 1):
         y = y0 + (y1 - y0) * (k + 0.35 * math.sin(phase + 2.4 * k)) / n
         lift = 7.0 * np.exp(-(((y - heart) / 40.0) ** 2)) * math.copysign(1, y - heart)
-        wave = lift * np.cos((x - x0) / (x1 - x0) * 2.2 + 0.05 * phase) + 1.6 * np.sin(x / 70 + phase + 0.35 * k)
+        wave = lift * np.cos((x - x0) / (x1 - x0) * 2.2 + 0.05 * phase) + 1.6 * np.sin(
+            x / 70 + phase + 0.35 * k
+        )
         p = [f"{number(a, 1)},{number(-(y + b), 1)}" for a, b in zip(x, wave, strict=True)]
         lines.append("M" + p[0] + " Q" + " ".join(p[1:]))
     return " ".join(lines)
@@ -64,7 +68,11 @@ def caption(report: Report, place: int) -> list[str]:
     """Return the lines under a board: number and name, form and handle, size and mass, cutter."""
     s, genes = report.subject, report.board.genes
     largest = next((f.measured for f in report.findings if f.check == "cutter"), None)
-    reach = f"cutter up to {largest:.1f} mm" if largest else f"cutter up to {TOLERANCES.cutter_limit:g} mm"
+    reach = (
+        f"cutter up to {largest:.1f} mm"
+        if largest
+        else f"cutter up to {TOLERANCES.cutter_limit:g} mm"
+    )
     hold = "no handle" if genes.handle == "none" else genes.handle.replace("-", " ")
     return [
         f"{place}  {report.board.name}",
@@ -91,20 +99,33 @@ def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
         f' viewBox="0 0 {PAGE[0]:g} {PAGE[1]:g}">',
         f'<rect width="{PAGE[0]:g}" height="{PAGE[1]:g}" fill="{PAPER}"/>',
         _text(side, 13.5, 7.0, title, INK, "bold"),
-        _text(side, 20.0, 3.6, f"{brief.species}, {brief.thickness:g} mm thick; cut with {brief.cutter:g} mm, rounded over {brief.round_over:g} mm; seed {seed}", SOFT),
+        _text(
+            side,
+            20.0,
+            3.6,
+            f"{brief.species}, {brief.thickness:g} mm thick; cut with {brief.cutter:g} mm, rounded over {brief.round_over:g} mm; seed {seed}",
+            SOFT,
+        ),
     ]
     for i, report in enumerate(reports):
         x = side + cell[0] * (i % columns + 0.5)
         y = top + cell[1] * (i // columns)
         middle = y + (cell[1] - text) / 2
-        parts.append(f'<g transform="translate({number(x)},{number(middle)}) scale({number(scale, 5)})">{wood(report, f"b{i + 1}", scale)}</g>')
+        parts.append(
+            f'<g transform="translate({number(x)},{number(middle)}) scale({number(scale, 5)})">{wood(report, f"b{i + 1}", scale)}</g>'
+        )
         under = middle + min(widest * scale / 2, (cell[1] - text) / 2) + 5.0
         lines = caption(report, i + 1)
         parts.append(_text(x, under, 4.2, lines[0], INK, "bold", "middle"))
-        parts += [_text(x, under + 4.4 + 3.9 * k, 3.2, t, SOFT, anchor="middle") for k, t in enumerate(lines[1:])]
+        parts += [
+            _text(x, under + 4.4 + 3.9 * k, 3.2, t, SOFT, anchor="middle")
+            for k, t in enumerate(lines[1:])
+        ]
     bar = 100 * scale
     right, y = PAGE[0] - side, 17.0
-    parts.append(f'<path d="M{number(right - bar)},{y - 1.5} v3 M{number(right - bar)},{y} h{number(bar)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>')
+    parts.append(
+        f'<path d="M{number(right - bar)},{y - 1.5} v3 M{number(right - bar)},{y} h{number(bar)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>'
+    )
     parts.append(_text(right - bar / 2, y - 2.6, 3.2, "100 mm", INK, anchor="middle"))
     parts.append(_arrow(right - bar / 2, y + 5.2, min(bar, 30.0)))
     return "\n".join([*parts, "</svg>", ""])
@@ -118,7 +139,13 @@ def _aspect(reports: Sequence[Report]) -> float:
 
 
 def _text(
-    x: float, y: float, size: float, text: str, colour: str, weight: str = "normal", anchor: str = "start"
+    x: float,
+    y: float,
+    size: float,
+    text: str,
+    colour: str,
+    weight: str = "normal",
+    anchor: str = "start",
 ) -> str:
     return (
         f'<text x="{number(x)}" y="{number(y)}" font-size="{size:g}" {_FONT} font-weight="{weight}"'
@@ -162,7 +189,9 @@ def template(report: Report) -> str:
         f'<g fill="none" stroke="#000000" stroke-width="0.25">{paths}'
         f'<path d="M-8,0 h16 M0,-8 v16"/>'
         f'<path d="M{number(x0 + 10)},{number(-y1 + 14)} v4 m0,-2 h100 m0,-2 v4"/></g>'
-        + _text(x0 + 60, -y1 + 13, 3.2, "100 mm: measure the print before use", INK, anchor="middle")
+        + _text(
+            x0 + 60, -y1 + 13, 3.2, "100 mm: measure the print before use", INK, anchor="middle"
+        )
         + _text(x0 + 10, -y1 + 7, 4.2, f"{name}: {lines[1]}, {lines[2]}", INK)
         + _arrow(x1 - 40, -y1 + 12, 40.0)
         + "</svg>\n"

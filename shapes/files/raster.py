@@ -11,7 +11,7 @@ MISSING = (
 )
 
 
-class CairoMissing(RuntimeError):
+class CairoMissingError(RuntimeError):
     """The Cairo library cannot be loaded; its text says what to install."""
 
     def __init__(self) -> None:
@@ -23,20 +23,19 @@ def _convert(name: str) -> Callable[..., bytes]:
     try:
         import cairosvg
     except (OSError, ImportError):
-        raise CairoMissing from None
+        raise CairoMissingError from None
     convert: Callable[..., bytes] = getattr(cairosvg, name)
     return convert
 
 
 def png(svg: str, width: int | None = None) -> bytes:
-    """Return a PNG of an SVG, ``width`` pixels wide or 96 a print inch. Raises CairoMissing."""
+    """Return a PNG of an SVG, ``width`` pixels wide or 96 a print inch. Raises CairoMissingError."""
     return _convert("svg2png")(bytestring=svg.encode(), output_width=width)
 
 
 def pdf(svg: str) -> bytes:
-    """Return a PDF of an SVG at its size in mm, with a fixed date. Raises CairoMissing."""
+    """Return a PDF of an SVG at its size in mm, with a fixed date. Raises CairoMissingError."""
     data = _convert("svg2pdf")(bytestring=svg.encode())
-    import re
 
     return re.sub(rb"/CreationDate \(D:[^)]*\)", _same_length, data)
 

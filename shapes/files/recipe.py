@@ -16,7 +16,7 @@ import tomli_w
 
 from shapes import __version__
 from shapes.collection.board import Board
-from shapes.collection.brief import Brief, brief_from, read_toml
+from shapes.collection.brief import brief_from, read_toml
 from shapes.collection.draw import NOISE, Genes
 from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
@@ -79,7 +79,12 @@ def read_recipe(path: Path) -> Board:
     where = str(path)
     if table.get("schema") != SCHEMA:
         raise InputError(
-            Problem(f"{where}: schema", f"{table.get('schema')!r} is not {SCHEMA}", "", "this is no board recipe of this version; name a board.toml")
+            Problem(
+                f"{where}: schema",
+                f"{table.get('schema')!r} is not {SCHEMA}",
+                "",
+                "this is no board recipe of this version; name a board.toml",
+            )
         )
     brief = brief_from(_part(table, "brief", where), f"{where}: brief")
     try:
@@ -87,7 +92,12 @@ def read_recipe(path: Path) -> Board:
         sketch = _sketch(table["outline"])
     except (KeyError, TypeError, ValueError) as error:
         raise InputError(
-            Problem(where, f"the recipe is damaged: {error}", "", "take a fresh copy of the board's folder")
+            Problem(
+                where,
+                f"the recipe is damaged: {error}",
+                "",
+                "take a fresh copy of the board's folder",
+            )
         ) from None
     name = table.get("name", "")
     if not isinstance(name, str):
@@ -125,13 +135,15 @@ def _genes(table: dict[str, Any]) -> Genes:
 def _sketch(table: dict[str, Any]) -> Sketch:
     openings: list[Array | Round] = []
     for o in table["openings"]:
-        openings.append(Round(*(float(v) for v in o["round"])) if "round" in o else _points(o["control"]))
+        openings.append(
+            Round(*(float(v) for v in o["round"])) if "round" in o else _points(o["control"])
+        )
     grips = tuple((float(x), float(y), float(a)) for x, y, a in table["grips"])
     return Sketch(_points(table["edge"]), tuple(openings), grips)
 
 
 def _points(rows: Any) -> Array:
     p = np.asarray(rows, dtype=float)
-    if p.ndim != 2 or p.shape[1] != 2 or len(p) < 3 or not np.isfinite(p).all():  # noqa: PLR2004
+    if p.ndim != 2 or p.shape[1] != 2 or len(p) < 3 or not np.isfinite(p).all():
         raise ValueError("an outline wants three points of two numbers or more")
     return p

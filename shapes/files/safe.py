@@ -32,5 +32,10 @@ def write_checked(path: Path, data: bytes, check: Callable[[bytes], None] | None
 def cannot_write(path: Path, error: OSError) -> InputError:
     """One line for a place that cannot be written."""
     return InputError(
-        Problem(str(path), f"cannot be written: {error.strerror or error}", "", "choose another place or make room")
+        Problem(
+            str(path),
+            f"cannot be written: {error.strerror or error}",
+            "",
+            "choose another place or make room",
+        )
     )

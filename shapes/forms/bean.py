@@ -38,5 +38,6 @@ def draw(p: Bean, noise: Array) -> Body:
         bow(0.0, 0.02 * noise[12]),
         (u, w * right * (1 + p.egg * (2 * u - 1))),
         (v, w * left * (1 + p.egg * (2 * v - 1))),
-        head=[(0.03, -0.1 * w)], tail=[(0.03, -0.1 * w)],
+        head=[(0.03, -0.1 * w)],
+        tail=[(0.03, -0.1 * w)],
     )

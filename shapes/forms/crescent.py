@@ -34,6 +34,9 @@ def draw(p: Crescent, noise: Array) -> Body:
     left = np.array([one, 1.0, 1.16, 1.0, two])
     left[1:4] *= 1 + 0.5 * lively * noise[2:5]
     return on_spine(
-        bow(p.bend, 0.03 * noise[5]), (u + 0.5 * shift, w * right), (u + shift, w * left),
-        head=[(0.05, 0.3 * w * noise[6])], tail=[(0.05, 0.3 * w * noise[7])],
+        bow(p.bend, 0.03 * noise[5]),
+        (u + 0.5 * shift, w * right),
+        (u + shift, w * left),
+        head=[(0.05, 0.3 * w * noise[6])],
+        tail=[(0.05, 0.3 * w * noise[7])],
     )

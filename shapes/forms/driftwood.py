@@ -33,6 +33,9 @@ def draw(p: Driftwood, noise: Array) -> Body:
     u = np.array([0.05, 0.2, 0.42, 0.6, 0.8, 0.95]) + p.slide * np.array([0, 1, 1, 1, 1, 0])
     v = np.array([0.05, 0.22, 0.4, 0.6, 0.79, 0.95])
     return on_spine(
-        bow(p.bend, p.sway), (u, w * a), (v, w * b),
-        head=[(0.03, 0.3 * w * noise[12])], tail=[(0.03, 0.3 * w * noise[13])],
+        bow(p.bend, p.sway),
+        (u, w * a),
+        (v, w * b),
+        head=[(0.03, 0.3 * w * noise[12])],
+        tail=[(0.03, 0.3 * w * noise[13])],
     )

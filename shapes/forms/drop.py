@@ -31,6 +31,9 @@ def draw(p: Drop, noise: Array) -> Body:
     a, b = (full * (1 + 0.08 * p.liveliness * noise[k : k + 5]) for k in (0, 5))
     v = u + p.slide * np.array([0.2, 1, 1, 1, 0.2])
     return on_spine(
-        bow(p.bend, 0.03 * noise[10]), (u, w * a), (v, w * b),
-        head=[(0.04, 0.1 * w * noise[11])], tail=[(0.05, 0.25 * w * noise[12])],
+        bow(p.bend, 0.03 * noise[10]),
+        (u, w * a),
+        (v, w * b),
+        head=[(0.04, 0.1 * w * noise[11])],
+        tail=[(0.05, 0.25 * w * noise[12])],
     )

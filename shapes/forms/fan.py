@@ -27,12 +27,22 @@ def draw(p: Fan, noise: Array) -> Body:
     h = 0.58 / p.slenderness
     lively = 0.045 * p.liveliness * noise
     r = h * p.root
-    control = np.array([
-        [0.1 - p.round, -0.5 * h + p.lean], [0.0, -1.02 * h + p.lean + lively[0]],
-        [0.24 + lively[1], -1.04 * h + 0.5 * p.lean], [0.56, -0.66 * h + lively[2]],
-        [0.86, -r], [1.02, -0.72 * r], [1.06 + lively[3], 0.1 * r], [1.0, 0.85 * r],
-        [0.82, 1.08 * r], [0.54, 0.7 * h + lively[4]], [0.25 + lively[5], 1.08 * h + 0.5 * p.lean],
-        [0.0, 1.04 * h + p.lean + lively[6]], [0.08 - p.round, 0.52 * h + p.lean],
-        [0.04 - p.round, 0.02 * h + p.lean],
-    ])
+    control = np.array(
+        [
+            [0.1 - p.round, -0.5 * h + p.lean],
+            [0.0, -1.02 * h + p.lean + lively[0]],
+            [0.24 + lively[1], -1.04 * h + 0.5 * p.lean],
+            [0.56, -0.66 * h + lively[2]],
+            [0.86, -r],
+            [1.02, -0.72 * r],
+            [1.06 + lively[3], 0.1 * r],
+            [1.0, 0.85 * r],
+            [0.82, 1.08 * r],
+            [0.54, 0.7 * h + lively[4]],
+            [0.25 + lively[5], 1.08 * h + 0.5 * p.lean],
+            [0.0, 1.04 * h + p.lean + lively[6]],
+            [0.08 - p.round, 0.52 * h + p.lean],
+            [0.04 - p.round, 0.02 * h + p.lean],
+        ]
+    )
     return Body(control, (1.03, 0.0), (0.04 - p.round, p.lean))

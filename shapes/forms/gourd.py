@@ -31,6 +31,9 @@ def draw(p: Gourd, noise: Array) -> Body:
     full = np.array([0.6, 1.1, 1.06, p.waist + 0.12, p.waist + 0.1, 1.12 * p.bulb, 0.66 * p.bulb])
     a, b = (full * (1 + 0.06 * noise[k : k + 7]) for k in (0, 7))
     return on_spine(
-        bow(p.bend, 0.02 * noise[14]), (u, w * a), (v, w * b),
-        head=[(0.02, 0.25 * w * noise[15])], tail=[(0.03, 0.25 * w * noise[16])],
+        bow(p.bend, 0.02 * noise[14]),
+        (u, w * a),
+        (v, w * b),
+        head=[(0.02, 0.25 * w * noise[15])],
+        tail=[(0.03, 0.25 * w * noise[16])],
     )

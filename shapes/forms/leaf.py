@@ -32,6 +32,9 @@ def draw(p: Leaf, noise: Array) -> Body:
     a, b = (full * (1 + 0.07 * p.liveliness * noise[k : k + 5]) for k in (0, 5))
     slid = u + shift + p.slide * np.array([0.2, 1, 1, 1, 0.2])
     return on_spine(
-        bow(p.bend, 0.015 * noise[10]), (u + shift, w * a), (slid, w * b),
-        head=[(0.05, -0.17 * w), (0.06, 0.12 * w)], tail=[(0.035, 0.15 * w), (0.03, -0.15 * w)],
+        bow(p.bend, 0.015 * noise[10]),
+        (u + shift, w * a),
+        (slid, w * b),
+        head=[(0.05, -0.17 * w), (0.06, 0.12 * w)],
+        tail=[(0.035, 0.15 * w), (0.03, -0.15 * w)],
     )

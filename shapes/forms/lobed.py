@@ -29,10 +29,16 @@ def draw(p: Lobed, noise: Array) -> Body:
     ends = np.arange(n) + 0.2 * p.liveliness * noise[:n].clip(-1, 1)
     middle = (ends + np.roll(ends, -1) + np.where(np.arange(n) == n - 1, n, 0)) / 2
     size = 1 + 0.16 * p.liveliness * noise[8 : 8 + n].clip(-1, 1)
-    hollow = (size + np.roll(size, -1)) / 2 * (1 - 1.9 * p.depth * (1 + 0.2 * noise[16 : 16 + n].clip(-1, 1)))
+    hollow = (
+        (size + np.roll(size, -1))
+        / 2
+        * (1 - 1.9 * p.depth * (1 + 0.2 * noise[16 : 16 + n].clip(-1, 1)))
+    )
     part, gap = np.array([-0.2, 0.0, 0.2]), np.array([-0.07, 0.07])
     at = np.concatenate([ends[:, None] + part, middle[:, None] + gap], axis=1).ravel()
-    r = np.concatenate([size[:, None] * np.array([0.97, 1.1, 0.97]), hollow[:, None] * [1.0, 1.0]], axis=1).ravel()
+    r = np.concatenate(
+        [size[:, None] * np.array([0.97, 1.1, 0.97]), hollow[:, None] * [1.0, 1.0]], axis=1
+    ).ravel()
     turn = p.turn + 2 * np.pi * at / n
     x, y = r * np.cos(turn) / 2, r * np.sin(turn) / 2 / p.slenderness
     return around(np.stack([x, y], axis=1))

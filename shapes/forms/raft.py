@@ -27,9 +27,14 @@ def draw(p: Raft, noise: Array) -> Body:
     """Place the control points of a body of length 1; ``noise`` disturbs them."""
     h = 0.5 / p.slenderness
     lively = p.liveliness * noise.clip(-1, 1)
-    corner = np.array([
-        [-0.5, -h], [0.5, -h * p.taper], [0.5, h * p.taper], [-0.5, h],
-    ])
+    corner = np.array(
+        [
+            [-0.5, -h],
+            [0.5, -h * p.taper],
+            [0.5, h * p.taper],
+            [-0.5, h],
+        ]
+    )
     corner += 0.17 * h * lively[:8].reshape(4, 2)
     corner[:, 0] += p.lean * corner[:, 1]
     after = np.roll(corner, -1, axis=0)

@@ -31,6 +31,9 @@ def draw(p: River, noise: Array) -> Body:
     a, b = (full * (1 + 0.1 * p.liveliness * noise[k : k + 6]) for k in (0, 6))
     v = u + p.slide * np.array([0.3, 1, 1, 1, 1, 0.3])
     return on_spine(
-        bow(0.03 * noise[12], p.sway), (u, w * a), (v, w * b),
-        head=[(0.035, 0.3 * w * noise[13])], tail=[(0.035, 0.3 * w * noise[14])],
+        bow(0.03 * noise[12], p.sway),
+        (u, w * a),
+        (v, w * b),
+        head=[(0.035, 0.3 * w * noise[13])],
+        tail=[(0.035, 0.3 * w * noise[14])],
     )

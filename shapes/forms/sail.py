@@ -27,13 +27,29 @@ def draw(p: Sail, noise: Array) -> Body:
     """Place the control points of a body of length 1; ``noise`` disturbs them."""
     h = 1.05 / p.slenderness
     lively = 0.05 * p.liveliness * noise
-    corner = np.array([
-        [-0.04, lively[0]], [1.06, 0.2 * h + 2 * lively[1]], [p.peak + lively[2], 1.16 * h],
-    ])
+    corner = np.array(
+        [
+            [-0.04, lively[0]],
+            [1.06, 0.2 * h + 2 * lively[1]],
+            [p.peak + lively[2], 1.16 * h],
+        ]
+    )
     after = np.roll(corner, -1, axis=0)
     out = np.stack([after[:, 1] - corner[:, 1], corner[:, 0] - after[:, 0]], axis=1)
     soft = p.softness * (1 + 5 * lively[3:6].clip(-0.07, 0.07))
-    share = np.stack([soft * 0.55, soft * 0.5 + 0.25, 0.75 - np.roll(soft, -1) * 0.5, 1 - np.roll(soft, -1) * 0.55], axis=1)
+    share = np.stack(
+        [
+            soft * 0.55,
+            soft * 0.5 + 0.25,
+            0.75 - np.roll(soft, -1) * 0.5,
+            1 - np.roll(soft, -1) * 0.55,
+        ],
+        axis=1,
+    )
     bow = np.array([0.25, 1, 1, 0.25]) * p.belly * (1 + 3 * lively[6:9, None])
-    control = corner[:, None] + share[..., None] * (after - corner)[:, None] + bow[..., None] * out[:, None]
+    control = (
+        corner[:, None]
+        + share[..., None] * (after - corner)[:, None]
+        + bow[..., None] * out[:, None]
+    )
     return around(control.reshape(-1, 2))

@@ -18,8 +18,8 @@ Spine = Callable[[Array], Array]  # height of the spine at stations, length of t
 
 def on_spine(
     spine: Spine,
-    right: tuple[Sequence[float], Sequence[float]],
-    left: tuple[Sequence[float], Sequence[float]],
+    right: tuple[Array, Array],
+    left: tuple[Array, Array],
     head: Sequence[tuple[float, float]] = (),
     tail: Sequence[tuple[float, float]] = (),
 ) -> Body:
@@ -27,8 +27,8 @@ def on_spine(
 
     ``head`` and ``tail`` are control points as (past the end, to the left), in travel order.
     """
-    a = _beside(spine, np.asarray(right[0]), -np.asarray(right[1]))
-    b = _beside(spine, np.asarray(left[0]), np.asarray(left[1]))[::-1]
+    a = _beside(spine, right[0], -right[1])
+    b = _beside(spine, left[0], left[1])[::-1]
     front, front_tip = _tip(spine, 1.0, head)
     back, back_tip = _tip(spine, 0.0, tail)
     return Body(np.concatenate([a, front, b, back]), front_tip, back_tip)
@@ -49,7 +49,7 @@ def _tip(
     at = np.array([u])
     y = float(spine(at)[0])
     slope = float((spine(at + h) - spine(at - h))[0]) / (2 * h)
-    along = np.array([1.0, slope]) / np.hypot(1.0, slope) * (1 if u > 0.5 else -1)  # noqa: PLR2004
+    along = np.array([1.0, slope]) / np.hypot(1.0, slope) * (1 if u > 0.5 else -1)
     left = np.array([-slope, 1.0]) / np.hypot(1.0, slope)
     made = [np.array([u, y]) + p * along + q * left for p, q in points]
     tip = made[len(made) // 2] if made else np.array([u, y])

@@ -27,14 +27,24 @@ def draw(p: Wing, noise: Array) -> Body:
     h = 1.02 / p.slenderness
     lively = 0.05 * p.liveliness * noise
     s = p.shoulder
-    lead = np.array([
-        [0.02, 0.08 * h], [s * 0.45, -0.16 * h], [s + 0.14, -0.2 * h + lively[0]],
-        [0.66, -0.05 * h + lively[1]], [0.9, p.sweep + 0.05 * h + lively[2]],
-    ])
+    lead = np.array(
+        [
+            [0.02, 0.08 * h],
+            [s * 0.45, -0.16 * h],
+            [s + 0.14, -0.2 * h + lively[0]],
+            [0.66, -0.05 * h + lively[1]],
+            [0.9, p.sweep + 0.05 * h + lively[2]],
+        ]
+    )
     tip = np.array([[1.03, p.sweep + 0.24 * h + 0.5 * lively[3]], [0.96, p.sweep + 0.5 * h]])
-    trail = np.array([
-        [0.7, p.sweep + 0.62 * h - p.draw_in + lively[4]], [0.46, 0.83 * h + 0.4 * lively[5]],
-        [0.22, 0.93 * h + lively[6]], [0.0, 0.72 * h], [-0.05, 0.4 * h + lively[7]],
-    ])
+    trail = np.array(
+        [
+            [0.7, p.sweep + 0.62 * h - p.draw_in + lively[4]],
+            [0.46, 0.83 * h + 0.4 * lively[5]],
+            [0.22, 0.93 * h + lively[6]],
+            [0.0, 0.72 * h],
+            [-0.05, 0.4 * h + lively[7]],
+        ]
+    )
     control = np.concatenate([lead, tip, trail])
     return Body(control, (1.0, p.sweep + 0.28 * h), (-0.03, 0.42 * h))

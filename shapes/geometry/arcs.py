@@ -182,7 +182,7 @@ def arc_points(points: Array, bulges: Array, deviation: float = 0.001) -> Array:
     for p, q, g in zip(points, np.roll(points, -1, axis=0), bulges, strict=True):
         theta = 4 * math.atan(g)
         half = (q - p) / 2
-        if abs(g) < 1e-9:  # noqa: PLR2004
+        if abs(g) < 1e-9:
             result.append(p[None])
             continue
         normal = np.array([-half[1], half[0]])

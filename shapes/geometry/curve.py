@@ -17,6 +17,7 @@ from shapes.tolerances import TOLERANCES
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
+Flags = NDArray[np.bool_]
 
 _SPAN = math.radians(22.5)  # widest arc in one cubic: error 6.6e-8 of the radius
 

@@ -74,7 +74,8 @@ def spaced(curve: Curve, fine: float, coarse: float) -> Ints:
     e2 = np.hypot(*(b[:, 1] - 2 * b[:, 2] + b[:, 3]).T)
     bend = 6 * np.maximum(d2, e2) / np.maximum(legs * legs, 1e-12)  # about the curvature
     gap = np.clip(0.3 / np.maximum(bend, 1e-9), fine, coarse)
-    return np.maximum(np.ceil(legs / gap), 2).astype(np.intp)
+    steps: Ints = np.maximum(np.ceil(legs / gap), 2).astype(np.intp)
+    return steps
 
 
 def discs(value: Outline, fine: float = 1.5, coarse: float = 5.0) -> Discs:

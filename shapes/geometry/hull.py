@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
-from shapes.geometry.curve import Array, Ints, cross
+from shapes.geometry.curve import Array, Flags, Ints, cross
 
 
-def on_hull(ring: Array) -> Array:
+def on_hull(ring: Array) -> Flags:
     """Flags (n,) of the vertices of a closed polygon (n, 2) that are corners of its hull."""
     hull = np.asarray(shapely.convex_hull(shapely.MultiPoint(ring)).exterior.coords)
     return np.isin(_key(ring), _key(hull))
 
 
-def _key(p: Array) -> Array:
+def _key(p: Array) -> NDArray[np.complex128]:
     return np.asarray(p[:, 0] + 1j * p[:, 1])
 
 

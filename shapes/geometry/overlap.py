@@ -67,7 +67,7 @@ def _spectrum(p: Array) -> Spectrum:
     share = np.bincount(ring, weights=-sign * angle / (2 * np.pi), minlength=RINGS)
     crossed = np.bincount(ring, minlength=RINGS) > 0
     # Each share is known up to a whole turn; an uncrossed ring is all wood or none.
-    result[:, 0] = np.where(crossed, np.mod(share, 1.0), _RADII < rp.min())
+    result[:, 0] = np.where(crossed, np.mod(share, 1.0), rp.min() > _RADII)
     return result.astype(np.complex64)
 
 

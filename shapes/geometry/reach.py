@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Ints, dot
+from shapes.geometry.curve import Array, Flags, Ints, dot
 from shapes.geometry.discs import Discs, touching
 from shapes.tolerances import TOLERANCES
 
@@ -107,7 +107,7 @@ def largest_cutter(d: Discs) -> float | None:
     low, f_low = 2 * float(d.outer.min()), -TOLERANCES.uncut
     for turn in range(60):
         share = f_low / (f_low - f_high)
-        share = 0.5 if turn % 3 == 2 else min(max(share, 0.05), 0.95)  # noqa: PLR2004
+        share = 0.5 if turn % 3 == 2 else min(max(share, 0.05), 0.95)
         middle = low + share * (high - low)
         f = excess(middle)
         if f > 0:
@@ -119,7 +119,7 @@ def largest_cutter(d: Discs) -> float | None:
     return (low + high) / 2
 
 
-def _runs(flags: Array) -> list[Ints]:
+def _runs(flags: Flags) -> list[Ints]:
     """Cyclic runs of true flags, as index arrays in order; not all flags are true."""
     start = int(np.flatnonzero(~flags)[0])
     order = (np.arange(len(flags)) + start) % len(flags)

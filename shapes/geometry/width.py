@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Ints
+from shapes.geometry.curve import Array, Flags, Ints
 from shapes.geometry.discs import Discs, bitangent, contact_cosine
 
 APART = math.radians(150.0)  # design section 5: contacts at least this far apart make a width
@@ -30,10 +30,8 @@ def narrowest(d: Discs) -> Narrowest:
     opposed = np.flatnonzero(cosine <= limit + 0.03)
     order = opposed[np.argsort(d.inner[opposed], kind="stable")]
     strict = order[cosine[order] <= limit]
-    if len(strict):
-        i = int(strict[0])
-    else:  # no such disc: the largest one in the wood
-        i = int(np.where(np.isfinite(d.inner), d.inner, -1).argmax())
+    largest = int(np.where(np.isfinite(d.inner), d.inner, -1).argmax())
+    i = int(strict[0]) if len(strict) else largest
     best, place = float(d.inner[i]), d.p[i] + d.inner[i] * d.n[i]
     ceiling = best if len(strict) else -math.inf
     for k in order[:_TRIES]:
@@ -86,7 +84,7 @@ def runs(
 
 
 def _run(d: Discs, index: Ints, width: Array) -> Run | None:
-    if len(index) < 2:  # noqa: PLR2004
+    if len(index) < 2:
         return None
     c = d.p[index] + d.inner[index][:, None] * d.n[index]
     span = float(np.hypot(*np.diff(c, axis=0).T).sum())
@@ -96,7 +94,7 @@ def _run(d: Discs, index: Ints, width: Array) -> Run | None:
     return Run(span, float(width[index].min()), float(width[index].max()), angle, _xy(middle), _xy(c[0]), _xy(c[-1]))  # fmt: skip
 
 
-def _cyclic(flags: Array) -> list[Ints]:
+def _cyclic(flags: Flags) -> list[Ints]:
     if flags.all():
         return [np.arange(len(flags))]
     start = int(np.flatnonzero(~flags)[0])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shapes.geometry.curve import Array, flatten, spline
+from shapes.geometry.curve import Array, Ints, flatten, spline
 
 STEP = 6.0  # mm between samples, about
 
@@ -20,7 +20,7 @@ class Edge:
     turn: Array  # (n,) radians turned from one sample to the next, + where it bulges
     step: float  # mm
 
-    def window(self, middle: int, length: float) -> Array:
+    def window(self, middle: int, length: float) -> Ints:
         """Indices of the samples within half of ``length`` of the sample ``middle``."""
         half = int(length / 2 / self.step)
         return np.arange(middle - half, middle + half + 1) % len(self.points)
@@ -43,7 +43,7 @@ def edge_of(control: Array) -> Edge:
     return Edge(p, inward, turn, float(run[-1] / count))
 
 
-def calm_places(edge: Edge, length: float, toward: Array, spread: float) -> Array:
+def calm_places(edge: Edge, length: float, toward: Array, spread: float) -> Ints:
     """Middles of stretches of ``length`` mm whose outward normal is near ``toward``, calmest first.
 
     Near means a cosine of at least ``spread``; a hollow stretch counts as three times as bent.
@@ -64,3 +64,14 @@ def calmest(edge: Edge, length: float, toward: Array, spread: float, choice: flo
     order = calm_places(edge, length, toward, spread)
     keep = np.sort(order[: max(len(order) // 3, 1)])
     return int(keep[min(int(choice * len(keep)), len(keep) - 1)])
+
+
+def eased(control: Array, joints: list[int]) -> Array:
+    """Ease control points beside a joint towards their neighbours, so that no nub is left."""
+    n = len(control)
+    k = np.array(joints) % n
+    for _ in range(2):
+        middle = (control[(k - 1) % n] + control[(k + 1) % n]) / 2
+        control = control.copy()
+        control[k] = 0.55 * control[k] + 0.45 * middle
+    return control

@@ -44,17 +44,15 @@ def fit_cord(body: Body, p: CordHole, noise: Array, needs: Needs) -> Sketch:
     return Sketch(body.control, (hole,), ((hole.x, hole.y, run),))
 
 
-def _set(
-    body: Body, radius: float, rim: float, place: float
-) -> tuple[Round, float]:
+def _set(body: Body, radius: float, rim: float, place: float) -> tuple[Round, float]:
     """Find a place within 60 degrees of the head where the wood round the hole is as wanted."""
     edge = edge_of(body.control)
     facing = -edge.inward[:, 0]
-    near = np.flatnonzero(facing > 0.4)  # noqa: PLR2004
+    near = np.flatnonzero(facing > 0.4)
     centres = edge.points[near] + (rim + radius) * edge.inward[near]
     ring = shapely.linearrings(edge.points)
     wood = shapely.distance(ring, shapely.points(centres)) - radius
-    good = near[np.abs(wood - rim) < 0.5]  # noqa: PLR2004
+    good = near[np.abs(wood - rim) < 0.5]
     if not len(good):
         good = near[[int(wood.argmax())]]
     i = int(good[min(int(place * len(good)), len(good) - 1)])

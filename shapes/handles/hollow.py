@@ -9,7 +9,7 @@ import numpy as np
 
 from shapes.geometry.body import Body
 from shapes.geometry.curve import Array, evaluate, spline
-from shapes.handles.edge import Edge, calmest, edge_of
+from shapes.handles.edge import Edge, calmest, eased, edge_of
 from shapes.handles.hand import Needs, Sketch
 from shapes.parameters import ranged
 
@@ -66,10 +66,9 @@ def _push(
             break
     # Travel is anticlockwise, and t runs the same way.
     grip = o + 0.9 * p.depth * n
-    return (
-        np.concatenate([control[keep], points]),
-        (float(grip[0]), float(grip[1]), math.atan2(t[1], t[0])),
-    )
+    joined = np.concatenate([control[keep], points])
+    joined = eased(joined, [0, 1, len(keep) - 2, len(keep) - 1])
+    return joined, (float(grip[0]), float(grip[1]), math.atan2(t[1], t[0]))
 
 
 def _nearest(control: Array, point: Array) -> float:

@@ -13,6 +13,7 @@ import shapely
 
 from shapes.geometry.body import Body
 from shapes.geometry.curve import Array, flatten, refine, spline
+from shapes.handles.edge import eased
 from shapes.handles.hand import (
     CORD_HOLE,
     NECK_WIDTH,
@@ -97,20 +98,10 @@ def _grow(body: Body, p: Neck, noise: Array, needs: Needs, *, hole: bool) -> Ske
     points = np.array(body.head) + neck[:, :1] * along + neck[:, 1:] * left
     middle = np.array(body.head) + (end - 0.45 * p.grip) * along + 0.15 * half * noise[0] * left
     grip = (float(middle[0]), float(middle[1]), angle)
-    edge = _eased(np.concatenate([control[kept], points]), len(kept))
+    edge = np.concatenate([control[kept], points])
+    edge = eased(edge, [0, 1, len(kept) - 2, len(kept) - 1])
     openings = (_hole(edge, points[3:8].mean(axis=0), along, half),) if hole else ()
     return Sketch(edge, openings, (grip,))
-
-
-def _eased(edge: Array, kept: int) -> Array:
-    """Ease the two control points on either side of each joint, so that no shoulder has a nub."""
-    n = len(edge)
-    joints = np.array([0, 1, kept - 2, kept - 1]) % n
-    for _ in range(2):
-        middle = (edge[(joints - 1) % n] + edge[(joints + 1) % n]) / 2
-        edge = edge.copy()
-        edge[joints] = 0.55 * edge[joints] + 0.45 * middle
-    return edge
 
 
 def _hole(edge: Array, near: Array, along: Array, half: float) -> Round:
@@ -144,13 +135,13 @@ def _end(
     if character == 1:  # swelling
         tip = np.array([[0.95 * a, -1.1 * a], [1.35 * a, 0.12 * s * a], [0.9 * a, 1.14 * a]])
         return tip, (0.0, 1.3), (-0.2 * a, 1.26), 1.15
-    if character == 2:  # tapered  # noqa: PLR2004
+    if character == 2:  # tapered
         tip = np.array([[0.8 * a, -0.86 * a], [1.3 * a, 0.08 * s * a], [0.85 * a, 0.88 * a]])
         return tip, (0.0, 0.92), (0.0, 0.94), 0.9
-    if character == 3:  # hooked: the end leans to one side and stands out there  # noqa: PLR2004
+    if character == 3:  # hooked: the end leans to one side and stands out there
         tip = np.array([[0.75 * a, -1.1 * a], [1.5 * a, 0.35 * a], [0.95 * a, 1.8 * a]])
         up, low = (-0.35 * a, 1.6), (-0.1 * a, 1.0)
-    elif character == 4:  # slanting: one corner further out than the other  # noqa: PLR2004
+    elif character == 4:  # slanting: one corner further out than the other
         tip = np.array([[1.3 * a, -1.02 * a], [1.5 * a, 0.02 * a], [0.7 * a, 1.12 * a]])
         up, low = (-0.55 * a, 1.12), (0.3 * a, 1.14)
     else:

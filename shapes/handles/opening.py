@@ -28,7 +28,9 @@ class Opening:
 def fit(body: Body, p: Opening, noise: Array, needs: Needs) -> Sketch:
     """Cut one opening, at the head or along a side, whichever the noise says."""
     edge = edge_of(body.control)
-    toward = np.array([1.0, 0.0]) if noise[0] > 0.3 else np.array([0.0, math.copysign(1.0, noise[1])])
+    toward = (
+        np.array([1.0, 0.0]) if noise[0] > 0.3 else np.array([0.0, math.copysign(1.0, noise[1])])
+    )
     points, grip = _cut(edge, p, noise[2:], toward)
     return Sketch(body.control, (points,), (grip,))
 
@@ -99,9 +101,18 @@ def _round_ended(length: float, height: float, lively: Array) -> tuple[Array, Ar
     a, b = right / _SHRINK, left / _SHRINK
     inner = height * (1.0 + 0.05 * lively[2])
     x = length / 2 - right, -length / 2 + left
-    u = np.concatenate([x[0] + a * np.cos(_CAP), [0.16 * length, -0.16 * length], x[1] - b * np.cos(_CAP), [-0.16 * length, 0.16 * length]])
+    u = np.concatenate(
+        [
+            x[0] + a * np.cos(_CAP),
+            [0.16 * length, -0.16 * length],
+            x[1] - b * np.cos(_CAP),
+            [-0.16 * length, 0.16 * length],
+        ]
+    )
     low, high = right + 0.05 * height * lively[3], left + 0.05 * height * lively[4]
-    w = np.concatenate([low + a * np.sin(_CAP), [inner, inner * 1.02], high - b * np.sin(_CAP), [0.0, 0.0]])
+    w = np.concatenate(
+        [low + a * np.sin(_CAP), [inner, inner * 1.02], high - b * np.sin(_CAP), [0.0, 0.0]]
+    )
     return u, w
 
 

@@ -73,9 +73,7 @@ def rounds(opening: Curve, bearing: float) -> bool:
 
 def _by_insets(value: Outline, rounded: list[Curve], r: float) -> tuple[float, float, float]:
     """Wood taken from one face, area of its round-over, and area lost to the face."""
-    wood = shapely.Polygon(
-        flatten(value.edge, 0.002), [flatten(c, 0.002) for c in rounded]
-    )
+    wood = shapely.Polygon(flatten(value.edge, 0.002), [flatten(c, 0.002) for c in rounded])
     x, w = np.polynomial.legendre.leggauss(_NODES)
     angle = (x + 1) * math.pi / 4
     # At angle a of the quarter-round the section lies r (1 - sin a) below the face, r (1 - cos a) in.

@@ -40,5 +40,7 @@ def find_species(name: str, where: str = "species") -> Species:
     near = difflib.get_close_matches(name.lower(), table, 1, 0.5)
     hint = f"did you mean '{near[0]}'? " if near else ""
     raise InputError(
-        Problem(where, f"nobody here knows the species '{name}'", "", f"{hint}see: shapes list species")
+        Problem(
+            where, f"nobody here knows the species '{name}'", "", f"{hint}see: shapes list species"
+        )
     )

@@ -19,11 +19,15 @@ def layer_colours(path: Path | None) -> dict[str, str]:
     table: dict[str, Any] = read_toml(path)
     colours = table.pop("layer_colours", {})
     problems = [
-        Problem(f"{path.name}: {name}", "is no setting of a workshop", "", "settings: layer_colours")
+        Problem(
+            f"{path.name}: {name}", "is no setting of a workshop", "", "settings: layer_colours"
+        )
         for name in table
     ]
     if not isinstance(colours, dict):
-        problems.append(Problem(f"{path.name}: layer_colours", "is no table", "", "write [layer_colours]"))
+        problems.append(
+            Problem(f"{path.name}: layer_colours", "is no table", "", "write [layer_colours]")
+        )
         colours = {}
     for name, colour in colours.items():
         where = f"{path.name}: layer_colours.{name}"
