@@ -115,9 +115,8 @@ def check_dxf(outline: Outline, shift: tuple[float, float]) -> Callable[[bytes],
             raise OSError(f"read back {len(loops)} loops, not {len(outline.curves)}")
         for loop, curve in zip(loops, outline.curves, strict=True):
             want = flatten(curve, _FINE) + np.array(shift)
-            off = max(_away(loop, want), _away(want, loop))
-            if off > TOLERANCES.arcs + 2 * _FINE:
-                raise OSError(f"the file read back lies {off:.4f} mm from the board")
+            if not (_along(loop, want) and _along(want, loop)):
+                raise OSError(f"the file read back lies over {TOLERANCES.arcs:g} mm from the board")
             if shoelace(loop) * shoelace(want) < 0:
                 raise OSError("the file read back runs the other way")
 
@@ -127,8 +126,11 @@ def check_dxf(outline: Outline, shift: tuple[float, float]) -> Callable[[bytes],
 _FINE = 0.001  # mm, chord error of the polygons compared
 
 
-def _away(points: Array, ring: Array) -> float:
-    return float(shapely.distance(shapely.linearrings(ring), shapely.points(points)).max())
+def _along(points: Array, ring: Array) -> bool:
+    """Whether every point lies within the tolerance of a polygon's line."""
+    line = shapely.linearrings(ring)
+    shapely.prepare(line)
+    return bool(shapely.dwithin(line, shapely.points(points), TOLERANCES.arcs + 2 * _FINE).all())
 
 
 def read_loops(data: bytes) -> list[Array]:
