@@ -105,7 +105,7 @@ def _next(
             continue
         like = report.subject.likeness
         close = [
-            t for t, d in zip(taken, _quick(like, taken), strict=True) if d < nearest[i] + 0.03
+            t for t, d in zip(taken, _quick(like, taken), strict=True) if d < nearest[i] + 0.05
         ]
         far = min((exact_difference(like, t) for t in close), default=1.0)
         if best is None or far > best[0]:
@@ -128,7 +128,7 @@ def least_difference(reports: Sequence[Report]) -> float:
                 least,
                 *(
                     exact_difference(a, likes[i + 1 + k])
-                    for k in np.flatnonzero(rough < least + 0.03)
+                    for k in np.flatnonzero(rough < least + 0.05)
                 ),
             ]
         )

@@ -15,11 +15,11 @@ from shapes.geometry.curve import Array, Curve, Ints, cross, evaluate
 from shapes.geometry.measures import KINK, kinks
 from shapes.tolerances import TOLERANCES
 
-_CHECKS = 14  # places between the ends of an arc where it is compared with the curve
+_CHECKS = 11  # places between the ends of an arc where it is compared with the curve
 _FINAL = 40  # the same for the arcs that are kept
 _SAFE = 0.90  # share of the tolerance used for the search; the rest is for between the samples
 _SURE = 0.96  # the kept arcs are compared at 40 places; the rest is for between those
-_STEPS = 900  # samples of the curve, about
+_STEPS = 800  # samples of the curve, about
 
 
 def arcs(curve: Curve, tolerance: float = TOLERANCES.arcs) -> tuple[Array, Array]:
@@ -65,15 +65,15 @@ def _reach(curve: Curve, samples: Array, corner: Ints, tolerance: float) -> Ints
     """For each sample, how many samples ahead one arc still fits (1 at least)."""
     n, m = len(samples), len(curve)
     index = np.arange(n)
-    limit = np.full(n, n // 3)
+    limit = np.full(n, n // 6)
     if len(corner):
         ahead = np.searchsorted(corner, index, side="right")
         following = np.append(corner, corner[0] + n)[ahead]
         limit = np.minimum(limit, following - index)
-    low, high = np.ones(n, dtype=np.intp), np.minimum(limit, 64).astype(np.intp)
+    low, high = np.ones(n, dtype=np.intp), limit.astype(np.intp)
     share = (np.arange(_CHECKS) + 1) / (_CHECKS + 1)
     start = evaluate(curve, samples)[0]
-    for _ in range(9):
+    for _ in range(12):
         todo = np.flatnonzero(low < high)
         if not len(todo):
             break
@@ -150,7 +150,7 @@ def _shortest(reach: Ints, corner: Ints) -> Ints:
 
 
 def _finish(curve: Curve, at: Array, tolerance: float) -> tuple[Array, Array]:
-    """Fit the kept arcs on denser samples; an arc that misses is split in the middle."""
+    """Fit the kept arcs on denser samples; split what misses, and what meets at a kink."""
     m = len(curve)
     share = (np.arange(_FINAL) + 1) / (_FINAL + 1)
     for _ in range(12):
@@ -159,10 +159,25 @@ def _finish(curve: Curve, at: Array, tolerance: float) -> tuple[Array, Array]:
         ends = evaluate(curve, np.mod(np.append(at, at[0]), m))[0]
         g, miss = _fit(ends[:-1], ends[1:], p)
         bad = miss > tolerance * _SURE
+        kinked = np.abs(_jumps(ends[:-1], g)) > _KINK
+        kinked &= ~np.isin(at, np.flatnonzero(np.abs(kinks(curve)) > KINK))
+        bad |= kinked | np.roll(kinked, -1)
         if not bad.any():
             return ends[:-1], g
         at = np.sort(np.mod(np.concatenate([at, ((at + after) / 2)[bad]]), m))
     raise AssertionError("an arc between neighbouring samples always fits")
+
+
+_KINK = math.radians(0.95)  # most by which two arcs may differ where they meet on a smooth curve
+
+
+def _jumps(points: Array, bulges: Array) -> Array:
+    """Angle, radians, by which the direction jumps at each vertex of a chain of arcs."""
+    chord = np.roll(points, -1, axis=0) - points
+    heading = np.arctan2(chord[:, 1], chord[:, 0])
+    half = 2 * np.arctan(bulges)
+    jump = heading - half - np.roll(heading + half, 1)
+    return np.asarray(np.remainder(jump + np.pi, 2 * np.pi) - np.pi)
 
 
 def arc_area(points: Array, bulges: Array) -> float:

@@ -58,6 +58,7 @@ class Discs:
     inner_at: Ints  # the sample it touches besides
     outer: Array  # radius of the largest disc outside the wood that touches here
     outer_at: Ints
+    cosine: Array  # of the angle between the contacts of the inner disc, seen from its centre
 
 
 def chain_of(curves: tuple[Curve, ...]) -> Chain:
@@ -103,7 +104,12 @@ def discs(value: Outline, fine: float = 1.5, coarse: float = 5.0) -> Discs:
     outer, outer_at = np.where(hollow, -own, outer), np.where(hollow, here, outer_at)
     # At a corner: no disc fits into its narrow side, a fan of discs stands on its point.
     inner, outer = np.where(side > 0, 0.0, inner), np.where(side < 0, 0.0, outer)
-    return Discs(chain, loop, s, p, n, inner, inner_at, outer, outer_at)
+    jump = np.concatenate([part[3] for part in parts])
+    away = p[inner_at] - p - np.where(np.isfinite(inner), inner, 0)[:, None] * n
+    cosine = dot(-n, away) / np.maximum(np.hypot(away[:, 0], away[:, 1]), 1e-12)
+    # Discs that shrink into an outward corner touch both its sides: as far apart as it turns.
+    cosine = np.where(side > 0, np.cos(jump), cosine)
+    return Discs(chain, loop, s, p, n, inner, inner_at, outer, outer_at, cosine)
 
 
 def turn_each(v: Array, angle: Array) -> Array:
@@ -113,8 +119,8 @@ def turn_each(v: Array, angle: Array) -> Array:
     return np.concatenate([turn(v[i : i + 1], float(angle[i])) for i in range(len(v))])
 
 
-def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Array]:
-    """Places, turn of the normal, and side (+1 outward corner, -1 inward corner, 0 smooth)."""
+def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Array, Array]:
+    """Places, turn of the normal, side (+1 outward corner, -1 inward, 0 smooth), and its jump."""
     steps = spaced(curve, fine, coarse)
     owner = np.repeat(np.arange(len(steps)), steps)
     first = np.repeat(np.cumsum(steps) - steps, steps)
@@ -122,15 +128,17 @@ def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Ar
     jump = kinks(curve)
     corners = np.flatnonzero(np.abs(jump) > KINK)
     if not len(corners):
-        return s, np.zeros(len(s)), np.zeros(len(s))
-    places, turns, sides = [s], [np.zeros(len(s))], [np.where(np.isin(s, corners), 1.0, 0.0)]
-    sides[0] = sides[0] * np.sign(jump[np.floor(s).astype(np.intp)])
+        nothing = np.zeros(len(s))
+        return s, nothing, nothing, nothing
+    here = np.where(np.isin(s, corners), jump[np.floor(s).astype(np.intp)], 0.0)
+    places, turns, jumps = [s], [np.zeros(len(s))], [here]
     for c in corners:
         fan = np.linspace(-jump[c], 0, max(3, int(abs(jump[c]) / 0.1)))[:-1]
         places.append(np.full(len(fan), float(c)))
         turns.append(fan)
-        sides.append(np.full(len(fan), np.sign(jump[c])))
-    return np.concatenate(places), np.concatenate(turns), np.concatenate(sides)
+        jumps.append(np.full(len(fan), jump[c]))
+    every = np.concatenate(jumps)
+    return np.concatenate(places), np.concatenate(turns), np.sign(every), every
 
 
 def _table(p: Array, n: Array) -> tuple[Array, Ints, Array, Ints]:
@@ -229,11 +237,3 @@ def bitangent(
         if np.abs(step).max() < 1e-11:
             return float(u[0]), float(u[1]), r, r > 0
     return float(u[0]), float(u[1]), r, bool(np.abs(step).max() < 1e-6)
-
-
-def contact_cosine(d: Discs) -> Array:
-    """Cosine (n,) of the angle, seen from the centre, between the contacts of each inner disc."""
-    centre = d.p + np.where(np.isfinite(d.inner), d.inner, 0)[:, None] * d.n
-    away = d.p[d.inner_at] - centre
-    size = np.maximum(np.hypot(away[:, 0], away[:, 1]), 1e-12)
-    return np.asarray(dot(-d.n, away) / size)

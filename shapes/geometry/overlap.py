@@ -1,7 +1,6 @@
 """How alike two boards are, and how like its own mirror image one is.
 
-The edge, openings filled, is brought to unit area about its centroid and cut by rings of equal
-area. On each ring "wood or not" is a function of the angle, whose Fourier coefficients follow
+The edge, openings filled, is brought to unit area about its centroid and cut by rings. On each ring "wood or not" is a function of the angle, whose Fourier coefficients follow
 exactly from the crossings of the edge; the overlap for every turn of one board against another is
 then one inverse FFT. What matters in the end is measured again by GEOS.
 """
@@ -20,8 +19,9 @@ from shapes.tolerances import TOLERANCES
 
 RINGS, ORDERS = 24, 36
 _TURNS = 256
-_REACH = 2.0  # the outermost ring, against the radius of the disc of the same area
-_RADII = _REACH * np.sqrt((np.arange(RINGS) + 0.5) / RINGS)
+_REACH = 2.4  # the outermost ring, against the radius of the disc of the same area
+_RADII = _REACH * (np.arange(RINGS) + 0.5) / RINGS
+_WEIGHTS = 2 * math.pi * _RADII * _REACH / RINGS  # area of each ring
 Spectrum = NDArray[np.complex64]
 
 
@@ -29,7 +29,7 @@ Spectrum = NDArray[np.complex64]
 class Likeness:
     """What boards are compared by: 6.9 kB of coefficients, and a small polygon for GEOS."""
 
-    spectrum: Spectrum  # (RINGS, ORDERS) coefficients 0... of the wood on each ring
+    spectrum: Spectrum  # (RINGS, ORDERS) coefficients 0..., times the root of the ring's area
     ring: NDArray[np.float32]  # vertices at unit area about the centroid
 
 
@@ -68,16 +68,16 @@ def _spectrum(p: Array) -> Spectrum:
     crossed = np.bincount(ring, minlength=RINGS) > 0
     # Each share is known up to a whole turn; an uncrossed ring is all wood or none.
     result[:, 0] = np.where(crossed, np.mod(share, 1.0), rp.min() > _RADII)
-    return result.astype(np.complex64)
+    return np.asarray(result * np.sqrt(_WEIGHTS)[:, None], dtype=np.complex64)
 
 
 def _overlaps(product: NDArray[np.complex64]) -> Array:
     """Area shared at each of _TURNS turns, from sums of coefficient products (..., ORDERS)."""
-    return np.asarray(np.fft.irfft(product, _TURNS, axis=-1) * _TURNS * math.pi * _REACH**2 / RINGS)
+    return np.asarray(np.fft.irfft(product, _TURNS, axis=-1) * _TURNS)
 
 
 def difference(one: Likeness, many: list[Likeness]) -> Array:
-    """Difference (n,) of one board to many over all turns and mirrored; error about 0.01."""
+    """Difference (n,) of one board to many over all turns and mirrored; error at most about 0.03."""
     other = np.stack([m.spectrum for m in many])
     straight = (one.spectrum * np.conj(other)).sum(axis=1)
     flipped = (one.spectrum * other).sum(axis=1)
@@ -112,7 +112,7 @@ def asymmetry(one: Likeness) -> float:
 
 
 def quick_asymmetry(one: Likeness) -> float:
-    """Asymmetry by the spectrum alone, to about 0.01: enough to screen by."""
+    """Asymmetry by the spectrum alone, to about 0.02: enough to screen by."""
     values = _overlaps((one.spectrum * one.spectrum).sum(axis=0))
     return float(_to_difference(np.array(values.max())))
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from shapes.geometry.curve import Array, Flags, Ints
-from shapes.geometry.discs import Discs, bitangent, contact_cosine
+from shapes.geometry.discs import Discs, bitangent
 
 APART = math.radians(150.0)  # design section 5: contacts at least this far apart make a width
 
@@ -26,7 +26,7 @@ def narrowest(d: Discs) -> Narrowest:
 
     Where there is no such disc, the largest disc in the wood. Polished to 0.01 mm on smooth edges.
     """
-    cosine, limit = contact_cosine(d), math.cos(APART)
+    cosine, limit = d.cosine, math.cos(APART)
     opposed = np.flatnonzero(cosine <= limit + 0.03)
     order = opposed[np.argsort(d.inner[opposed], kind="stable")]
     strict = order[cosine[order] <= limit]
@@ -74,7 +74,7 @@ def runs(
     other = d.loop[d.inner_at]
     sides = (d.loop == 0) & (other == 0) if between == "edge" else (d.loop > 0) & (other == 0)
     width = 2 * np.where(np.isfinite(d.inner), d.inner, 1e6)
-    facing = contact_cosine(d) <= math.cos(math.radians(apart))
+    facing = d.cosine <= math.cos(math.radians(apart))
     fits = sides & facing & (width >= low - 1e-6) & (width <= high + 1e-6)
     found = []
     for loop in range(int(d.loop.max()) + 1):

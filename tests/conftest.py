@@ -1,0 +1,26 @@
+"""Settings for every test: one Hypothesis profile, and helpers on the path."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+settings.register_profile(
+    "shop", deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("shop")
+
+
+@pytest.fixture(scope="session")
+def collection_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A collection made once by the command itself, from a preset."""
+    from shapes.cli.app import run
+
+    out = tmp_path_factory.mktemp("made") / "boards"
+    assert run(["generate", "--preset", "cheese-board", "--out", str(out), "--jobs", "1"]) == 0
+    return out

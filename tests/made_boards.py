@@ -1,0 +1,25 @@
+"""Boards as the tool draws them, for tests that want real ones."""
+
+from __future__ import annotations
+
+from shapes.collection.board import Board
+from shapes.collection.brief import Brief
+from shapes.collection.draw import outline_of
+from shapes.collection.pool import AtRandom, board_of
+from shapes.errors import OutlineError
+from shapes.geometry.outline import Outline
+
+
+def boards(count: int, seed: int = 5) -> list[Outline]:
+    """Boards as they are drawn, sound ones only."""
+    found: list[Outline] = []
+    k = 0
+    while len(found) < count:
+        try:
+            found.append(outline_of(board_of(AtRandom(Brief()), seed, k, 0).sketch))
+        except OutlineError:
+            pass
+        k += 1
+    return found
+
+
