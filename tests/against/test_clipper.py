@@ -1,0 +1,72 @@
+"""Wood that a cutter leaves, against opening by offsets with Clipper2 (pyclipr).
+
+Clipper2 works on integers: its scale factor is set to 1e-6 mm, its arc tolerance to 0.001 mm.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pyclipr
+import pytest
+import shapely
+from made_boards import boards
+from shapes_of_known_size import filleted_corner, notched
+
+from shapes.geometry.curve import evaluate, flatten
+from shapes.geometry.discs import discs
+from shapes.geometry.outline import Outline, transformed
+from shapes.geometry.reach import uncut
+
+CHORD = 0.001
+SCALE = 1e6
+
+
+def offset(paths: list[np.ndarray], by: float) -> list[np.ndarray]:
+    tool = pyclipr.ClipperOffset()
+    tool.scaleFactor = int(SCALE)
+    tool.arcTolerance = CHORD * SCALE
+    tool.addPaths(paths, pyclipr.JoinType.Round, pyclipr.EndType.Polygon)
+    return [np.asarray(p)[:, :2] for p in tool.execute(by)]
+
+
+def depth_left(board: Outline, cutter: float) -> float:
+    """Greatest distance from the edge, and openings, to what the cutter leaves."""
+    rings = [flatten(c, CHORD) for c in board.curves]
+    grown = offset(rings, cutter / 2)
+    closed = offset(grown, -cutter / 2)
+    line = shapely.unary_union([shapely.LinearRing(p) for p in closed])
+    shapely.prepare(line)
+    worst = 0.0
+    for curve in board.curves:
+        s = np.linspace(0, len(curve), 60 * len(curve), endpoint=False)
+        p = evaluate(curve, s)[0]
+        worst = max(worst, float(shapely.distance(line, shapely.points(p)).max()))
+    return worst
+
+
+@pytest.mark.parametrize("cutter", [12.7, 20.0, 30.0, 40.0])
+def test_depth_of_wood_left_on_boards_made_small(cutter: float) -> None:
+    """Boards at 0.3 of their size, so that their hollows are tight for these cutters."""
+    seen = 0
+    for whole in boards(40, seed=21):
+        board = transformed(Outline(whole.edge), 0.4, 0.3)
+        left = uncut(discs(board), cutter)
+        depth = left[0].depth if left else 0.0
+        wanted = depth_left(board, cutter)
+        assert depth == pytest.approx(wanted, abs=0.005)
+        seen += wanted > 0.01
+    assert seen >= 3
+
+
+@pytest.mark.parametrize(
+    ("board", "cutter"),
+    [
+        (filleted_corner(3.0), 8.0),
+        (filleted_corner(5.0), 12.7),
+        (notched(14.0, 90.0), 16.0),
+    ],
+)
+def test_depth_of_wood_left_on_hard_shapes(board: Outline, cutter: float) -> None:
+    assert uncut(discs(board), cutter)[0].depth == pytest.approx(
+        depth_left(board, cutter), abs=0.005
+    )
