@@ -188,6 +188,12 @@ def touching(
         pt, vt, nt, kt = _frame(d.chain, t)
         f = ps + radius * ns - pt - radius * nt
         a, b = vs * (1 - radius * ks)[:, None], -vt * (1 - radius * kt)[:, None]
+        # s = t always solves this: divided by t - s, Newton keeps clear of it.
+        gap = t - s
+        count = d.chain.count[li]
+        gap = gap - count * np.round(gap / count)
+        away = np.where((li == lj) & (np.abs(gap) > 1e-9), 1 / np.where(gap == 0, 1, gap), 0.0)
+        a, b = a + f * away[:, None], b - f * away[:, None]
         det = cross(a, b)
         det = np.where(np.abs(det) < 1e-12, np.inf, det)
         step_s, step_t = -cross(f, b) / det, -cross(a, f) / det

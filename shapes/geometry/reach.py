@@ -53,30 +53,34 @@ def _deepest(d: Discs, own: Ints, run: Ints, radius: float, loop: int) -> Uncut:
     count = d.chain.count[loop]
     gap = gap - count * np.round(gap / count)
     start = d.chain.wrap(d.s[near] + share * gap, d.loop[near])
-    # The seal touches either the other end of the run or what the reached neighbour touches.
+    # The seal touches either the other end of the run or what the reached neighbour touches; each
+    # disc found may seal either end by either of its contacts.
     twice = np.concatenate([near, near])
     other = np.concatenate([near[::-1], d.outer_at[ends]])
     s, t, centre, miss = touching(d, twice, other, -radius, np.concatenate([start, start]))
-    moved = np.abs(s - np.concatenate([start, start]))
-    moved = np.minimum(moved, count - moved)
+    mouth = np.hypot(*(np.diff(d.chain.at(start)[0], axis=0)[0]))
     # A disc that fell together with its own contact is no seal.
     apart = np.hypot(*(d.chain.at(s)[0] - d.chain.at(t)[0]).T)
-    bad = (miss > 1e-7) | (moved > np.tile(np.abs(gap) * 1.5 + 0.02, 2)) | (apart < 1e-6)
-    moved = np.where(bad, np.inf, moved).reshape(2, 2)
-    pick = moved.argmin(axis=0) * 2 + np.arange(2)
-    good = np.isfinite(moved.min(axis=0))
-    s, centre = s[pick], centre[pick]
+    bad = (miss > 1e-7) | (apart < 0.3 * min(float(mouth), radius))
+    s, t = np.concatenate([s, t]), np.concatenate([t, s])
+    moved = np.abs(s[None] - start[:, None])
+    moved = np.minimum(moved, count - moved)
+    far_off = moved > (np.abs(gap) * 1.5 + 0.02)[:, None]
+    moved = np.where(far_off | np.concatenate([bad, bad])[None], np.inf, moved)
+    pick = moved.argmin(axis=1)
+    good = np.isfinite(moved.min(axis=1))
+    s, centre = s[pick], centre[pick % len(twice)]
     p, v, _ = d.chain.at(start)
     normal = np.stack([-v[:, 1], v[:, 0]], axis=1) / np.hypot(v[:, 0], v[:, 1])[:, None]
     centre = np.where(good[:, None], centre, p - radius * normal)
-    low, high = (float(x) for x in np.where(good, s, start))
-    if high < low:
-        high += float(count)
-    if high - low > count:
-        high -= float(count)
-    m = d.s[own[run]]
-    m = np.where(m < low - 0.5, m + count, m)
-    places = np.concatenate([m[(m > low) & (m < high)], np.linspace(low, high, 9)])
+    # Ends as steps along the loop from the first unreached sample: an end may not pass the other.
+    ends_at = np.where(good, s, start) - d.s[first]
+    ends_at = ends_at - count * np.round(ends_at / count)
+    steps = np.mod(d.s[own[run]] - d.s[first], count)
+    low = min(float(ends_at[0]), 0.0)
+    high = float(ends_at[1]) + (count if ends_at[1] < 0 and steps[-1] > count / 2 else 0)
+    high = max(high, float(steps[-1]))
+    places = d.s[first] + np.concatenate([steps, np.linspace(low, high, 9)])
     for _ in range(3):
         at = d.chain.wrap(places, np.full(len(places), loop))
         p = d.chain.at(at)[0]
