@@ -22,7 +22,7 @@ DRAWS = 120
 
 
 def measure(form: str, handle: str) -> tuple[float, int]:
-    """Variation (log10) that 90 % of draws keep to, less the spread; extremes that 97 % keep to."""
+    """Variation (log10) that 95 % of draws keep to, less the spread; extremes that 97 % keep to."""
     brief = brief_for(handle)
     variation, count = [], []
     for k in range(DRAWS):
@@ -38,7 +38,7 @@ def measure(form: str, handle: str) -> tuple[float, int]:
         variation.append(log(s.fairness[2] or 0.0))
         count.append(len(s.extremes[0]))
     return (
-        round(float(np.percentile(variation, 90)) - SPREAD, 3),
+        round(float(np.percentile(variation, 95)) - SPREAD, 3),
         int(np.percentile(count, 97)),
     )
 

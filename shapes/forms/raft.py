@@ -18,7 +18,7 @@ class Raft:
 
     slenderness: float = ranged(1.3, 1.95, "length over width of the body")
     taper: float = ranged(0.62, 0.86, "how wide the narrower end is against the other")
-    bow: float = ranged(0.03, 0.06, "how far the sides bow")
+    bow: float = ranged(0.022, 0.045, "how far the sides bow")
     lean: float = ranged(0.1, 0.32, "how far one side is pushed along")
     liveliness: float = ranged(0.4, 1.0, "how unlike the corners are")
 

@@ -30,13 +30,14 @@ def draw(p: Sail, noise: Array) -> Body:
     corner = np.array(
         [
             [-0.04, lively[0]],
-            [1.06, 0.2 * h + 2 * lively[1]],
+            [1.06, 0.32 * h + 2 * lively[1]],
             [p.peak + lively[2], 1.16 * h],
         ]
     )
     after = np.roll(corner, -1, axis=0)
     out = np.stack([after[:, 1] - corner[:, 1], corner[:, 0] - after[:, 0]], axis=1)
-    soft = p.softness * (1 + 5 * lively[3:6].clip(-0.07, 0.07))
+    unlike = np.roll([-0.36, 0.0, 0.36], int(noise[3] > 0) + int(noise[4] > 0))
+    soft = p.softness * (1 + unlike + 3 * lively[3:6].clip(-0.07, 0.07))
     share = np.stack(
         [
             soft * 0.55,

@@ -18,7 +18,7 @@ class Stone:
 
     slenderness: float = ranged(1.15, 1.75, "length over width of the body")
     egg: float = ranged(0.1, 0.32, "how much fuller one end is than the other")
-    lean: float = ranged(0.12, 0.36, "how far the top is pushed along")
+    lean: float = ranged(0.2, 0.46, "how far the top is pushed along")
     liveliness: float = ranged(0.4, 1.0, "how uneven the round is")
 
 

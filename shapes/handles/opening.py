@@ -38,32 +38,36 @@ def fit(body: Body, p: Opening, noise: Array, needs: Needs) -> Sketch:
 def fit_two(body: Body, p: Opening, noise: Array, needs: Needs) -> Sketch:
     """Cut an opening at each end."""
     edge = edge_of(body.control)
-    one = _cut(edge, p, noise[2:], np.array([1.0, 0.0]))
-    two = _cut(edge, p, noise[9:], np.array([-1.0, 0.0]))
+    one = _cut(edge, p, noise[2:], np.array([1.0, 0.0]), both_ends=True)
+    two = _cut(edge, p, noise[9:], np.array([-1.0, 0.0]), both_ends=True)
     return Sketch(body.control, (one[0], two[0]), (one[1], two[1]))
 
 
 def _cut(
-    edge: Edge, p: Opening, noise: Array, toward: Array
+    edge: Edge, p: Opening, noise: Array, toward: Array, *, both_ends: bool = False
 ) -> tuple[Array, tuple[float, float, float]]:
     """Try calm places until the wood round the opening is what a bar should be; else the best."""
-    order = calm_places(edge, p.length + 10, toward, 0.75)
-    start = int(p.place * min(len(order) / 3, _TRIES))
     wood = shapely.Polygon(edge.points)
     best: tuple[float, Array, tuple[float, float, float]] | None = None
-    for middle in order[start::2][:_TRIES]:
-        points, grip, bar = _at(edge, p, noise, int(middle))
-        opening = shapely.Polygon(flatten(spline(points), 1.0))
-        inside = shapely.contains_properly(wood, opening)
-        short = bar - shapely.distance(wood.exterior, opening) if inside else 100.0
-        if best is None or short < best[0]:
-            best = short, points, grip
-        if short <= _SHORT:
+    for way in (toward, toward[::-1], -toward[::-1], -toward):
+        order = calm_places(edge, p.length + 10, way, 0.75)
+        start = 0 if both_ends else int(p.place * min(len(order) / 3, _TRIES))
+        for middle in order[start :: 1 if both_ends else 2][:_TRIES]:
+            points, grip, bar = _at(edge, p, noise, int(middle))
+            opening = shapely.Polygon(flatten(spline(points), 1.0))
+            inside = shapely.contains_properly(wood, opening)
+            short = bar - shapely.distance(wood.exterior, opening) if inside else _OUTSIDE
+            if best is None or short < best[0]:
+                best = short, points, grip
+            if short <= _SHORT:
+                return points, grip
+        if both_ends and best is not None and best[0] < _OUTSIDE:
             break
     assert best is not None
     return best[1], best[2]
 
 
+_OUTSIDE = 1e3
 _TRIES = 8
 _SHORT = 3.0  # mm by which the bar may be narrower than wanted where the edge bends away
 
