@@ -17,7 +17,7 @@ class Raft:
     """A broad tray: four bowed sides, four unlike soft corners."""
 
     slenderness: float = ranged(1.3, 1.95, "length over width of the body")
-    taper: float = ranged(0.62, 0.86, "how wide the narrower end is against the other")
+    taper: float = ranged(0.7, 0.88, "how wide the narrower end is against the other")
     bow: float = ranged(0.022, 0.045, "how far the sides bow")
     lean: float = ranged(0.1, 0.32, "how far one side is pushed along")
     liveliness: float = ranged(0.4, 1.0, "how unlike the corners are")
@@ -40,7 +40,7 @@ def draw(p: Raft, noise: Array) -> Body:
     after = np.roll(corner, -1, axis=0)
     side = after - corner
     out = np.stack([side[:, 1], -side[:, 0]], axis=1)
-    soft = 0.2 * (1 + 0.4 * lively[8:12])
+    soft = 0.17 * (1 + 0.4 * lively[8:12])
     gone = 1 - np.roll(soft, -1)
     size = np.array([0.6, 1.0, 0.6, 1.0])[:, None]  # the ends are short: corners take more of them
     share = np.stack([soft, 0.5 + 0.05 * lively[12:16], gone], axis=1)

@@ -11,7 +11,7 @@ import shapely
 from shapes.geometry.body import Body
 from shapes.geometry.curve import Array, flatten, spline
 from shapes.handles.edge import Edge, calm_places, edge_of
-from shapes.handles.hand import Needs, Sketch
+from shapes.handles.hand import BAR_RUN, Needs, Sketch
 from shapes.parameters import ranged
 
 
@@ -78,14 +78,15 @@ def _at(
     """Control points of the opening inside one place of the edge, its grip, and its bar."""
     o, n = edge.points[middle], edge.inward[middle]
     across = abs(n[0]) > abs(n[1])
-    low, high = (33.0, 38.0) if across else (24.0, 31.0)
+    low, high = (34.0, 36.0) if across else (24.0, 31.0)
     bar = low + p.bar * (high - low)
     t = np.array([n[1], -n[0]])
     d = edge.points[edge.window(middle, 0.9 * p.length)] - o
     x, y = d[:, 0] * t[0] + d[:, 1] * t[1], d[:, 0] * n[0] + d[:, 1] * n[1]
     # The opening follows the edge as the parabola a x^2 + b x + c, bent no more than a hand likes.
     a, b = _bend(x, y)
-    c = float(np.median(y - a * x * x - b * x))
+    rest = (y - a * x * x - b * x)[np.abs(x) <= BAR_RUN / 2 + 2]
+    c = float((rest.max() + rest.min()) / 2)
     u, w = _round_ended(p.length, p.height, noise[:5].clip(-1, 1))
     u = u / max(1 - 2 * a * (bar + p.height / 2), 0.6)  # the inner side of a bend is shorter
     depth = a * u * u + b * u + c + bar * math.sqrt(1 + b * b) + w
