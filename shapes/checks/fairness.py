@@ -25,8 +25,8 @@ def dents(s: Subject) -> list[tuple[float, float, tuple[float, float]]]:
 
 def check(s: Subject) -> list[Finding]:
     """Judge variation and the count of curvature extremes against the form's own range."""
-    _, _, variation = s.fairness
-    if variation is None:
+    _, whole, variation = s.fairness
+    if variation is None or whole is None:
         return [Finding("fairness", SKIP, None, None, "", (), "the edge has corners")]
     bad = FAIL if s.limits.generated else WARN
     slips = [(d, at) for d, span, at in dents(s) if DENT < d < MEANT and span < SWEEP * d]
@@ -39,7 +39,7 @@ def check(s: Subject) -> list[Finding]:
     count = len(s.extremes[0])
     if s.usual is None:
         return [Finding("fairness", SKIP, log(variation), None, "", (), "no form to compare with")]
-    over = log(variation) - s.usual.log_variation
+    over = max(log(variation) - s.usual.log_variation, log(whole) - s.usual.log_whole)
     if over > SPREAD or count > s.usual.extremes:
         text = f"the line is lumpy for its form ({count} turns of its bend, usual up to {s.usual.extremes})"
         return [

@@ -41,9 +41,12 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """What is usual for one form and handle: log10 of variation, and most curvature extremes."""
+    """What is usual for one form and handle: log10 of variation, without a neck's grip and with
+    it, and most curvature extremes.
+    """
 
     log_variation: float
+    log_whole: float
     extremes: int
 
 
