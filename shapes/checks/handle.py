@@ -23,6 +23,7 @@ HOLLOW_LENGTH, HOLLOW_DEPTH, LIP = 95.0, 22.0, 12.0  # mm
 THUMB_HOLE, THUMB_RIM = (30.0, 34.0), (18.0, 25.0)  # mm
 CORD_HOLE, CORD_RIM = 10.0, 13.0  # mm
 PICK_UP = 6.0  # mm
+ABOUT = 5.0  # mm by which a neck may differ from a stated width; our choice
 _ROUND = 0.02  # mm: measured sizes may miss stated ones by this
 
 
@@ -49,14 +50,17 @@ def infer(s: Subject) -> str | None:
 
 def _neck(s: Subject) -> list[Finding]:
     low = NECK_WIDTH_THIN if s.limits.thickness < THIN else NECK_WIDTH[0]
-    grips = runs(s.discs, low, NECK_WIDTH[1])
+    high = NECK_WIDTH[1]
+    if (stated := s.limits.neck_width) is not None:
+        low, high = max(low, stated - ABOUT), min(high, stated + ABOUT)
+    grips = runs(s.discs, low, high)
     run = grips[0].length if grips else 0.0
     wanted = GRIP_LIGHT if run < GRIP and s.mass < LIGHT else GRIP
     where = (grips[0].middle,) if grips else ()
     if run >= wanted:
         text = f"the hand finds {run:.0f} mm of neck, {grips[0].least:.0f} to {grips[0].most:.0f} mm wide"
         return [Finding("handle", PASS, run, wanted, "mm", where, text)]
-    text = f"only {run:.0f} mm of neck is {low:g} to {NECK_WIDTH[1]:g} mm wide; a hand wants {wanted:g} mm"
+    text = f"only {run:.0f} mm of neck is {low:g} to {high:g} mm wide; a hand wants {wanted:g} mm"
     return [Finding("handle", FAIL, run, wanted, "mm", where, text)]
 
 

@@ -41,13 +41,11 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """What is usual for one form and handle: log10 of variation, without a neck's grip and with
-    it, and most curvature extremes.
-    """
+    """What is usual for a form and handle: log10 of variation without and with a neck's grip."""
 
     log_variation: float
     log_whole: float
-    extremes: int
+    extremes: int  # most extremes of curvature
 
 
 class Subject:

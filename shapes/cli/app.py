@@ -42,10 +42,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except (InputError, CannotMeetError) as error:
         return _say(str(error))
     except (KeyboardInterrupt, typer.Abort):
-        print("interrupted; nothing was written", file=sys.stderr)
-        return INTERRUPTED
+        status = INTERRUPTED
     except typer.Exit as leave:
-        return int(leave.exit_code)
+        status = int(leave.exit_code)
     except MemoryError:
         return _say("the memory does not suffice: ask for a smaller --pool")
     except Exception as error:
@@ -53,6 +52,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
             raise
         text = str(error.format_message()).strip()
         return _say(f"{text} See: shapes --help" if text else "")
+    if status == INTERRUPTED:
+        print("interrupted; nothing was written", file=sys.stderr)
     return status if isinstance(status, int) else 0
 
 

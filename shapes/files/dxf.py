@@ -40,7 +40,7 @@ def cut_dxf(
     import ezdxf
 
     ezdxf.options.write_fixed_meta_data_for_testing = True  # same bytes each time
-    doc = ezdxf.new("R2000", units=4)
+    doc = ezdxf.new("R2004" if colours else "R2000", units=4)  # true colours came with R2004
     doc.header["$MEASUREMENT"] = 1
     space = doc.modelspace()
     layers = ["EDGE"] + (["OPENING"] if outline.openings else [])

@@ -152,6 +152,11 @@ def test_a_thin_board_wants_a_broader_neck() -> None:
     assert verdicts(one(board, "handle", "neck", thickness=16.0)) == ["fail"]
 
 
+def test_a_stated_width_of_neck_is_asked_for() -> None:
+    assert verdicts(one(paddle(36, 130), "handle", "neck", neck_width=33.0)) == ["pass"]
+    assert verdicts(one(paddle(40, 130), "handle", "neck", neck_width=30.0)) == ["fail"]
+
+
 SLAB: Curve = Pen(-190, -100).line(190, -100).arc(190, -80, 90).line(210, 80).arc(190, 80, 90).line(-190, 100).arc(-190, 80, 90).line(-210, -80).arc(-190, -80, 90).close()  # fmt: skip
 
 

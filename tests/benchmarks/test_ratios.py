@@ -1,0 +1,134 @@
+"""Speed and memory as ratios measured in one run against a unit of the same machine.
+
+A closing is two GEOS buffers by 3 mm of one board's outline at 0.01 mm, 440 vertices.
+The unit of a whole process is importing the libraries that the command stands on.
+"""
+
+from __future__ import annotations
+
+import math
+import subprocess
+import sys
+import time
+import tracemalloc
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from made_boards import boards
+
+from shapes.checks import first_failure
+from shapes.collection.board import SCREEN, full_report, subject_of
+from shapes.collection.brief import Brief
+from shapes.collection.pool import AtRandom, board_of, draw_pool, screen_one
+from shapes.errors import OutlineError
+from shapes.files.dxf import arcs_of
+
+pytestmark = pytest.mark.slow
+ROOT = Path(__file__).parents[2]
+IMPORTS = "import numpy, scipy.interpolate, shapely, ezdxf, typer, cairosvg"
+
+
+def best(run: Callable[[], object], rounds: int = 5) -> float:
+    """Least time of a few rounds, s: what the work costs when nothing else runs."""
+    times = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        run()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def a_closing() -> float:
+    board = boards(1, seed=2)[0]
+    ring = np.asarray(board.wood.exterior.segmentize(board.wood.length / 400).coords)
+    wood = shapely.Polygon(ring[np.linspace(0, len(ring) - 2, 440).astype(int)])
+    quads = math.ceil(math.pi / 4 / math.acos(1 - 0.01 / 3))
+
+    def close() -> None:
+        for _ in range(40):
+            wood.buffer(3, quad_segs=quads).buffer(-3, quad_segs=quads)
+
+    return best(close) / 40
+
+
+def process(code: list[str]) -> float:
+    return best(lambda: subprocess.run(code, check=True, capture_output=True, cwd=ROOT), 5)
+
+
+def test_screening_and_the_full_report_in_closings() -> None:
+    source = AtRandom(Brief())
+    drawn = [board_of(source, 1, k, 0) for k in range(80)]
+
+    def screen() -> None:
+        for board in drawn:
+            try:
+                first_failure(subject_of(board, SCREEN))
+            except OutlineError:
+                continue
+
+    chosen = [b for k, b in enumerate(drawn) if screen_one(source, 1, k, 0)[0]][:24]
+
+    def report() -> None:
+        for board in chosen:
+            full_report(board).as_json("x")
+
+    unit = a_closing()
+    screening = best(screen) / len(drawn) / unit
+    full = best(report) / len(chosen) / unit
+    print(f"screening one candidate: {screening:.1f} closings; full report: {full:.1f} closings")
+    assert screening <= 8
+    assert full <= 60
+
+
+def test_arcs_of_a_board_in_closings() -> None:
+    """15 ms on the machine of the house plan, where a closing took 0.23 ms: 65 closings."""
+    some = boards(20, seed=31)
+    unit = a_closing()
+    cost = best(lambda: [arcs_of(b) for b in some]) / len(some) / unit
+    print(f"arcs of one board: {cost:.0f} closings")
+    assert cost <= 65
+
+
+def test_the_whole_command_against_importing_its_libraries(tmp_path: Path) -> None:
+    run = "from shapes.cli.app import main; main()"
+    command = [sys.executable, "-c", run, "generate", "--count", "12", "--force", "--out", str(tmp_path / "b")]
+    ratio = process(command) / process([sys.executable, "-c", IMPORTS])
+    print(f"generate --count 12, pool 240, DXF, SVG, PNG: {ratio:.2f} times the imports")
+    assert ratio <= 4
+
+
+def test_help_against_an_empty_app() -> None:
+    empty = (
+        "import typer\napp = typer.Typer()\n@app.command()\ndef a() -> None: ...\n"
+        "@app.command()\ndef b() -> None: ...\napp()"
+    )
+    run = "from shapes.cli.app import main; main()"
+    ratio = process([sys.executable, "-c", run, "--help"]) / process(
+        [sys.executable, "-c", empty, "--help"]
+    )
+    print(f"shapes --help: {ratio:.2f} times an empty two-command app")
+    assert ratio <= 1.3
+
+
+def test_cost_grows_linearly_with_the_pool() -> None:
+    source = AtRandom(Brief())
+    times = {n: best(lambda n=n: draw_pool(source, 1, n), 2) / n for n in (120, 480)}  # type: ignore[misc]
+    ratio = times[480] / times[120]
+    print(f"cost a candidate, pool 480 against 120: {ratio:.2f}")
+    assert ratio <= 1.15
+
+
+def test_memory_kept_a_candidate_in_a_pool_of_20_000() -> None:
+    """Twenty thousand candidates by the size of those of a smaller pool, measured."""
+    source = AtRandom(Brief())
+    draw_pool(source, 1, 48)
+    tracemalloc.start()
+    before = tracemalloc.get_traced_memory()[0]
+    pool = draw_pool(source, 2, 480)
+    kept = (tracemalloc.get_traced_memory()[0] - before) / len(pool.candidates)
+    tracemalloc.stop()
+    print(f"kept a candidate: {kept / 1000:.2f} kB")
+    assert kept <= 8000

@@ -1,0 +1,253 @@
+"""The commands as a maker types them: exit status, one line per problem, no traceback."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from shapes.cli.app import run
+from shapes.cli.common import presets
+
+
+def first_board(folder: Path) -> Path:
+    return sorted(folder.glob("*/board.toml"))[0]
+
+
+def test_check_says_what_it_found(collection_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["check", str(collection_folder)]) == 0
+    out = capsys.readouterr().out
+    assert out.count("passes") == 12
+    for name in ("size", "cutter", "handle", "grain", "weight", "narrow", "sharp"):
+        assert name in out
+    assert "variation" not in out
+
+
+def test_check_json_is_the_contract(collection_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["check", str(first_board(collection_folder)), "--json"]) == 0
+    (board,) = json.loads(capsys.readouterr().out)
+    assert set(board) == {
+        "schema", "file", "outline", "largest_cutter_mm", "mass_kg", "passes", "findings",
+    }  # fmt: skip
+    assert set(board["outline"]) == {
+        "area_mm2", "perimeter_mm", "length_mm", "width_mm", "openings", "centroid_mm",
+        "least_inside_radius_mm", "least_outside_radius_mm", "narrowest_mm", "bending",
+        "variation", "curvature_extremes", "asymmetry",
+    }  # fmt: skip
+    for finding in board["findings"]:
+        assert set(finding) == {"check", "verdict", "measured", "limit", "unit", "where", "message"}
+        assert finding["verdict"] in {"pass", "warn", "fail", "skip"}
+
+
+def test_check_fails_with_a_wider_cutter(collection_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    holed = [p for p in sorted(collection_folder.glob("*/board.toml")) if "round = [" in p.read_text()]
+    assert run(["check", str(holed[0]), "--cutter", "30", "--guide-bearing", "9.5"]) in (0, 1)
+    assert run(["check", str(holed[0]), "--cutter", "1.5 in"]) == 2
+    assert run(["check", str(holed[0]), "--cutter", "30"]) in (0, 1)
+    capsys.readouterr()
+    brief = collection_folder.parent / "wide.toml"
+    brief.write_text("cutter = 30\nleast_inside_radius = 60\n")
+    assert run(["check", str(holed[0]), "--brief", str(brief)]) == 1
+    assert "FAIL" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (["--cutter", "0"], "0 is out of range"),
+        (["--cutter", "20,5"], "write 20.5"),
+        (["--species", "oakk"], "nobody here knows"),
+        (["--max-mass", "-1"], "out of range"),
+        (["--grip", "3"], "no point"),
+        (["--grain", "1000"], "out of range"),
+        (["--round-over", "12"], "more than the thickness"),
+    ],
+)
+def test_check_options_that_are_wrong(
+    collection_folder: Path, capsys: pytest.CaptureFixture[str], options: list[str], says: str
+) -> None:
+    assert run(["check", str(first_board(collection_folder)), *options]) == 2
+    err = capsys.readouterr().err
+    assert says in err
+    assert "Traceback" not in err
+
+
+def test_estimate_gives_figures(collection_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["estimate", str(collection_folder)]) == 0
+    out = capsys.readouterr()
+    assert len(out.out.splitlines()) == 13
+    assert "kg/m3" in out.err
+    assert run(["estimate", str(first_board(collection_folder)), "--json"]) == 0
+    (figures,) = json.loads(capsys.readouterr().out)
+    assert figures["estimate"]["mass_kg"] > 0
+
+
+def test_export_in_every_format(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board, to = str(first_board(collection_folder)), str(tmp_path / "to")
+    formats = [x for f in ("dxf", "svg", "pdf", "png") for x in ("--format", f)]
+    assert run(["export", board, "--to", to, *formats]) == 0
+    written = capsys.readouterr().out.split()
+    assert len(written) == 6
+    assert all(Path(p).stat().st_size > 500 for p in written)
+    assert run(["export", board, "--to", to]) == 2
+    assert "is there already" in capsys.readouterr().err
+    assert run(["export", board, "--to", to, "--force", "--edge", "spline"]) == 0
+    assert run(["export", board, "--to", to, "--format", "gcode"]) == 2
+
+
+def test_vary_draws_relatives(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "kin"
+    command = ["vary", str(first_board(collection_folder)), "--count", "3", "--out", str(out)]
+    assert run(command) == 0
+    assert len(list(out.glob("*/board.toml"))) == 3
+    capsys.readouterr()
+    slim = [*command[:-1], str(tmp_path / "slim"), "--width", "190"]
+    assert run(slim) == 0
+    for path in (tmp_path / "slim").glob("*/figures.json"):
+        assert json.loads(path.read_text())["outline"]["width_mm"] <= 190
+
+
+def test_keep_holds_boards_in_their_places(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "boards"
+    base = ["generate", "--count", "4", "--pool", "60", "--out", str(out)]
+    assert run(base) == 0
+    before = sorted(p.name for p in out.iterdir() if p.is_dir())
+    assert run([*base, "--keep", "2,4"]) == 2
+    assert "--force" in capsys.readouterr().err
+    assert run([*base, "--keep", "2,4", "--force"]) == 0
+    after = sorted(p.name for p in out.iterdir() if p.is_dir())
+    assert (after[1], after[3]) == (before[1], before[3])
+    assert after[0] != before[0]
+    assert run([*base, "--keep", "9", "--force"]) == 2
+    assert "there is no board 9" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("what", ["forms", "handles", "species", "presets", "checks"])
+def test_list(what: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["list", what]) == 0
+    text = capsys.readouterr().out
+    assert run(["list", what, "--json"]) == 0
+    entries = json.loads(capsys.readouterr().out)
+    assert len(entries) >= 8
+    for entry in entries:
+        assert entry["says"]
+        assert f"{entry['name']}: " in text
+
+
+def test_every_preset_gives_a_full_dozen(tmp_path: Path) -> None:
+    names = presets()
+    assert len(names) >= 8
+    for name in names:
+        out = tmp_path / name
+        assert run(["generate", "--preset", name, "--out", str(out)]) == 0
+        about = json.loads((out / "collection.json").read_text())
+        assert len(about["boards"]) == 12
+        assert all(b["passes"] for b in about["boards"])
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["generate", "nowhere.toml"], "there is no such file"),
+        (["generate", "--preset", "cheese-bord"], "did you mean 'cheese-board'?"),
+        (["generate", "--count", "0"], "allowed 1 to 99"),
+        (["generate", "--count", "many"], "--count"),
+        (["generate", "--pool", "3"], "allowed 12 to"),
+        (["generate", "--jobs", "0"], "allowed 1 to"),
+        (["generate", "--seed", "-1"], "out of range"),
+        (["generate", "--keep", "x"], "no list of numbers"),
+        (["generate", "--workshop", "no.toml"], "there is no such file"),
+        (["generate", "--colour", "red"], "--colour"),
+        (["vary", "board.toml"], "there is no such file"),
+        (["check", "board.dxf"], "is no board recipe"),
+        (["polish"], "polish"),
+    ],
+)
+def test_wrong_commands_say_so_in_a_line(
+    arguments: list[str],
+    says: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run(arguments) == 2
+    err = capsys.readouterr().err
+    assert says in err
+    assert len(err.strip().splitlines()) == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_brief_with_four_problems_has_four_lines(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    brief = tmp_path / "brief.toml"
+    brief.write_text('lenght = 3\nwidth = "wide"\ncutter = nan\nspecies = "walnutt"\n')
+    assert run(["generate", str(brief), "--out", str(tmp_path / "x")]) == 2
+    assert len(capsys.readouterr().err.strip().splitlines()) == 4
+    assert not (tmp_path / "x").exists()
+
+
+def test_a_damaged_recipe_is_named(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = first_board(collection_folder).read_text()
+    for k, (old, new) in enumerate(
+        [("schema = 1", "schema = 9"), ("[outline]", "[outlines]"), ("noise = [", "noise = [nan, ")]
+    ):
+        path = tmp_path / f"board{k}.toml"
+        path.write_text(text.replace(old, new, 1))
+        assert run(["check", str(path)]) == 2
+        err = capsys.readouterr().err
+        assert str(path) in err
+        assert "Traceback" not in err
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions as POSIX has them")
+def test_a_read_only_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    place = tmp_path / "file"
+    place.write_text("mine")
+    assert run(["generate", "--out", str(place)]) == 2
+    assert "is a file" in capsys.readouterr().err
+    assert place.read_text() == "mine"
+    assert run(["generate", "--count", "1", "--pool", "12", "--out", "/proc/boards"]) == 2
+    assert "Traceback" not in capsys.readouterr().err
+
+
+def test_interrupting_the_process_leaves_nothing(tmp_path: Path) -> None:
+    import signal
+    import time
+
+    code = "from shapes.cli.app import main; main()"
+    process = subprocess.Popen(
+        [sys.executable, "-c", code, "generate", "--pool", "20000", "--out", str(tmp_path / "b")],
+        stderr=subprocess.PIPE,
+        text=True,
+        cwd=Path(__file__).parents[2],
+    )
+    time.sleep(3)
+    process.send_signal(signal.SIGINT)
+    _, err = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert err.strip() == "interrupted; nothing was written"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_help_is_printed() -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", "from shapes.cli.app import main; main()", "--help"],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=Path(__file__).parents[2],
+    )
+    for command in ("generate", "check", "export", "estimate", "vary", "list"):
+        assert command in done.stdout

@@ -1,0 +1,111 @@
+"""Every problem of a brief is named at once: what, where, the allowed range and the remedy."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shapes.collection.brief import Brief, brief_from, read_brief
+from shapes.errors import InputError
+
+
+def problems(table: dict[str, object]) -> list[str]:
+    with pytest.raises(InputError) as caught:
+        brief_from(table)
+    return [str(p) for p in caught.value.problems]
+
+
+def test_the_default_brief_stands() -> None:
+    assert brief_from({}) == Brief()
+    assert brief_from(Brief().as_table()) == Brief()
+
+
+@pytest.mark.parametrize(
+    ("table", "parts"),
+    [
+        ({"lenght": 400}, ["lenght", "no setting", "did you mean 'length'?"]),
+        ({"length": -5}, ["length", "-5 is out of range", "120 to 1500 mm"]),
+        ({"length": math.nan}, ["nan is out of range"]),
+        ({"length": "twenty"}, ["is not a length", "120 to 1500 mm"]),
+        ({"cutter": "20,5"}, ["decimal comma", "write 20.5"]),
+        ({"thickness": True}, ["True is no number"]),
+        ({"count": 2.5}, ["no whole number"]),
+        ({"species": "black wallnut"}, ["did you mean 'black walnut'?"]),
+        ({"species": 7}, ["is no text"]),
+        ({"forms": ["stoan"]}, ["nobody here knows 'stoan'", "did you mean 'stone'?"]),
+        ({"handles": []}, ["no list of names"]),
+        ({"asymmetry": "yes"}, ["neither true nor false"]),
+        ({"round_over": 15}, ["more than the thickness", "0 to 10 mm"]),
+        ({"neck_width": 41, "width": 80}, ["leaves no body", "up to 40 mm"]),
+        ({"cutter": 12, "handles": ["cord-hole"]}, ["does not get into its 10 mm hole"]),
+        ({"cutter": 20, "least_inside_radius": 5}, ["less than a 20 mm cutter reaches", "10.50 to 60"]),
+        ({"handles": ["two-openings"], "width": 150}, ["needs a board of 440 x 260 mm"]),
+        ({"forms": ["crescent"], "handles": ["neck"]}, ["none of these handles suits"]),
+        ({"weighed": {"mass": 1}}, ["wants exactly mass"]),
+        ({"weighed": {"mass": 90, "length": 100, "width": 100, "thickness": 10}}, ["900000 kg/m3"]),
+        ({"weighed": 3}, ["wants exactly mass"]),
+    ],
+)
+def test_what_is_wrong_is_said_with_its_place(table: dict[str, object], parts: list[str]) -> None:
+    found = problems(table)
+    assert len(found) == 1
+    assert found[0].startswith("brief: ")
+    for part in parts:
+        assert part in found[0]
+
+
+def test_every_problem_at_once() -> None:
+    found = problems({"lenght": 1, "cutter": 99, "species": "balsa wood", "count": 0})
+    assert len(found) == 4
+
+
+def test_lengths_with_units() -> None:
+    brief = brief_from({"cutter": "1/4 in", "length": "40 cm", "guide_bearing": "1/2 in"})
+    assert (brief.cutter, brief.length, brief.guide_bearing) == (6.35, 400.0, 12.7)
+
+
+def test_a_weighed_piece_gives_its_own_density() -> None:
+    brief = brief_from({"weighed": {"mass": 1.42, "length": 600, "width": 160, "thickness": 26}})
+    assert brief.density == pytest.approx(1.42 / (0.6 * 0.16 * 0.026))
+    assert brief.band < Brief().band
+
+
+def test_the_inside_radius_follows_the_bits() -> None:
+    assert Brief().inside_radius == 12.0
+    assert Brief(guide_bearing=30.0).inside_radius == pytest.approx(15.75)
+    assert Brief(least_inside_radius=20.0).inside_radius == 20.0
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (None, "there is no such file"),
+        (b"\xff\xfe\x00\x80", "is not text"),
+        (b"length = ", "is no TOML"),
+        (b"length = 1e400", "out of range"),
+    ],
+)
+def test_files_that_cannot_be_read(tmp_path: Path, content: bytes | None, says: str) -> None:
+    path = tmp_path / "a brief ä.toml"
+    if content is not None:
+        path.write_bytes(content)
+    with pytest.raises(InputError, match=says):
+        read_brief(path)
+    with pytest.raises(InputError, match="is a folder"):
+        read_brief(tmp_path)
+
+
+@given(st.dictionaries(st.sampled_from([f.name for f in fields(Brief)]), st.one_of(st.none(), st.booleans(), st.floats(), st.text(max_size=8), st.lists(st.text(max_size=5), max_size=3), st.dictionaries(st.text(max_size=4), st.floats(), max_size=3)), max_size=6))  # fmt: skip
+def test_no_value_ends_in_anything_but_a_brief_or_its_problems(table: dict[str, object]) -> None:
+    try:
+        brief = brief_from(table)
+    except InputError as error:
+        assert error.problems
+        assert all("\n" not in str(p) for p in error.problems)
+    else:
+        assert brief.allowed

@@ -1,0 +1,153 @@
+"""Pools, choosing, relatives: deterministic, far apart, and honest when a brief cannot be met."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+import numpy as np
+import pytest
+
+from shapes.collection.board import Report, full_report
+from shapes.collection.brief import Brief
+from shapes.collection.choose import LEAST_ONE, LEAST_SEVERAL, least_difference
+from shapes.collection.generate import Collection, generate
+from shapes.collection.pool import AtRandom, board_of, draw_pool, screen_one
+from shapes.collection.vary import near
+from shapes.errors import CannotMeetError
+from shapes.forms import FORMS
+from shapes.geometry.overlap import exact_difference
+from shapes.parameters import from_shares, ranges
+
+BRIEF = Brief()
+
+
+@pytest.fixture(scope="module")
+def dozen() -> Collection:
+    return generate(AtRandom(BRIEF), 3, 12)
+
+
+def test_a_dozen_that_all_pass_and_are_far_apart(dozen: Collection) -> None:
+    assert len(dozen.reports) == 12
+    assert dozen.drawn == 240
+    assert all(r.passes for r in dozen.reports)
+    assert least_difference(dozen.reports) == pytest.approx(dozen.least_difference)
+    assert dozen.least_difference >= LEAST_SEVERAL
+
+
+def test_no_family_and_no_handle_takes_over(dozen: Collection) -> None:
+    forms = Counter(r.board.genes.form for r in dozen.reports)
+    handles = Counter(r.board.genes.handle for r in dozen.reports)
+    assert max(forms.values()) <= math.ceil(12 / len(FORMS)) + 1
+    assert max(handles.values()) <= 6
+
+
+def test_one_form_alone_still_keeps_its_distance() -> None:
+    one = generate(AtRandom(Brief(forms=("driftwood",))), 3, 8)
+    assert one.least_difference >= LEAST_ONE
+
+
+def test_a_candidate_does_not_depend_on_the_pool_or_the_jobs() -> None:
+    small, large = draw_pool(AtRandom(BRIEF), 9, 30), draw_pool(AtRandom(BRIEF), 9, 60, jobs=2)
+    for a, b in zip(small.candidates, large.candidates, strict=False):
+        assert (a.index, a.attempt, a.form, a.handle, a.lumpiness) == (
+            b.index,
+            b.attempt,
+            b.form,
+            b.handle,
+            b.lumpiness,
+        )
+        assert (a.spectrum == b.spectrum).all()
+
+
+def test_another_seed_draws_other_boards() -> None:
+    a, b = (board_of(AtRandom(BRIEF), seed, 4, 0) for seed in (1, 2))
+    assert a.genes.noise != b.genes.noise
+
+
+def test_what_is_kept_of_a_candidate_is_small() -> None:
+    candidate = next(c for k in range(9) if (c := screen_one(AtRandom(BRIEF), 1, k, 0)[0]))
+    assert candidate.spectrum.nbytes + 400 <= 8000
+
+
+def test_kept_boards_stay_where_they_are(dozen: Collection) -> None:
+    kept = [(3, dozen.reports[2]), (7, dozen.reports[6])]
+    again = generate(AtRandom(BRIEF), 44, 12, kept=kept)
+    assert again.reports[2] is dozen.reports[2]
+    assert again.reports[6] is dozen.reports[6]
+    new = [r for i, r in enumerate(again.reports, 1) if i not in (3, 7)]
+    for report in new:
+        for _, stays in kept:
+            assert exact_difference(report.subject.likeness, stays.subject.likeness) >= 0.1
+
+
+def test_a_weight_limit_that_cannot_be_met_is_explained() -> None:
+    with pytest.raises(CannotMeetError) as caught:
+        generate(AtRandom(Brief(max_mass=0.12)), 1, 12, pool_size=48)
+    text = str(caught.value)
+    assert "only 0 of 12" in text
+    assert "'weight' turned" in text
+    assert "allow more weight" in text
+
+
+def test_fewer_only_if_asked_for() -> None:
+    brief = Brief(forms=("stone", "bean"), handles=("none",), max_mass=0.62)
+    with pytest.raises(CannotMeetError):
+        generate(AtRandom(brief), 1, 40, pool_size=40)
+    some = generate(AtRandom(brief), 1, 40, pool_size=40, fewer=True)
+    assert 0 < len(some.reports) < 40
+
+
+def relatives_of(report: Report, how_far: float) -> Collection:
+    return generate(near(report.board, how_far), 5, 6, pool_size=40, fewer=True)
+
+
+def test_relatives_pass_and_are_of_the_family(dozen: Collection) -> None:
+    parent = next(r for r in dozen.reports if r.board.genes.handle == "neck")
+    strangers = [
+        exact_difference(parent.subject.likeness, r.subject.likeness)
+        for r in dozen.reports
+        if r is not parent
+    ]
+    kin = relatives_of(parent, 0.3)
+    assert len(kin.reports) == 6
+    distance = [exact_difference(parent.subject.likeness, r.subject.likeness) for r in kin.reports]
+    assert all(r.passes for r in kin.reports)
+    assert all(r.board.genes.form == parent.board.genes.form for r in kin.reports)
+    assert np.median(distance) < np.median(strangers)
+    assert min(distance) > 0.005
+
+
+def test_how_far_is_how_far(dozen: Collection) -> None:
+    parent = dozen.reports[0]
+    spread = []
+    for how_far in (0.1, 0.8):
+        kin = relatives_of(parent, how_far)
+        spread.append(
+            np.mean([exact_difference(parent.subject.likeness, r.subject.likeness) for r in kin.reports])
+        )
+    assert spread[0] < spread[1]
+
+
+def test_relatives_keep_their_parameters_in_range(dozen: Collection) -> None:
+    for report in relatives_of(dozen.reports[1], 1.0).reports:
+        genes = report.board.genes
+        kind = FORMS[genes.form].kind
+        values = from_shares(kind, dict(genes.form_shares))
+        for name, about in ranges(kind).items():
+            assert about.low <= getattr(values, name) <= about.high
+
+
+def test_the_same_genes_draw_the_same_report(dozen: Collection) -> None:
+    report = dozen.reports[5]
+    again = full_report(report.board)
+    assert again.as_json("x") == report.as_json("x")
+
+
+def test_nothing_is_lumpy_mirrored_or_over_its_limits(dozen: Collection) -> None:
+    for report in dozen.reports:
+        value = next(f.measured for f in report.findings if f.check == "asymmetry")
+        assert value is not None
+        assert value >= 0.04
+        assert report.subject.mass <= BRIEF.max_mass
+        assert report.subject.shaped_radius >= BRIEF.inside_radius - 1e-6

@@ -1,0 +1,279 @@
+"""What is written is what was drawn: DXF, SVG, recipes, pictures, folders."""
+
+from __future__ import annotations
+
+import io
+import json
+import math
+import shutil
+from pathlib import Path
+
+import ezdxf
+import numpy as np
+import pytest
+import shapely
+from PIL import Image
+
+from shapes.cli.app import run
+from shapes.collection.board import Report, full_report
+from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
+from shapes.files.export import write_files
+from shapes.files.picture import shop_picture, template
+from shapes.files.raster import pdf, png
+from shapes.files.recipe import digest, read_recipe, write_recipe
+from shapes.files.safe import write_checked
+from shapes.files.svg import check_svg, cut_svg, read_cut_svg
+from shapes.geometry.arcs import arc_points
+from shapes.geometry.curve import flatten
+from shapes.geometry.measures import area
+
+
+@pytest.fixture(scope="module")
+def reports(collection_folder: Path) -> list[Report]:
+    return [full_report(read_recipe(p)) for p in sorted(collection_folder.glob("*/board.toml"))]
+
+
+def test_the_header_codes_of_the_dxf(reports: list[Report]) -> None:
+    """$INSUNITS 4 is millimetre, $MEASUREMENT 1 metric, AC1015 R2000 (DXF reference, HEADER)."""
+    report = reports[0]
+    data = cut_dxf(report.outline, arcs_of(report.outline))
+    doc = ezdxf.read(io.StringIO(data.decode("cp1252")))
+    assert doc.header["$INSUNITS"] == 4
+    assert doc.header["$MEASUREMENT"] == 1
+    assert doc.dxfversion == "AC1015"
+    assert not doc.audit().errors
+
+
+def test_a_cut_file_holds_only_what_is_cut(reports: list[Report]) -> None:
+    for report in reports:
+        doc = ezdxf.read(
+            io.StringIO(cut_dxf(report.outline, arcs_of(report.outline)).decode("cp1252"))
+        )
+        kinds = [(e.dxftype(), e.dxf.layer) for e in doc.modelspace()]
+        assert kinds[0] == ("LWPOLYLINE", "EDGE")
+        assert kinds[1:] == [("LWPOLYLINE", "OPENING")] * len(report.outline.openings)
+        for e in doc.modelspace():
+            assert e.closed  # type: ignore[attr-defined]
+            p = np.array(e.get_points("xy"))  # type: ignore[attr-defined]
+            step = np.hypot(*(np.roll(p, -1, axis=0) - p).T)
+            assert step.min() > 0.01
+
+
+def test_the_setting_out_file_shows_blank_datum_and_grain(reports: list[Report]) -> None:
+    report = reports[0]
+    blank = report.estimate().blank_mm[:2]
+    data = cut_dxf(report.outline, arcs_of(report.outline), (0.0, 0.0), blank)
+    doc = ezdxf.read(io.StringIO(data.decode("cp1252")))
+    layers = {e.dxf.layer for e in doc.modelspace()}
+    assert {"EDGE", "BLANK", "DATUM", "GRAIN"} <= layers
+    corner = np.array(doc.modelspace().query('*[layer=="BLANK"]')[0].get_points("xy"))  # type: ignore[attr-defined]
+    assert np.ptp(corner, axis=0) == pytest.approx(blank)
+    assert corner.mean(axis=0) == pytest.approx((0, 0), abs=1e-9)
+
+
+@pytest.mark.parametrize("spline", [False, True])
+def test_the_dxf_read_back_has_the_area_of_the_board(reports: list[Report], spline: bool) -> None:
+    for report in reports[:6]:
+        outline = report.outline
+        data = cut_dxf(outline, None if spline else arcs_of(outline))
+        check_dxf(outline, (0.0, 0.0))(data)
+        doc = ezdxf.read(io.StringIO(data.decode("cp1252")))
+        total = 0.0
+        for i, e in enumerate(doc.modelspace()):
+            if spline:
+                ring = np.array([(v.x, v.y) for v in e.flattening(1e-4)])  # type: ignore[attr-defined]
+            else:
+                rows = np.array(e.get_points("xyb"))  # type: ignore[attr-defined]
+                ring = arc_points(rows[:, :2], rows[:, 2], 1e-4)
+            total += shapely.Polygon(ring).area * (1 if i == 0 else -1)
+        assert total == pytest.approx(area(outline.curves), rel=3e-5)
+
+
+def test_a_faulty_file_never_takes_its_name(reports: list[Report], tmp_path: Path) -> None:
+    outline = reports[0].outline
+    data = cut_dxf(outline, arcs_of(outline), (0.05, 0.0))
+    with pytest.raises(ValueError, match="cannot be written"):
+        write_checked(tmp_path / "cut.dxf", data, check_dxf(outline, (0.0, 0.0)))
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_svg_is_one_to_one_in_millimetres(reports: list[Report]) -> None:
+    """width, height and viewBox agree, so a user unit is 1 mm (W3C SVG 1.1, ch. 7)."""
+    import xml.etree.ElementTree as ET
+
+    for report in reports:
+        text = cut_svg(report.outline)
+        root = ET.fromstring(text)
+        _, _, w, h = (float(v) for v in root.attrib["viewBox"].split())
+        assert root.attrib["width"] == f"{w:.6f}".rstrip("0").rstrip(".") + "mm"
+        assert float(root.attrib["height"].removesuffix("mm")) == h
+        assert w == pytest.approx(report.subject.box[0] + 10, abs=1e-5)
+        check_svg(report.outline, (0.0, 0.0))(text.encode())
+        back = area(read_cut_svg(text.encode()))
+        assert back == pytest.approx(area(report.outline.curves), rel=1e-8)
+        assert [g.attrib["id"] for g in root] == ["edge", "opening"][: len(root)]
+
+
+def test_the_corner_datum_shifts_everything_by_half_the_blank(
+    reports: list[Report], tmp_path: Path
+) -> None:
+    report = reports[2]
+    blank = report.estimate().blank_mm
+    paths = write_files([report], tmp_path, ["dxf", "svg"], corner=True)
+    assert [p.name.split("-", 2)[2] for p in paths] == ["cut.dxf", "setting-out.dxf", "cut.svg"]
+    doc = ezdxf.readfile(paths[0])
+    p = np.array(doc.modelspace()[0].get_points("xy"))  # type: ignore[attr-defined]
+    middle = (p.max(axis=0) + p.min(axis=0)) / 2
+    assert middle == pytest.approx((blank[0] / 2, blank[1] / 2), abs=0.3)
+
+
+def test_layer_colours_of_the_makers_own(reports: list[Report]) -> None:
+    data = cut_dxf(reports[0].outline, arcs_of(reports[0].outline), colours={"EDGE": "#c0392b"})
+    doc = ezdxf.read(io.StringIO(data.decode("cp1252")))
+    assert doc.layers.get("EDGE").rgb == (0xC0, 0x39, 0x2B)
+
+
+def test_a_recipe_draws_the_same_board_again(reports: list[Report], tmp_path: Path) -> None:
+    from shapes.collection.draw import draw
+
+    for report in reports:
+        path = tmp_path / "board.toml"
+        path.write_bytes(write_recipe(report.board))
+        back = read_recipe(path)
+        assert digest(back) == digest(report.board)
+        assert back.brief == report.board.brief
+        drawn = draw(back.genes, back.brief.size())
+        assert (drawn.edge == report.board.sketch.edge).all()
+
+
+def test_pictures_have_their_sizes(reports: list[Report]) -> None:
+    picture = Image.open(io.BytesIO(png(shop_picture(reports[0]), 2000)))
+    assert picture.size == (2000, round(2000 / 1.35))
+    assert "<text" not in shop_picture(reports[0])
+    data = pdf(template(reports[0]))
+    assert data.startswith(b"%PDF")
+    assert pdf(template(reports[0])) == data
+
+
+def test_the_template_is_printed_one_to_one(reports: list[Report]) -> None:
+    """MediaBox in points of 1/72 inch against the board in mm."""
+    import re
+
+    report = reports[0]
+    box = re.search(rb"/MediaBox \[ ?0 0 ([\d.]+) ([\d.]+)", pdf(template(report)))
+    assert box
+    assert float(box[1]) / 72 * 25.4 == pytest.approx(report.subject.box[0] + 20, abs=0.2)
+
+
+def test_the_folder_holds_what_the_plan_says(collection_folder: Path) -> None:
+    about = json.loads((collection_folder / "collection.json").read_text())
+    assert about["schema"] == 1
+    assert len(about["boards"]) == 12
+    names = {p.name for p in collection_folder.iterdir()}
+    assert names == {"collection.json", "contact-sheet.svg", "contact-sheet.png"} | {
+        b["folder"] for b in about["boards"]
+    }
+    for place, board in enumerate(about["boards"], start=1):
+        folder = collection_folder / board["folder"]
+        assert board["folder"].startswith(f"{place:02d}-")
+        assert {p.name for p in folder.iterdir()} == {
+            "board.toml",
+            "figures.json",
+            "cut.dxf",
+            "cut.svg",
+            "setting-out.dxf",
+        }
+        figures = json.loads((folder / "figures.json").read_text())
+        assert figures["passes"] is True
+        assert figures["outline"] == board["outline"]
+        assert figures["estimate"]["mass_kg"] == pytest.approx(board["mass_kg"], abs=1e-6)
+
+
+def test_the_contact_sheet_shows_every_board_to_one_scale(collection_folder: Path) -> None:
+    text = (collection_folder / "contact-sheet.svg").read_text()
+    assert text.count("scale(") == 12
+    assert len({part.split(")")[0] for part in text.split("scale(")[1:]}) == 1
+    assert "100 mm" in text
+    assert "cutter up to" in text
+    with Image.open(collection_folder / "contact-sheet.png") as sheet:
+        assert sheet.size[0] == 2480
+
+
+def test_same_brief_seed_and_version_same_bytes(collection_folder: Path, tmp_path: Path) -> None:
+    out = tmp_path / "again"
+    assert run(["generate", "--preset", "cheese-board", "--out", str(out), "--jobs", "2"]) == 0
+    for path in sorted(collection_folder.rglob("*")):
+        if path.is_file():
+            assert (out / path.relative_to(collection_folder)).read_bytes() == path.read_bytes()
+
+
+def test_a_foreign_file_stops_the_replacing_and_nothing_is_lost(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "boards"
+    shutil.copytree(collection_folder, out)
+    (out / "notes.txt").write_text("mine")
+    before = sorted(p.name for p in out.rglob("*"))
+    assert run(["generate", "--preset", "cheese-board", "--out", str(out)]) == 2
+    assert "is not empty" in capsys.readouterr().err
+    assert run(["generate", "--preset", "cheese-board", "--out", str(out), "--force"]) == 2
+    assert "notes.txt" in capsys.readouterr().err
+    assert sorted(p.name for p in out.rglob("*")) == before
+    (out / "notes.txt").unlink()
+    assert run(["generate", "--count", "2", "--pool", "24", "--out", str(out), "--force"]) == 0
+    assert len(list(out.glob("*/board.toml"))) == 2
+    assert [p.name for p in tmp_path.iterdir()] == ["boards"]
+
+
+def test_without_cairo_everything_else_is_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    import sys
+
+    monkeypatch.setitem(sys.modules, "cairosvg", None)
+    out = tmp_path / "boards"
+    assert run(["generate", "--count", "2", "--pool", "24", "--out", str(out)]) == 0
+    assert "PNG and PDF need the Cairo library" in capsys.readouterr().err
+    assert (out / "contact-sheet.svg").exists()
+    assert not (out / "contact-sheet.png").exists()
+    board = next(out.glob("*/board.toml"))
+    assert run(["export", str(board), "--to", str(tmp_path / "x"), "--format", "pdf"]) == 2
+    assert "Cairo" in capsys.readouterr().err
+
+
+def test_a_full_disk_leaves_nothing_behind(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    real = Path.write_bytes
+
+    def full(self: Path, data: bytes) -> int:
+        if "setting-out" in self.name:
+            raise OSError(28, "No space left on device")
+        return real(self, data)
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    out = tmp_path / "boards"
+    assert run(["generate", "--count", "2", "--pool", "24", "--out", str(out)]) == 2
+    err = capsys.readouterr().err
+    assert "No space left on device" in err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_interrupted_half_way(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stop(*args: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("shapes.files.folder.write_board", stop)
+    out = tmp_path / "boards"
+    assert run(["generate", "--count", "2", "--pool", "24", "--out", str(out)]) == 130
+    assert "interrupted" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_mass_in_the_figures_is_volume_times_density(reports: list[Report]) -> None:
+    for report in reports:
+        e = report.estimate()
+        assert e.mass_kg == pytest.approx(e.board_m3 * e.density_kg_m3)
+        assert math.isclose(e.blank_mm[0], report.subject.box[0] + 30, abs_tol=1e-9)

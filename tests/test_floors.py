@@ -1,0 +1,73 @@
+"""Imports run downwards only, and round in no circle."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1] / "shapes"
+# Low to high; rooms of one number stand side by side and do not know one another.
+FLOORS = {
+    "": 0,  # units, tolerances, errors, parameters
+    "geometry": 1,
+    "forms": 2,
+    "handles": 2,
+    "timber": 2,
+    "checks": 3,
+    "collection": 4,
+    "workshop": 5,
+    "files": 6,
+    "cli": 7,
+}
+
+
+def imports(path: Path) -> set[str]:
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.ImportFrom) and node.module and node.module.startswith("shapes"):
+            found.add(node.module)
+        elif isinstance(node, ast.Import):
+            found |= {a.name for a in node.names if a.name.startswith("shapes")}
+    return found
+
+
+def room(module: str) -> str:
+    parts = module.split(".")
+    return parts[1] if len(parts) > 1 and parts[1] in FLOORS else ""
+
+
+def test_every_arrow_runs_down() -> None:
+    seen = 0
+    for path in sorted(ROOT.rglob("*.py")):
+        own = ".".join(path.relative_to(ROOT.parent).with_suffix("").parts)
+        for target in imports(path):
+            a, b = room(own), room(target)
+            seen += 1
+            assert FLOORS[b] < FLOORS[a] or a == b, f"{own} imports {target}"
+    assert seen > 100
+
+
+def test_no_circles() -> None:
+    graph = {
+        ".".join(p.relative_to(ROOT.parent).with_suffix("").parts).removesuffix(".__init__"): imports(p)
+        for p in ROOT.rglob("*.py")
+    }
+    done: set[str] = set()
+
+    def walk(name: str, trail: tuple[str, ...]) -> None:
+        assert name not in trail, " -> ".join((*trail, name))
+        if name in done or name not in graph:
+            return
+        for target in graph[name]:
+            if target != name:
+                walk(target, (*trail, name))
+        done.add(name)
+
+    for name in graph:
+        walk(name, ())
+    assert len(done) > 60
+
+
+def test_no_module_is_a_house() -> None:
+    for path in ROOT.rglob("*.py"):
+        assert len(path.read_text().splitlines()) <= 400, path
