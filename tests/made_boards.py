@@ -21,5 +21,3 @@ def boards(count: int, seed: int = 5) -> list[Outline]:
             pass
         k += 1
     return found
-
-

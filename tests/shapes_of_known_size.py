@@ -73,7 +73,9 @@ class Pen:
             r = self.at - c
             q = curves.turn(r, step)
             tangent, arrival = np.array([-r[1], r[0]]), np.array([-q[1], q[0]])
-            self.segments.append(np.array([self.at, self.at + k * tangent, c + q - k * arrival, c + q]))
+            self.segments.append(
+                np.array([self.at, self.at + k * tangent, c + q - k * arrival, c + q])
+            )
             self.at = c + q
         return self
 

@@ -49,7 +49,9 @@ def test_every_arrow_runs_down() -> None:
 
 def test_no_circles() -> None:
     graph = {
-        ".".join(p.relative_to(ROOT.parent).with_suffix("").parts).removesuffix(".__init__"): imports(p)
+        ".".join(p.relative_to(ROOT.parent).with_suffix("").parts).removesuffix(
+            ".__init__"
+        ): imports(p)
         for p in ROOT.rglob("*.py")
     }
     done: set[str] = set()

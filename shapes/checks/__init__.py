@@ -67,18 +67,13 @@ def _most(s: Subject) -> float:
     return math.inf if s.limits.max_mass is None else s.limits.max_mass
 
 
-def _square_edged(s: Subject) -> float:
-    """Mass, kg, before rounding over: never less than the board's."""
-    return s.section.area * s.limits.thickness * 1e-9 * s.limits.density
-
-
 _QUICK: dict[str, Callable[[Subject], bool]] = {
     "size": _fails("size"),
     "sharp": lambda s: sharp.check(s)[0].verdict != PASS,
     "fairness": _fails("fairness"),
     "cutter": lambda s: _too_tight(s) or not cutter.reaches(s),
     "narrow": lambda s: 2 * float(s.discs.inner.min()) < narrow.LEAST,
-    "weight": lambda s: _square_edged(s) > _most(s) and s.mass > _most(s),
+    "weight": lambda s: s.square_edged > _most(s) and s.mass > _most(s),
     "handle": _fails("handle"),
     "grain": _fails("grain"),
     "asymmetry": lambda s: not asymmetry.lively(s),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Subject, log
-from shapes.geometry.curve import flatten
 from shapes.geometry.hull import hollows
 
 SPREAD = 0.30  # decades of variation above what is usual; see DEVELOPERS.md
@@ -14,7 +15,9 @@ SWEEP = 20.0  # a hollow this many times longer than deep reads as a straight si
 
 def dents(s: Subject) -> list[tuple[float, float, tuple[float, float]]]:
     """Depth, length and place of every hollow of the edge under its convex hull, mm."""
-    ring = flatten(s.outline.edge, 0.05)
+    if s.edge_radii[0] == math.inf:
+        return []
+    ring = s.ring
     found = []
     for run, depth, span in hollows(ring):
         deep = int(depth.argmax())

@@ -55,13 +55,17 @@ def _neck(s: Subject) -> list[Finding]:
         low, high = max(low, stated - ABOUT), min(high, stated + ABOUT)
     grips = runs(s.discs, low, high)
     run = grips[0].length if grips else 0.0
-    wanted = GRIP_LIGHT if run < GRIP and s.mass < LIGHT else GRIP
+    wanted = GRIP_LIGHT if run < GRIP and _light(s) else GRIP
     where = (grips[0].middle,) if grips else ()
     if run >= wanted:
         text = f"the hand finds {run:.0f} mm of neck, {grips[0].least:.0f} to {grips[0].most:.0f} mm wide"
         return [Finding("handle", PASS, run, wanted, "mm", where, text)]
     text = f"only {run:.0f} mm of neck is {low:g} to {high:g} mm wide; a hand wants {wanted:g} mm"
     return [Finding("handle", FAIL, run, wanted, "mm", where, text)]
+
+
+def _light(s: Subject) -> bool:
+    return s.square_edged < LIGHT or s.mass < LIGHT
 
 
 def _neck_hole(s: Subject) -> list[Finding]:
@@ -140,7 +144,7 @@ def _pick_up(s: Subject, what: str) -> list[Finding]:
 
 def pockets(s: Subject) -> list[tuple[float, float, tuple[float, float]]]:
     """Length (bridged by a straight edge), depth and place of the hollows of the edge, deepest first."""
-    ring = flatten(s.outline.edge, 0.05)
+    ring = s.ring
     found = []
     for run, depth, span in hollows(ring):
         deep = int(depth.argmax())

@@ -148,10 +148,14 @@ class Subject:
         return np.array([[start, stop]])
 
     @cached_property
+    def ring(self) -> Array:
+        """The edge as a polygon within 0.05 mm."""
+        return flatten(self.outline.edge, 0.05)
+
+    @cached_property
     def likeness(self) -> Likeness:
         """The board's likeness, for comparing."""
-        ring = flatten(self.outline.edge, 0.1)
-        return likeness(ring)
+        return likeness(self.ring)
 
     @cached_property
     def solid(self) -> Solid:
@@ -164,6 +168,11 @@ class Subject:
             limits.guide_bearing,
             self.narrowest.width,
         )
+
+    @cached_property
+    def square_edged(self) -> float:
+        """Mass in kg before rounding over: never less than the board's."""
+        return self.section.area * self.limits.thickness * 1e-9 * self.limits.density
 
     @cached_property
     def mass(self) -> float:

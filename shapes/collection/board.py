@@ -97,7 +97,7 @@ def cutter_of(s: Subject, findings: list[Finding]) -> float | None:
     return largest_cutter(s.discs)
 
 
-SCREEN = (2.5, 8.0)  # mm between the samples of the tangent discs when screening
+SCREEN = (3.5, 10.0)  # mm between the samples of the tangent discs when screening
 FULL = (1.5, 4.5)  # and in the full report
 
 

@@ -19,7 +19,7 @@ from shapes.geometry.curve import Array, Flags
 from shapes.geometry.overlap import Likeness, difference, exact_difference
 
 LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
-_LOOKED_AT = 4  # finalists measured again by GEOS before one is taken
+_LOOKED_AT = 3  # finalists measured again by GEOS before one is taken
 
 
 def choose(

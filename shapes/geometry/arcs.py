@@ -19,7 +19,9 @@ _CHECKS = 11  # places between the ends of an arc where it is compared with the 
 _FINAL = 40  # the same for the arcs that are kept
 _SAFE = 0.90  # share of the tolerance used for the search; the rest is for between the samples
 _SURE = 0.96  # the kept arcs are compared at 40 places; the rest is for between those
-_STEPS = 800  # samples of the curve, about
+_GUESS = 30  # samples that an arc holds at most on most boards
+_STEP = 1.5  # mm of curve between its samples, about
+_STEPS = 120, 720  # samples of the curve, at least and at most
 
 
 def arcs(curve: Curve, tolerance: float = TOLERANCES.arcs) -> tuple[Array, Array]:
@@ -49,7 +51,8 @@ def _spread(curve: Curve, tolerance: float) -> Array:
     density = np.cbrt(slope + 1e-7) * length
     density = density + 0.25 * density.mean()
     run = np.concatenate([[0.0], np.cumsum(density)])
-    where = np.linspace(0, run[-1], _STEPS, endpoint=False)
+    steps = int(np.clip(length.sum() / _STEP, *_STEPS))
+    where = np.linspace(0, run[-1], steps, endpoint=False)
     places = np.interp(where, run, np.append(s, m))
     corners = np.flatnonzero(np.abs(kinks(curve)) > KINK)
     return np.unique(np.concatenate([places, corners.astype(float)]))
@@ -70,7 +73,9 @@ def _reach(curve: Curve, samples: Array, corner: Ints, tolerance: float) -> Ints
         ahead = np.searchsorted(corner, index, side="right")
         following = np.append(corner, corner[0] + n)[ahead]
         limit = np.minimum(limit, following - index)
-    low, high = np.ones(n, dtype=np.intp), limit.astype(np.intp)
+    low, high = np.ones(n, dtype=np.intp), np.maximum(limit, 1).astype(np.intp)
+    far = high.copy()
+    high = np.minimum(high, _GUESS)
     share = (np.arange(_CHECKS) + 1) / (_CHECKS + 1)
     start = evaluate(curve, samples)[0]
     for _ in range(12):
@@ -85,6 +90,8 @@ def _reach(curve: Curve, samples: Array, corner: Ints, tolerance: float) -> Ints
         fits = _fit(start[todo], start[stop % n], p)[1] <= tolerance
         low[todo] = np.where(fits, middle, low[todo])
         high[todo] = np.where(fits, high[todo], middle - 1)
+        # What fits all the way to the guess is searched on to its own limit.
+        high = np.where((low == _GUESS) & (high == _GUESS), far, high)
     return low
 
 

@@ -36,11 +36,14 @@ def _to_power(b: Array) -> Array:
 class Curve:
     """A closed chain: ``segments`` (m, 4, 2) in mm, ``power`` the same in powers of t.
 
+    ``memo`` keeps measures that several ask for; it never changes what a curve is.
+
     Raises OutlineError where a chain is not finite or not closed.
     """
 
     segments: Array
     power: Array = field(init=False, repr=False)
+    memo: dict[str, Array] = field(init=False, repr=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         """Check, close exactly, freeze."""

@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from shapes.geometry.curve import Array, Flags, Ints, cross
 
 
 def on_hull(ring: Array) -> Flags:
     """Flags (n,) of the vertices of a closed polygon (n, 2) that are corners of its hull."""
-    hull = np.asarray(shapely.convex_hull(shapely.MultiPoint(ring)).exterior.coords)
-    return np.isin(_key(ring), _key(hull))
-
-
-def _key(p: Array) -> NDArray[np.complex128]:
-    return np.asarray(p[:, 0] + 1j * p[:, 1])
+    hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(ring)))
+    corners = set(map(tuple, hull.tolist()))
+    return np.array([p in corners for p in map(tuple, ring.tolist())])
 
 
 def hollows(ring: Array) -> list[tuple[Ints, Array, float]]:

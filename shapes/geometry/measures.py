@@ -165,7 +165,7 @@ def extremes(curve: Curve) -> tuple[Array, Array]:
     return at, curvature(curve, at)
 
 
-_HALVINGS = 4
+_HALVINGS = 3
 
 
 def least_radii(curve: Curve) -> tuple[float, float]:
@@ -196,11 +196,13 @@ KINK = float(np.deg2rad(3.0))  # design section 2: a kink of at most 3 degrees i
 
 def kinks(curve: Curve) -> Array:
     """Angle (m,), radians, by which the direction jumps at the start of each segment; + bulges."""
-    b = curve.segments
-    leave = _first_step(b)
-    arrive = -_first_step(b[:, ::-1])
-    before = np.roll(arrive, 1, axis=0)
-    return np.asarray(np.arctan2(cross(before, leave), dot(before, leave)))
+    if "kinks" not in curve.memo:
+        b = curve.segments
+        leave = _first_step(b)
+        arrive = -_first_step(b[:, ::-1])
+        before = np.concatenate([arrive[-1:], arrive[:-1]])
+        curve.memo["kinks"] = np.arctan2(cross(before, leave), dot(before, leave))
+    return curve.memo["kinks"]
 
 
 def _first_step(b: Array) -> Array:

@@ -19,7 +19,9 @@ KNOWN = tomllib.loads((Path(__file__).parents[1] / "authorities" / "closed_forms
 
 def test_the_table_agrees_with_scipy() -> None:
     e, li, s, c = (KNOWN[k] for k in ("ellipse", "limacon", "superellipse", "cassini"))
-    assert 4 * e["a"] * ellipe(1 - (e["b"] / e["a"]) ** 2) == pytest.approx(e["perimeter"], rel=1e-8)
+    assert 4 * e["a"] * ellipe(1 - (e["b"] / e["a"]) ** 2) == pytest.approx(
+        e["perimeter"], rel=1e-8
+    )
     m = 4 * li["a"] * li["b"] / (li["a"] + li["b"]) ** 2
     assert 4 * (li["a"] + li["b"]) * ellipe(m) == pytest.approx(li["perimeter"], rel=1e-8)
     n = s["order"]

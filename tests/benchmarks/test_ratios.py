@@ -94,7 +94,17 @@ def test_arcs_of_a_board_in_closings() -> None:
 
 def test_the_whole_command_against_importing_its_libraries(tmp_path: Path) -> None:
     run = "from shapes.cli.app import main; main()"
-    command = [sys.executable, "-c", run, "generate", "--count", "12", "--force", "--out", str(tmp_path / "b")]
+    command = [
+        sys.executable,
+        "-c",
+        run,
+        "generate",
+        "--count",
+        "12",
+        "--force",
+        "--out",
+        str(tmp_path / "b"),
+    ]
     ratio = process(command) / process([sys.executable, "-c", IMPORTS])
     print(f"generate --count 12, pool 240, DXF, SVG, PNG: {ratio:.2f} times the imports")
     assert ratio <= 4

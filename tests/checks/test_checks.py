@@ -162,7 +162,13 @@ SLAB: Curve = Pen(-190, -100).line(190, -100).arc(190, -80, 90).line(210, 80).ar
 
 @pytest.mark.parametrize(
     ("height", "straight", "bar", "verdict"),
-    [(40, 80, 28, "pass"), (34, 90, 28, "fail"), (40, 70, 28, "fail"), (40, 80, 17, "fail"), (40, 80, 44, "fail")],
+    [
+        (40, 80, 28, "pass"),
+        (34, 90, 28, "fail"),
+        (40, 70, 28, "fail"),
+        (40, 80, 17, "fail"),
+        (40, 80, 44, "fail"),
+    ],
 )
 def test_a_hand_opening_along_the_grain(
     height: float, straight: float, bar: float, verdict: str

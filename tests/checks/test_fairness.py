@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from shapes.checks import CHECKS, first_failure
-from shapes.collection.board import Board, subject_of
+from shapes.collection.board import SCREEN, Board, subject_of
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom, board_of, screen_one
 from shapes.errors import OutlineError
@@ -63,7 +63,9 @@ def test_a_bump_is_flagged_and_an_untouched_board_is_not() -> None:
             caught += flagged(Board(board.brief, board.genes, sketch))
         except OutlineError:
             caught += 1
-    print(f"bumps flagged {caught} of 100, untouched {untouched}, laid again without a bump {laid_again}")
+    print(
+        f"bumps flagged {caught} of 100, untouched {untouched}, laid again without a bump {laid_again}"
+    )
     assert caught >= 95
     assert untouched <= 5
     assert laid_again <= 5
@@ -78,7 +80,7 @@ def test_screening_and_the_full_report_agree() -> None:
     for k in range(60):
         board = board_of(source, 23, k, 0)
         try:
-            quick = first_failure(subject_of(board, (2.5, 8.0)))
+            quick = first_failure(subject_of(board, SCREEN))
         except OutlineError:
             continue
         full = passes(report(subject_of(board)))

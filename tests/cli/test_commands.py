@@ -18,7 +18,9 @@ def first_board(folder: Path) -> Path:
     return sorted(folder.glob("*/board.toml"))[0]
 
 
-def test_check_says_what_it_found(collection_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_check_says_what_it_found(
+    collection_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert run(["check", str(collection_folder)]) == 0
     out = capsys.readouterr().out
     assert out.count("passes") == 12
@@ -27,7 +29,9 @@ def test_check_says_what_it_found(collection_folder: Path, capsys: pytest.Captur
     assert "variation" not in out
 
 
-def test_check_json_is_the_contract(collection_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_check_json_is_the_contract(
+    collection_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert run(["check", str(first_board(collection_folder)), "--json"]) == 0
     (board,) = json.loads(capsys.readouterr().out)
     assert set(board) == {
@@ -43,8 +47,12 @@ def test_check_json_is_the_contract(collection_folder: Path, capsys: pytest.Capt
         assert finding["verdict"] in {"pass", "warn", "fail", "skip"}
 
 
-def test_check_fails_with_a_wider_cutter(collection_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    holed = [p for p in sorted(collection_folder.glob("*/board.toml")) if "round = [" in p.read_text()]
+def test_check_fails_with_a_wider_cutter(
+    collection_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    holed = [
+        p for p in sorted(collection_folder.glob("*/board.toml")) if "round = [" in p.read_text()
+    ]
     assert run(["check", str(holed[0]), "--cutter", "30", "--guide-bearing", "9.5"]) in (0, 1)
     assert run(["check", str(holed[0]), "--cutter", "1.5 in"]) == 2
     assert run(["check", str(holed[0]), "--cutter", "30"]) in (0, 1)
@@ -76,7 +84,9 @@ def test_check_options_that_are_wrong(
     assert "Traceback" not in err
 
 
-def test_estimate_gives_figures(collection_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_estimate_gives_figures(
+    collection_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert run(["estimate", str(collection_folder)]) == 0
     out = capsys.readouterr()
     assert len(out.out.splitlines()) == 13
@@ -115,7 +125,9 @@ def test_vary_draws_relatives(
         assert json.loads(path.read_text())["outline"]["width_mm"] <= 190
 
 
-def test_keep_holds_boards_in_their_places(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_keep_holds_boards_in_their_places(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     out = tmp_path / "boards"
     base = ["generate", "--count", "4", "--pool", "60", "--out", str(out)]
     assert run(base) == 0

@@ -43,7 +43,10 @@ def test_the_default_brief_stands() -> None:
         ({"round_over": 15}, ["more than the thickness", "0 to 10 mm"]),
         ({"neck_width": 41, "width": 80}, ["leaves no body", "up to 40 mm"]),
         ({"cutter": 12, "handles": ["cord-hole"]}, ["does not get into its 10 mm hole"]),
-        ({"cutter": 20, "least_inside_radius": 5}, ["less than a 20 mm cutter reaches", "10.50 to 60"]),
+        (
+            {"cutter": 20, "least_inside_radius": 5},
+            ["less than a 20 mm cutter reaches", "10.50 to 60"],
+        ),
         ({"handles": ["two-openings"], "width": 150}, ["needs a board of 440 x 260 mm"]),
         ({"forms": ["crescent"], "handles": ["neck"]}, ["none of these handles suits"]),
         ({"weighed": {"mass": 1}}, ["wants exactly mass"]),

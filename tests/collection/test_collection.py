@@ -124,7 +124,9 @@ def test_how_far_is_how_far(dozen: Collection) -> None:
     for how_far in (0.1, 0.8):
         kin = relatives_of(parent, how_far)
         spread.append(
-            np.mean([exact_difference(parent.subject.likeness, r.subject.likeness) for r in kin.reports])
+            np.mean(
+                [exact_difference(parent.subject.likeness, r.subject.likeness) for r in kin.reports]
+            )
         )
     assert spread[0] < spread[1]
 

@@ -54,7 +54,10 @@ def test_a_form_draws_few_finite_points_anticlockwise_along_x(
 def test_a_seed_draws_the_same_board_again_and_within_its_box(form: str, handle: str) -> None:
     brief = brief_for(handle)
     for k in range(3):
-        genes = [random_genes(generator(4, k, 0), form, handle, brief.length, brief.width) for _ in (0, 1)]
+        genes = [
+            random_genes(generator(4, k, 0), form, handle, brief.length, brief.width)
+            for _ in (0, 1)
+        ]
         a, b = (draw(g, brief.size()) for g in genes)
         assert (a.edge == b.edge).all()
         assert np.abs(a.edge - np.round(a.edge, 6)).max() == 0
@@ -62,8 +65,13 @@ def test_a_seed_draws_the_same_board_again_and_within_its_box(form: str, handle:
 
 
 def test_hollows_are_filled_or_made_deep() -> None:
-    shallow = np.array([(0, 0), (200, 0), (200, 120), (150, 120), (100, 112), (50, 120), (0, 120)], float)
-    assert max((float(d.max()) for _, d, _ in hollows(flatten(spline(settle(shallow))))), default=0) < 0.6
+    shallow = np.array(
+        [(0, 0), (200, 0), (200, 120), (150, 120), (100, 112), (50, 120), (0, 120)], float
+    )
+    assert (
+        max((float(d.max()) for _, d, _ in hollows(flatten(spline(settle(shallow))))), default=0)
+        < 0.6
+    )
     deeper = shallow.copy()
     deeper[4] = (100, 98)
     assert max(float(d.max()) for _, d, _ in hollows(flatten(spline(settle(deeper))))) > 12

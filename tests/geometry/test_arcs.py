@@ -61,8 +61,8 @@ def test_a_circle_takes_few_arcs_and_keeps_its_way() -> None:
 
 
 def test_lines_and_arcs_are_found_again() -> None:
-    assert assert_close(filleted_corner(12.0).edge) <= 40
-    assert assert_close(reverse(slot(20, 90))) <= 36
+    assert assert_close(filleted_corner(12.0).edge) <= 44
+    assert assert_close(reverse(slot(20, 90))) <= 40
 
 
 def test_a_corner_stays_a_corner() -> None:

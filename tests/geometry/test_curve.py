@@ -112,7 +112,9 @@ def test_what_is_no_outline_is_refused_with_its_place(
 
 
 def test_moving_and_mirroring_keep_the_wood() -> None:
-    board = outline(spline([(0, 0), (120, -10), (190, 70), (90, 120), (-20, 90)]), [circle((80, 50), 10)])
+    board = outline(
+        spline([(0, 0), (120, -10), (190, 70), (90, 120), (-20, 90)]), [circle((80, 50), 10)]
+    )
     moved = transformed(board, 1.1, 1.0, (10_000, -10_000))
     flipped = mirrored(board)
     assert moved.wood.area == pytest.approx(board.wood.area, rel=1e-9)

@@ -46,7 +46,9 @@ def exact_section(control: list[tuple[int, int]]) -> tuple[Fraction, ...]:
         xy = []
         for axis in (0, 1):
             a, b, c, d = (Fraction(r[axis]) for r in rows)
-            xy.append([(a + 4 * b + c) / 6, (c - a) / 2, (a - 2 * b + c) / 2, (d - a + 3 * b - 3 * c) / 6])
+            xy.append(
+                [(a + 4 * b + c) / 6, (c - a) / 2, (a - 2 * b + c) / 2, (d - a + 3 * b - 3 * c) / 6]
+            )
         x, y = xy
         dx, dy = ([k * p[k] for k in range(1, 4)] for p in (x, y))
         area += (integral(multiply(x, dy)) - integral(multiply(y, dx))) / 2
@@ -171,12 +173,19 @@ def test_fairness_of_an_ellipse_by_quadrature() -> None:
     def speed(t: float) -> float:
         return math.hypot(a * math.sin(t), b * math.cos(t))
 
-    bending = total * quad(lambda t: (a * b) ** 2 / speed(t) ** 5, 0, 2 * math.pi)[0] / 4 / math.pi**2
-    variation = total**3 * quad(
-        lambda t: (3 * a * b * (a * a - b * b) * math.sin(t) * math.cos(t)) ** 2 / speed(t) ** 11,
-        0,
-        2 * math.pi,
-    )[0]
+    bending = (
+        total * quad(lambda t: (a * b) ** 2 / speed(t) ** 5, 0, 2 * math.pi)[0] / 4 / math.pi**2
+    )
+    variation = (
+        total**3
+        * quad(
+            lambda t: (
+                (3 * a * b * (a * a - b * b) * math.sin(t) * math.cos(t)) ** 2 / speed(t) ** 11
+            ),
+            0,
+            2 * math.pi,
+        )[0]
+    )
     got = fairness(ellipse(a, b, 2000))
     assert got[0] == pytest.approx(bending, rel=1e-4)
     smooth = fairness(spline(curves.through(_ring(a, b, 300))))

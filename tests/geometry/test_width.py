@@ -61,7 +61,9 @@ def test_where_nothing_faces_itself_the_largest_disc_counts() -> None:
 
 def test_an_inside_corner_counts_with_its_whole_cone() -> None:
     """A V notch whose point stands 30 mm above the straight lower edge."""
-    board = outline(polygon([(-150, 0), (150, 0), (150, 200), (60, 200), (0, 30), (-60, 200), (-150, 200)]))
+    board = outline(
+        polygon([(-150, 0), (150, 0), (150, 200), (60, 200), (0, 30), (-60, 200), (-150, 200)])
+    )
     assert narrowest(discs(board)).width == pytest.approx(30.0, abs=0.01)
 
 
@@ -95,7 +97,9 @@ def test_a_board_without_a_handle_has_no_grip() -> None:
 
 
 def test_a_bar_beside_an_opening() -> None:
-    board = outline(polygon([(-200, -120), (200, -120), (200, 120), (-200, 120)]), [slot(40.0, 90.0, 0, -72)])
+    board = outline(
+        polygon([(-200, -120), (200, -120), (200, 120), (-200, 120)]), [slot(40.0, 90.0, 0, -72)]
+    )
     found = runs(discs(board), 20.0, 35.0, "bar")[0]
     assert found.least == pytest.approx(28.0, abs=0.2)
     assert 90 <= found.length <= 135  # the straight side, and some of each round end
