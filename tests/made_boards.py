@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from shapes.collection.board import Board
+import contextlib
+
 from shapes.collection.brief import Brief
 from shapes.collection.draw import outline_of
 from shapes.collection.pool import AtRandom, board_of
@@ -15,9 +16,7 @@ def boards(count: int, seed: int = 5) -> list[Outline]:
     found: list[Outline] = []
     k = 0
     while len(found) < count:
-        try:
+        with contextlib.suppress(OutlineError):
             found.append(outline_of(board_of(AtRandom(Brief()), seed, k, 0).sketch))
-        except OutlineError:
-            pass
         k += 1
     return found

@@ -37,12 +37,12 @@ def polar(
     """Curve r(t) with slope dr/dt."""
 
     def place(t: Array) -> Array:
-        return radius(t)[:, None] * np.stack([np.cos(t), np.sin(t)], axis=1)
+        return np.asarray(radius(t)[:, None] * np.stack([np.cos(t), np.sin(t)], axis=1))
 
     def tangent(t: Array) -> Array:
         along = np.stack([np.cos(t), np.sin(t)], axis=1)
         round_ = np.stack([-np.sin(t), np.cos(t)], axis=1)
-        return slope(t)[:, None] * along + radius(t)[:, None] * round_
+        return np.asarray(slope(t)[:, None] * along + radius(t)[:, None] * round_)
 
     return hermite(place, tangent, pieces)
 

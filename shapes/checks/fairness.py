@@ -8,6 +8,7 @@ from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Subject, log
 from shapes.geometry.hull import hollows
 
+SHAPING = ("neck", "neck-hole", "hollow", "two-hollows")  # handles that shape the edge
 SPREAD = 0.30  # decades of variation above what is usual; see DEVELOPERS.md
 DENT, MEANT = 2.0, 12.0  # mm: hollows between these depths look like slips; our choice
 SWEEP = 20.0  # a hollow this many times longer than deep reads as a straight side, not as a slip
@@ -43,6 +44,9 @@ def check(s: Subject) -> list[Finding]:
     if s.usual is None:
         return [Finding("fairness", SKIP, log(variation), None, "", (), "no form to compare with")]
     over = max(log(variation) - s.usual.log_variation, log(whole) - s.usual.log_whole)
+    if (s.handle or "") in SHAPING:
+        # What the hand needs stays its size on a larger board, and weighs with the length cubed.
+        over -= 3 * log(max(s.perimeter / s.usual.perimeter, 1.0))
     if over > SPREAD or count > s.usual.extremes:
         text = f"the line is lumpy for its form ({count} turns of its bend, usual up to {s.usual.extremes})"
         return [

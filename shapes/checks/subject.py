@@ -17,6 +17,7 @@ from shapes.geometry.width import Narrowest, narrowest
 from shapes.timber.density import BAND
 from shapes.timber.solid import Solid, solid
 
+FINE, ROUGH = (1.5, 4.5), (3.5, 10.0)  # mm between the samples of the tangent discs
 MARGIN = 0.05  # a hollow is at least 5 % larger than the cutter: facts, common practice 5 to 10 %
 
 
@@ -46,12 +47,13 @@ class Range:
     log_variation: float
     log_whole: float
     extremes: int  # most extremes of curvature
+    perimeter: float  # mm, of the boards it was measured on
 
 
 class Subject:
     """One outline with its limits; every measure is taken at most once.
 
-    ``fine`` and ``coarse`` are the sample spacings, mm, of the tangent discs: wide ones screen.
+    ``rough`` measures with wider samples and unpolished extremes: enough to screen by.
     """
 
     def __init__(
@@ -63,7 +65,7 @@ class Subject:
         grips: tuple[tuple[float, float, float], ...] = (),
         usual: Range | None = None,
         grain: float = 0.0,
-        spacing: tuple[float, float] = (1.5, 4.5),
+        rough: bool = False,
     ) -> None:
         """Keep what is given; nothing is measured yet."""
         self.outline = outline
@@ -72,7 +74,7 @@ class Subject:
         self.grips = grips
         self.usual = usual
         self.grain = grain
-        self.spacing = spacing
+        self.rough = rough
 
     @cached_property
     def section(self) -> measures.Section:
@@ -88,7 +90,7 @@ class Subject:
     @cached_property
     def discs(self) -> Discs:
         """Tangent discs at samples of the outline."""
-        return discs(self.outline, *self.spacing)
+        return discs(self.outline, *(ROUGH if self.rough else FINE))
 
     @cached_property
     def narrowest(self) -> Narrowest:
@@ -98,7 +100,7 @@ class Subject:
     @cached_property
     def extremes(self) -> tuple[Array, Array]:
         """Places and curvatures of the curvature extremes of the edge."""
-        return measures.extremes(self.outline.edge)
+        return measures.extremes(self.outline.edge, rough=self.rough)
 
     @cached_property
     def radii(self) -> tuple[float, float]:
@@ -146,6 +148,11 @@ class Subject:
         a, b = (int(e) for e in edges)
         start, stop = (s[a], s[b - 1]) if near[a] else (s[b], s[a - 1])
         return np.array([[start, stop]])
+
+    @cached_property
+    def perimeter(self) -> float:
+        """Length of the edge, mm."""
+        return measures.length(self.outline.edge, 1e-6 if self.rough else 1e-9)
 
     @cached_property
     def ring(self) -> Array:

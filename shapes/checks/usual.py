@@ -21,4 +21,4 @@ def _table() -> dict[str, dict[str, list[float]]]:
 def usual(form: str, handle: str) -> Range | None:
     """Return the usual range, or None where none was measured."""
     row = _table().get(form, {}).get(handle)
-    return Range(float(row[0]), float(row[1]), int(row[2])) if row else None
+    return Range(float(row[0]), float(row[1]), int(row[2]), float(row[3])) if row else None

@@ -11,7 +11,6 @@ from shapes.checks.subject import Subject
 from shapes.checks.usual import usual
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, outline_of
-from shapes.geometry.measures import length
 from shapes.geometry.outline import Outline
 from shapes.geometry.reach import largest_cutter
 from shapes.handles.hand import Sketch
@@ -69,7 +68,7 @@ def describe(file: str, s: Subject, findings: list[Finding]) -> dict[str, Any]:
         "file": file,
         "outline": {
             "area_mm2": finite(s.section.area),
-            "perimeter_mm": finite(length(s.outline.edge)),
+            "perimeter_mm": finite(s.perimeter),
             "length_mm": finite(s.box[0]),
             "width_mm": finite(s.box[1]),
             "openings": len(s.outline.openings),
@@ -97,11 +96,7 @@ def cutter_of(s: Subject, findings: list[Finding]) -> float | None:
     return largest_cutter(s.discs)
 
 
-SCREEN = (3.5, 10.0)  # mm between the samples of the tangent discs when screening
-FULL = (1.5, 4.5)  # and in the full report
-
-
-def subject_of(board: Board, spacing: tuple[float, float] = FULL, grain: float = 0.0) -> Subject:
+def subject_of(board: Board, grain: float = 0.0, *, rough: bool = False) -> Subject:
     """Put a board under check; ``grain`` is its angle to the x axis, radians.
 
     Raises OutlineError where its outline crosses itself.
@@ -113,7 +108,7 @@ def subject_of(board: Board, spacing: tuple[float, float] = FULL, grain: float =
         grips=board.sketch.grip,
         usual=usual(board.genes.form, board.genes.handle),
         grain=grain,
-        spacing=spacing,
+        rough=rough,
     )
 
 

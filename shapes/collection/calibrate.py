@@ -21,10 +21,10 @@ from shapes.handles import HANDLES
 DRAWS = 120
 
 
-def measure(form: str, handle: str) -> tuple[float, float, int]:
+def measure(form: str, handle: str) -> tuple[float, float, int, float]:
     """Variation (log10) that 95 % of draws keep to, less the spread; extremes that 97 % keep to."""
     brief = brief_for(handle)
-    variation, whole, count = [], [], []
+    variation, whole, count, around = [], [], [], []
     for k in range(DRAWS):
         rng = np.random.Generator(
             np.random.PCG64DXSM(np.random.SeedSequence(90125, spawn_key=(k,)))
@@ -38,10 +38,12 @@ def measure(form: str, handle: str) -> tuple[float, float, int]:
         variation.append(log(s.fairness[2] or 0.0))
         whole.append(log(s.fairness[1] or 0.0))
         count.append(len(s.extremes[0]))
+        around.append(s.perimeter)
     return (
         round(float(np.percentile(variation, 95)) - SPREAD, 3),
         round(float(np.percentile(whole, 95)) - SPREAD, 3),
         int(np.percentile(count, 97)),
+        round(float(np.median(around)), 1),
     )
 
 
@@ -57,15 +59,15 @@ def brief_for(handle: str) -> Brief:
 def main() -> None:
     """Write the table."""
     lines = [
-        "# Variation (log10) without and with the grip, and curvature extremes, usual for each form and handle.",
+        "# Variation (log10) without and with the grip, curvature extremes, and the edge's length, usual for each form and handle.",
         "# Measured on our own draws by: python -m shapes.collection.calibrate",
     ]
     for form in FORMS:
         lines += ["", f"[{form}]"]
         for handle, about in HANDLES.items():
             if about.suits(form):
-                a, b, c = measure(form, handle)
-                lines.append(f"{handle} = [{a}, {b}, {c}]")
+                row = measure(form, handle)
+                lines.append(f"{handle} = {list(row)}")
     target = Path(shapes.checks.__file__).with_name("usual.toml")
     target.write_text("\n".join(lines) + "\n", encoding="utf-8")
 

@@ -16,7 +16,7 @@ import numpy as np
 
 from shapes.checks import first_failure
 from shapes.checks.subject import log
-from shapes.collection.board import SCREEN, Board, subject_of
+from shapes.collection.board import Board, subject_of
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, draw, random_genes
 from shapes.errors import OutlineError
@@ -93,7 +93,7 @@ def screen_one(source: Source, seed: int, k: int, j: int) -> tuple[Candidate | N
     """Draw and screen one attempt; returns the candidate or the name of what failed."""
     board = board_of(source, seed, k, j)
     try:
-        subject = subject_of(board, spacing=SCREEN)
+        subject = subject_of(board, rough=True)
     except OutlineError:
         return None, "outline"
     failed = first_failure(subject)

@@ -135,10 +135,10 @@ def _bends(v: Array, a: Array, j: Array) -> tuple[Array, Array]:
 _PLACES = np.append(np.arange(12) / 12, 1 - 1e-9)
 
 
-def extremes(curve: Curve) -> tuple[Array, Array]:
+def extremes(curve: Curve, *, rough: bool = False) -> tuple[Array, Array]:
     """Places (n,) and curvatures (n,) of the local extremes of curvature, knots included.
 
-    Turns of dk/dt are bracketed at 13 places a segment and closed in on; an extreme of k errs by 1e-9.
+    Turns of dk/dt are bracketed at 13 places a segment and closed in on; an extreme of k errs by 1e-9. ``rough`` leaves them at the nearest place.
     """
     s = (np.arange(len(curve))[:, None] + _PLACES).ravel()
     slope = _bends(*on_grid(curve, _PLACES)[1:])[1].ravel()
@@ -153,7 +153,9 @@ def extremes(curve: Curve) -> tuple[Array, Array]:
     high = s[np.roll(moving, -1)[turns]]
     high = np.where(high < low, high + len(curve), high)
     f_low, f_high = slope[moving[turns]], slope[np.roll(moving, -1)[turns]]
-    for _ in range(_HALVINGS):  # regula falsi, the stale end's value halved (Illinois)
+    for _ in range(
+        0 if rough else _HALVINGS
+    ):  # regula falsi, the stale end's value halved (Illinois)
         middle = low + (high - low) * (f_low / np.where(f_low == f_high, 1, f_low - f_high)).clip(
             0.001, 0.999
         )

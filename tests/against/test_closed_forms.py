@@ -69,7 +69,9 @@ def test_a_cassini_oval() -> None:
     f, k = c["c"], c["k"]
 
     def radius(t: Array) -> Array:
-        return np.sqrt(f * f * np.cos(2 * t) + np.sqrt(k**4 - (f * f * np.sin(2 * t)) ** 2))
+        return np.asarray(
+            np.sqrt(f * f * np.cos(2 * t) + np.sqrt(k**4 - (f * f * np.sin(2 * t)) ** 2))
+        )
 
     def slope(t: Array) -> Array:
         h = 1e-6

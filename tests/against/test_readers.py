@@ -42,7 +42,7 @@ def test_gdal_reads_every_loop_closed_and_in_place(
 
 
 def test_another_parser_reads_the_svg_at_its_size(collection_folder: Path) -> None:
-    """svgelements turns mm into px at 96 a inch (CSS), so lengths come back times 96 / 25.4."""
+    """Svgelements turns mm into px at 96 a inch (CSS), so lengths come back times 96 / 25.4."""
     px = 96 / 25.4
     for recipe in sorted(collection_folder.glob("*/board.toml")):
         report = full_report(read_recipe(recipe))

@@ -68,5 +68,5 @@ def test_every_species_names_its_source_and_can_be_weighed() -> None:
 
 def test_a_board_foot_by_its_definition() -> None:
     """144 cubic inches; 1 m3 is 423.776 board feet."""
-    assert MM3_PER_BOARD_FOOT == pytest.approx(144 * 25.4**3, rel=1e-15)
-    assert 1e9 / MM3_PER_BOARD_FOOT == pytest.approx(423.776, abs=0.001)
+    assert pytest.approx(144 * 25.4**3, rel=1e-15) == MM3_PER_BOARD_FOOT
+    assert pytest.approx(423.776, abs=0.001) == 1e9 / MM3_PER_BOARD_FOOT

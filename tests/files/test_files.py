@@ -24,7 +24,6 @@ from shapes.files.recipe import digest, read_recipe, write_recipe
 from shapes.files.safe import write_checked
 from shapes.files.svg import check_svg, cut_svg, read_cut_svg
 from shapes.geometry.arcs import arc_points
-from shapes.geometry.curve import flatten
 from shapes.geometry.measures import area
 
 
@@ -66,7 +65,7 @@ def test_the_setting_out_file_shows_blank_datum_and_grain(reports: list[Report])
     doc = ezdxf.read(io.StringIO(data.decode("cp1252")))
     layers = {e.dxf.layer for e in doc.modelspace()}
     assert {"EDGE", "BLANK", "DATUM", "GRAIN"} <= layers
-    corner = np.array(doc.modelspace().query('*[layer=="BLANK"]')[0].get_points("xy"))  # type: ignore[attr-defined]
+    corner = np.array(doc.modelspace().query('*[layer=="BLANK"]')[0].get_points("xy"))
     assert np.ptp(corner, axis=0) == pytest.approx(blank)
     assert corner.mean(axis=0) == pytest.approx((0, 0), abs=1e-9)
 
@@ -122,7 +121,7 @@ def test_the_corner_datum_shifts_everything_by_half_the_blank(
     paths = write_files([report], tmp_path, ["dxf", "svg"], corner=True)
     assert [p.name.split("-", 2)[2] for p in paths] == ["cut.dxf", "setting-out.dxf", "cut.svg"]
     doc = ezdxf.readfile(paths[0])
-    p = np.array(doc.modelspace()[0].get_points("xy"))  # type: ignore[attr-defined]
+    p = np.array(doc.modelspace()[0].get_points("xy"))
     middle = (p.max(axis=0) + p.min(axis=0)) / 2
     assert middle == pytest.approx((blank[0] / 2, blank[1] / 2), abs=0.3)
 

@@ -102,12 +102,12 @@ def _star(points: int, outer: float, inner: float, fillet: float) -> Outline:
         centre = valley + out * fillet / sine
         touch = valley + side * fillet * cosine / sine
         if pen is None:
-            pen = Pen(*touch)
+            pen = Pen(float(touch[0]), float(touch[1]))
         else:
-            pen.line(*touch)
+            pen.line(float(touch[0]), float(touch[1]))
         turn = -2 * (90 - math.degrees(math.atan2(sine, cosine)))
-        pen.arc(*centre, turn)
-        pen.line(*tip_after)
+        pen.arc(float(centre[0]), float(centre[1]), turn)
+        pen.line(float(tip_after[0]), float(tip_after[1]))
     assert pen is not None
     return outline(pen.close())
 
