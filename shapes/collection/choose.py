@@ -22,6 +22,11 @@ LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several
 _LOOKED_AT = 3  # finalists measured again by GEOS before one is taken
 
 
+def kind(handle: str) -> str:
+    """Return the kind of a handle: a neck is a neck, with a hole in its end or without."""
+    return "neck" if handle == "neck-hole" else handle
+
+
 def choose(
     candidates: Sequence[Candidate],
     count: int,
@@ -33,11 +38,11 @@ def choose(
     ``accept`` draws a candidate again and gives its full report, or None if it fails.
     """
     forms = max(len({c.form for c in candidates}), 1)
-    handles = max(len({c.handle for c in candidates}), 1)
+    handles = max(len({kind(c.handle) for c in candidates}), 1)
     most_form = math.ceil(count / forms) + 1 if forms > 1 else count
     most_handle = math.ceil(count / 2) if handles > 1 else count
     used_form = Counter(r.board.genes.form for r in kept)
-    used_handle = Counter(r.board.genes.handle for r in kept)
+    used_handle = Counter(kind(r.board.genes.handle) for r in kept)
     taken = [r.subject.likeness for r in kept]
     chosen: list[Report] = []
     open_ = np.ones(len(candidates), dtype=bool)
@@ -48,7 +53,7 @@ def choose(
     while len(chosen) < count:
         allowed = open_ & np.array(
             [
-                used_form[c.form] < most_form and used_handle[c.handle] < most_handle
+                used_form[c.form] < most_form and used_handle[kind(c.handle)] < most_handle
                 for c in candidates
             ],
             dtype=bool,
@@ -63,7 +68,7 @@ def choose(
         chosen.append(report)
         taken.append(report.subject.likeness)
         used_form[candidates[index].form] += 1
-        used_handle[candidates[index].handle] += 1
+        used_handle[kind(candidates[index].handle)] += 1
         nearest = np.minimum(nearest, _differences(report.subject.likeness, likes))
     return chosen
 

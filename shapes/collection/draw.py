@@ -22,6 +22,7 @@ from shapes.parameters import from_shares, ranges
 
 NOISE = FORM_NOISE + HANDLE_NOISE
 CALM = 1.8  # noise is cut at this many standard deviations: no freak control points
+NECK = 135.0  # mm of the length that a neck and its shoulders take, about
 FILL = (0.955, 0.995)  # share of the stated length or width that a board takes
 
 
@@ -53,11 +54,12 @@ def random_genes(
     """Draw genes; the slenderness leans to that of the wood, within the form's own range."""
     kind, hand = FORMS[form].kind, HANDLES[handle].kind
     shares = {n: float(rng.random()) for n in ranges(kind)}
-    neck = 112.0 if handle.startswith("neck") else 0.0
+    neck = NECK if handle.startswith("neck") else 0.0
+    least = 0.2 if neck else 0.6  # a body beside its neck is to be broad
     about = ranges(kind)["slenderness"]
     wanted = (length - neck) / width * (1.0 + 0.22 * (shares["slenderness"] - 0.4))
     shares["slenderness"] = float(
-        np.clip((wanted - about.low) / (about.high - about.low), 0.6 * shares["slenderness"], 1)
+        np.clip((wanted - about.low) / (about.high - about.low), least * shares["slenderness"], 1)
     )
     return Genes(
         form,
@@ -79,7 +81,7 @@ def draw(genes: Genes, size: Size) -> Sketch:
     hand = from_shares(handle.kind, dict(genes.handle_shares))
     x0, y0, x1, y1 = body.box()
     room = size.length * genes.fill, size.width * genes.fill
-    outside = 112.0 if genes.handle.startswith("neck") else 0.0
+    outside = NECK if genes.handle.startswith("neck") else 0.0
     scale = min((room[0] - outside) / (x1 - x0), room[1] / (y1 - y0))
     for _ in range(6):
         sized = body.mapped(scale)

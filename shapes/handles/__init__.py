@@ -35,8 +35,8 @@ class Handle:
 
 
 HANDLES: dict[str, Handle] = {
-    "neck": Handle(neck.Neck, neck.fit, "a neck along the grain, grown out of the body", (260, 90), ("crescent", "lobed", "bean", "gourd", "driftwood")),
-    "neck-hole": Handle(neck.Neck, neck.fit_with_hole, "a neck whose end swells round a hole to hang it by", (270, 90), ("crescent", "lobed", "bean", "gourd", "driftwood")),
+    "neck": Handle(neck.Neck, neck.fit, "a neck along the grain, grown out of the body", (330, 110), ("crescent", "lobed", "bean", "gourd", "driftwood")),
+    "neck-hole": Handle(neck.Neck, neck.fit_with_hole, "a neck whose end swells round a hole to hang it by", (340, 110), ("crescent", "lobed", "bean", "gourd", "driftwood")),
     "opening": Handle(opening.Opening, opening.fit, "an opening for one hand, at an end or a side", (300, 190), ("driftwood", "crescent", "river", "leaf", "lobed", "drop", "gourd", "bean")),
     "two-openings": Handle(opening.Opening, opening.fit_two, "an opening for a hand at each end", (440, 260), ("slab", "raft"), but=False),
     "hollow": Handle(hollow.Hollow, hollow.fit, "a hollow in one side that takes the fingers", (300, 150), ("crescent", "lobed", "bean", "river", "gourd")),

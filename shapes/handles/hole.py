@@ -44,11 +44,21 @@ def fit_cord(body: Body, p: CordHole, noise: Array, needs: Needs) -> Sketch:
     return Sketch(body.control, (hole,), ((hole.x, hole.y, run),))
 
 
+_ROUND = 40.0  # mm each way over which the edge must bulge beside a hole
+
+
 def _set(body: Body, radius: float, rim: float, place: float) -> tuple[Round, float]:
     """Find a place within 60 degrees of the head where the wood round the hole is as wanted."""
     edge = edge_of(body.control)
     facing = -edge.inward[:, 0]
-    near = np.flatnonzero(facing > 0.4)
+    spread = np.ones(2 * int(_ROUND / edge.step) + 1)
+    wide = len(spread) // 2
+    turn = np.convolve(
+        np.concatenate([edge.turn[-wide:], edge.turn, edge.turn[:wide]]), spread, "valid"
+    )
+    near = np.flatnonzero((facing > 0.4) & (turn > 0.05))
+    if not len(near):
+        near = np.flatnonzero(facing > 0.4)
     centres = edge.points[near] + (rim + radius) * edge.inward[near]
     ring = shapely.linearrings(edge.points)
     wood = shapely.distance(ring, shapely.points(centres)) - radius

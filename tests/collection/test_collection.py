@@ -10,7 +10,7 @@ import pytest
 
 from shapes.collection.board import Report, full_report
 from shapes.collection.brief import Brief
-from shapes.collection.choose import LEAST_ONE, LEAST_SEVERAL, least_difference
+from shapes.collection.choose import LEAST_ONE, LEAST_SEVERAL, kind, least_difference
 from shapes.collection.generate import Collection, generate
 from shapes.collection.pool import AtRandom, board_of, draw_pool, screen_one
 from shapes.collection.vary import near
@@ -37,7 +37,7 @@ def test_a_dozen_that_all_pass_and_are_far_apart(dozen: Collection) -> None:
 
 def test_no_family_and_no_handle_takes_over(dozen: Collection) -> None:
     forms = Counter(r.board.genes.form for r in dozen.reports)
-    handles = Counter(r.board.genes.handle for r in dozen.reports)
+    handles = Counter(kind(r.board.genes.handle) for r in dozen.reports)
     assert max(forms.values()) <= math.ceil(12 / len(FORMS)) + 1
     assert max(handles.values()) <= 6
 
