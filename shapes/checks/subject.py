@@ -127,6 +127,8 @@ class Subject:
         if (np.abs(measures.kinks(edge)) > measures.KINK).any():
             return None, None, None
         bending, whole = measures.fairness(edge)
+        if measures.curvature_jumps(edge):
+            return bending, None, None
         skip = self._grip_stretches()
         rest = measures.fairness(edge, skip)[1] if len(skip) else whole
         return bending, whole, rest

@@ -59,6 +59,7 @@ class Discs:
     outer: Array  # radius of the largest disc outside the wood that touches here
     outer_at: Ints
     cosine: Array  # of the angle between the contacts of the inner disc, seen from its centre
+    turned: Array  # radians from the curve's normal: other than 0 in the fan at a corner
 
 
 def chain_of(curves: tuple[Curve, ...]) -> Chain:
@@ -92,7 +93,8 @@ def discs(value: Outline, fine: float = 1.5, coarse: float = 5.0) -> Discs:
     p, v, a = chain.at(s)
     speed = np.hypot(v[:, 0], v[:, 1])
     n = np.stack([-v[:, 1], v[:, 0]], axis=1) / np.maximum(speed, 1e-300)[:, None]
-    n = turn_each(n, np.concatenate([part[1] for part in parts]))
+    turned = np.concatenate([part[1] for part in parts])
+    n = turn_each(n, turned)
     side = np.concatenate([part[2] for part in parts])
     inner, inner_at, outer, outer_at = _table(p, n)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -109,7 +111,7 @@ def discs(value: Outline, fine: float = 1.5, coarse: float = 5.0) -> Discs:
     cosine = dot(-n, away) / np.maximum(np.hypot(away[:, 0], away[:, 1]), 1e-12)
     # Discs that shrink into an outward corner touch both its sides: as far apart as it turns.
     cosine = np.where(side > 0, np.cos(jump), cosine)
-    return Discs(chain, loop, s, p, n, inner, inner_at, outer, outer_at, cosine)
+    return Discs(chain, loop, s, p, n, inner, inner_at, outer, outer_at, cosine, turned)
 
 
 def turn_each(v: Array, angle: Array) -> Array:
@@ -138,7 +140,12 @@ def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Ar
         turns.append(fan)
         jumps.append(np.full(len(fan), jump[c]))
     every = np.concatenate(jumps)
-    return np.concatenate(places), np.concatenate(turns), np.sign(every), every
+    # In order along the loop; the fan at a corner before the corner's own sample.
+    turned = np.concatenate(turns)
+    s = np.concatenate(places)
+    order = np.lexsort((-np.abs(turned), s))
+    every = every[order]
+    return s[order], turned[order], np.sign(every), every
 
 
 def _table(p: Array, n: Array) -> tuple[Array, Ints, Array, Ints]:
@@ -207,39 +214,60 @@ def touching(
     return s, t, centre, np.hypot(*(centre - pt - radius * nt).T)
 
 
-def bitangent(
-    d: Discs, i: int, j: int, cosine: float | None = None
-) -> tuple[float, float, float, bool]:
-    """Polish a disc in the wood with contacts near samples i and j.
+def exact(d: Discs, s: Array, turned: Array, loop: Ints) -> tuple[Array, Array, Array]:
+    """Radius, centre and contact cosine of the largest disc in the wood at places s (k,).
 
-    With ``cosine`` the angle between the contacts has that cosine; without, the contacts are
-    opposite, which makes the radius stationary. Returns s, t, radius and whether Newton settled.
+    The three likeliest contacts, from the samples, are each polished by Newton on the curve.
+    Radius 0 and cosine of the turn at an outward corner are not known here: see Discs.
     """
-    chain = d.chain
-    u = np.array([d.s[i], d.s[j]])
-    loops = np.array([d.loop[i], d.loop[j]])
-    r = float(d.inner[i])
-    for _ in range(25):
-        p, v, n, k = _frame(chain, u)
-        f2 = p[0] + r * n[0] - p[1] - r * n[1]
-        turn_rate = -k[:, None] * v  # dn/ds
-        if cosine is None:
-            g = cross(n[0], n[1])
-            row = [cross(turn_rate[0], n[1]), cross(n[0], turn_rate[1]), 0.0]
-        else:
-            g = dot(n[0], n[1]) - cosine
-            row = [dot(turn_rate[0], n[1]), dot(n[0], turn_rate[1]), 0.0]
-        a = v[0] * (1 - r * k[0])
-        b = -v[1] * (1 - r * k[1])
-        dn = n[0] - n[1]
-        matrix = np.array([[a[0], b[0], dn[0]], [a[1], b[1], dn[1]], row], dtype=float)
-        try:
-            step = np.linalg.solve(matrix, -np.array([f2[0], f2[1], float(g)]))
-        except np.linalg.LinAlgError:
-            return float(u[0]), float(u[1]), r, False
-        scale = min(1.0, 0.5 / max(float(np.abs(step[:2]).max()), 1e-300))
-        u = chain.wrap(u + scale * step[:2], loops)
-        r += scale * float(step[2])
-        if np.abs(step).max() < 1e-11:
-            return float(u[0]), float(u[1]), r, r > 0
-    return float(u[0]), float(u[1]), r, bool(np.abs(step).max() < 1e-6)
+    p, _, n, own = _frame(d.chain, s)
+    n = turn_each(n, turned)
+    dx, dy = d.p[:, 0] - p[:, :1], d.p[:, 1] - p[:, 1:]
+    d2 = dx * dx + dy * dy
+    inverse = 2 * (n[:, :1] * dx + n[:, 1:] * dy) / np.maximum(d2, 1e-300)
+    inverse[d2 < 1e-12] = 0.0
+    before, after = _neighbours(d.loop)
+    peak = (inverse >= inverse[:, before]) & (inverse >= inverse[:, after])
+    inverse = np.where(peak, inverse, -np.inf)
+    likely = np.argpartition(-inverse, _CONTACTS - 1, axis=1)[:, :_CONTACTS]
+    rows = np.arange(len(s))[:, None]
+    usable = inverse[rows, likely] > 1e-9
+    t, ring = d.s[likely], d.loop[likely]
+    for _ in range(6):
+        q, v, a = d.chain.at(t)
+        e = q - p[:, None]
+        ne, ev, ee = dot(n[:, None], e), dot(e, v), dot(e, e)
+        f = 2 * ev * ne - ee * dot(n[:, None], v)
+        slope = 2 * (dot(v, v) + dot(e, a)) * ne - ee * dot(n[:, None], a)
+        step = np.where(np.abs(slope) > 1e-300, f / np.where(slope == 0, 1, slope), 0.0)
+        t = d.chain.wrap(t - np.clip(step, -0.1, 0.1), ring)
+    # Newton may leave a corner for the far side of it: the sample itself then stands.
+    best_q, best_r = d.p[likely], 1 / np.where(usable, inverse[rows, likely], np.nan)
+    e = d.chain.at(t)[0] - p[:, None]
+    ne, ee = dot(n[:, None], e), dot(e, e)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        polished = np.where((ne > 0) & (ee > 1e-9), ee / (2 * ne), np.inf)
+    better = usable & (polished < best_r)
+    best_r = np.where(better, polished, np.where(usable, best_r, np.inf))
+    best_q = np.where(better[..., None], e + p[:, None], best_q)
+    pick = best_r.argmin(axis=1)
+    r, q = best_r[rows[:, 0], pick], best_q[rows[:, 0], pick]
+    with np.errstate(divide="ignore"):
+        bend = np.where((own > 0) & (turned == 0), 1 / own, np.inf)
+    tight = bend < r
+    r = np.where(tight, bend, r)
+    centre = p + r[:, None] * n
+    away = q - centre
+    cosine = dot(-n, away) / np.maximum(np.hypot(away[:, 0], away[:, 1]), 1e-12)
+    return r, centre, np.where(tight, 1.0, cosine)
+
+
+_CONTACTS = 3
+
+
+def _neighbours(loop: Ints) -> tuple[Ints, Ints]:
+    """Index of the sample before and after each, round its own loop."""
+    index = np.arange(len(loop))
+    first = np.searchsorted(loop, loop)
+    count = np.searchsorted(loop, loop, side="right") - first
+    return first + (index - first - 1) % count, first + (index - first + 1) % count

@@ -142,8 +142,10 @@ def extremes(curve: Curve, *, rough: bool = False) -> tuple[Array, Array]:
     """
     s = (np.arange(len(curve))[:, None] + _PLACES).ravel()
     slope = _bends(*on_grid(curve, _PLACES)[1:])[1].ravel()
-    # Rounding on a circle or a straight line makes no extremes.
-    floor = 1e-9 * max(float(np.nanmax(np.abs(slope))), 1e-9)
+    # Rounding on a circle or a straight line makes no extremes: a slope counts from 0.5 / L^2.
+    legs = curve.segments[:, 1:] - curve.segments[:, :-1]
+    around = float(np.hypot(legs[..., 0], legs[..., 1]).sum())
+    floor = max(1e-7 * float(np.nanmax(np.abs(slope))), 0.5 / (around * around))
     moving = np.flatnonzero(np.abs(slope) > floor)
     if not len(moving):
         return np.empty(0), np.empty(0)
@@ -214,6 +216,13 @@ def _first_step(b: Array) -> Array:
         still = np.hypot(step[:, 0], step[:, 1]) < 1e-9
         step = np.where(still[:, None], b[:, k] - b[:, 0], step)
     return np.asarray(step)
+
+
+def curvature_jumps(curve: Curve) -> bool:
+    """Whether curvature jumps where segments meet, as in a chain of lines and arcs."""
+    _, v, a, j = on_grid(curve, np.array([0.0, 1.0]))
+    k = _bends(v, a, j)[0]
+    return bool((np.abs(k[:, 0] - np.concatenate([k[-1:, 1], k[:-1, 1]])) > 1e-4).any())
 
 
 def fairness(curve: Curve, skip: Array | None = None) -> tuple[float, float]:

@@ -112,7 +112,7 @@ def asymmetry(one: Likeness) -> float:
 
 
 def quick_asymmetry(one: Likeness) -> float:
-    """Asymmetry by the spectrum alone, to about 0.02: enough to screen by."""
+    """Asymmetry by the spectrum alone, to about 0.04: enough to screen by."""
     values = _overlaps((one.spectrum * one.spectrum).sum(axis=0))
     return float(_to_difference(np.array(values.max())))
 
@@ -129,7 +129,9 @@ def _search(fixed: NDArray[np.float32], turned: NDArray[np.float32], values: Arr
         return float(base.intersection(other).area)
 
     step = 2 * math.pi / _TURNS
-    peaks = np.flatnonzero((values >= np.roll(values, 1)) & (values > np.roll(values, -1)))
+    rises = (values >= np.roll(values, 1)) & (values > np.roll(values, -1))
+    rises[values.argmax()] = True  # a round board is as good at every turn
+    peaks = np.flatnonzero(rises)
     best = 0.0
     for peak in peaks[np.argsort(-values[peaks], kind="stable")][:2]:
         if values[peak] < values[peaks].max() - 0.05 * math.pi:

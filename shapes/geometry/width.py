@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from shapes.geometry.curve import Array, Flags, Ints
-from shapes.geometry.discs import Discs, bitangent
+from shapes.geometry.discs import Discs, exact
 
 APART = math.radians(150.0)  # design section 5: contacts at least this far apart make a width
 
@@ -24,30 +24,98 @@ class Narrowest:
 def narrowest(d: Discs) -> Narrowest:
     """Return the least diameter over discs in the wood with contacts 150 degrees apart or more.
 
-    Where there is no such disc, the largest disc in the wood. Polished to 0.01 mm on smooth edges.
+    Where there is no such disc, the largest disc in the wood. Every sample's disc is made exact;
+    then the most promising stretches between samples are cut up again and again, which finds the
+    waist, the place where the angle passes 150 degrees and the disc of three contacts alike.
+    Good to 0.01 mm on smooth edges.
     """
-    cosine, limit = d.cosine, math.cos(APART)
-    opposed = np.flatnonzero(cosine <= limit + 0.03)
-    order = opposed[np.argsort(d.inner[opposed], kind="stable")]
-    strict = order[cosine[order] <= limit]
-    largest = int(np.where(np.isfinite(d.inner), d.inner, -1).argmax())
-    i = int(strict[0]) if len(strict) else largest
-    best, place = float(d.inner[i]), d.p[i] + d.inner[i] * d.n[i]
-    ceiling = best if len(strict) else -math.inf
-    for k in order[:_TRIES]:
-        wanted = None if cosine[k] < math.cos((APART + math.pi) / 2) else limit
-        s, _, r, settled = bitangent(d, int(k), int(d.inner_at[k]), wanted)
-        if settled and r < max(best, ceiling) and abs(r - d.inner[k]) < 0.05 * d.inner[k]:
-            best, place, ceiling = r, _centre(d, s, r), r
+    smooth = (d.inner > 0) & np.isfinite(d.inner)
+    r, cosine = np.where(d.inner > 0, d.inner, 0.0), d.cosine
+    centre = d.p + np.where(np.isfinite(r), r, 0.0)[:, None] * d.n
+    facing = smooth & (cosine <= _LIMIT + 3 * _NEAR)
+    if (cosine[facing] <= _LIMIT).any():
+        facing &= r <= r[facing & (cosine <= _LIMIT)].min() + _MORE
+    else:
+        facing = smooth
+    k = np.flatnonzero(facing)
+    r[k], centre[k], exact_cosine = exact(d, d.s[k], d.turned[k], d.loop[k])
+    cosine = np.where(smooth, 1.0, cosine)
+    cosine[k] = exact_cosine
+    low, high, loop = d.s, _next_places(d), d.loop
+    turned = np.stack([d.turned, d.turned[_after(d.loop)]], axis=1)
+    valid = cosine <= _LIMIT
+    wanted = bool(valid.any())
+    best, place = _pick(r, centre, valid, wanted)
+    after = _after(d.loop)
+    ends_r = np.stack([r, r[after]], axis=1)
+    ends_c = np.minimum(cosine, cosine[after])
+    slack = 0.25 * float(np.abs(np.diff(r[np.isfinite(r)])).max(initial=1.0)) + 1.0
+    for _ in range(_ROUNDS):
+        score = ends_r.min(axis=1) if wanted else -ends_r.max(axis=1)
+        score = np.where(score <= (best if wanted else -best) + slack, score, np.inf)
+        # Stretches with a valid end, and a few that may be valid only between their ends.
+        sure = ends_c <= (_LIMIT if wanted else 2.0)
+        keep = np.concatenate(
+            [
+                _least(np.where(sure, score, np.inf), _STRETCHES),
+                _least(
+                    np.where(~sure & (ends_c <= _LIMIT + _NEAR), score, np.inf), _STRETCHES // 3
+                ),
+            ]
+        )
+        if not len(keep):
+            break
+        share = np.linspace(0, 1, _CUTS + 1)
+        at = low[keep, None] + (high - low)[keep, None] * share
+        ring = np.repeat(loop[keep], _CUTS + 1)
+        angle = turned[keep, :1] + (turned[keep, 1:] - turned[keep, :1]) * share
+        s = d.chain.wrap(at.ravel(), ring)
+        r, centre, cosine = exact(d, s, angle.ravel(), ring)
+        valid = cosine <= _LIMIT
+        if not wanted and valid.any():
+            wanted, best = True, math.inf
+        found, where = _pick(r, centre, valid, wanted)
+        if (found < best) if wanted else (found > best):
+            best, place = found, where
+        grid_r, grid_c = r.reshape(at.shape), cosine.reshape(at.shape)
+        low, high, loop = at[:, :-1].ravel(), at[:, 1:].ravel(), np.repeat(loop[keep], _CUTS)
+        turned = np.stack([angle[:, :-1].ravel(), angle[:, 1:].ravel()], axis=1)
+        ends_r = np.stack([grid_r[:, :-1].ravel(), grid_r[:, 1:].ravel()], axis=1)
+        ends_c = np.minimum(grid_c[:, :-1], grid_c[:, 1:]).ravel()
+        slack /= _CUTS / 2
     return Narrowest(2 * best, (float(place[0]), float(place[1])))
 
 
-_TRIES = 4  # samples polished: the least ones lie side by side in the narrowest place
+_LIMIT = math.cos(APART)
+_NEAR = 0.1  # of cosine: stretches whose ends come this near to 150 degrees may pass it between
+_MORE = 20.0  # mm of radius over the least sample within which discs are made exact
+_ROUNDS, _CUTS, _STRETCHES = 5, 6, 6
 
 
-def _centre(d: Discs, s: float, r: float) -> Array:
-    p, v, _ = d.chain.at(np.array([s]))
-    return np.asarray(p[0] + r * np.array([-v[0, 1], v[0, 0]]) / np.hypot(*v[0]))
+def _least(score: Array, count: int) -> Ints:
+    """Indices of the least finite scores, at most ``count``."""
+    order = np.argsort(score, kind="stable")[:count]
+    return np.asarray(order[np.isfinite(score[order])])
+
+
+def _pick(r: Array, centre: Array, valid: Flags, wanted: bool) -> tuple[float, Array]:
+    """The least valid disc; where none is valid, the largest disc."""
+    score = np.where(valid, r, np.inf) if wanted else np.where(np.isfinite(r), -r, np.inf)
+    k = int(score.argmin())
+    return float(score[k] if wanted else -score[k]), centre[k]
+
+
+def _after(loop: Ints) -> Ints:
+    """Index of the next sample round the same loop."""
+    first = np.searchsorted(loop, loop)
+    count = np.searchsorted(loop, loop, side="right") - first
+    return np.asarray(first + (np.arange(len(loop)) - first + 1) % count)
+
+
+def _next_places(d: Discs) -> Array:
+    """Place of the next sample, past the end of the loop for its last one."""
+    following = d.s[_after(d.loop)]
+    return np.asarray(np.where(following < d.s, following + d.chain.count[d.loop], following))
 
 
 @dataclass(frozen=True, slots=True)

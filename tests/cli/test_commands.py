@@ -50,16 +50,14 @@ def test_check_json_is_the_contract(
 def test_check_fails_with_a_wider_cutter(
     collection_folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    holed = [
-        p for p in sorted(collection_folder.glob("*/board.toml")) if "round = [" in p.read_text()
-    ]
-    assert run(["check", str(holed[0]), "--cutter", "30", "--guide-bearing", "9.5"]) in (0, 1)
-    assert run(["check", str(holed[0]), "--cutter", "1.5 in"]) == 2
-    assert run(["check", str(holed[0]), "--cutter", "30"]) in (0, 1)
+    about = json.loads((collection_folder / "collection.json").read_text())
+    largest = {b["folder"]: b["largest_cutter_mm"] or 60.0 for b in about["boards"]}
+    folder = min(largest, key=lambda name: largest[name])
+    assert largest[folder] < 20
+    board = str(collection_folder / folder)
+    assert run(["check", board, "--cutter", f"{largest[folder] / 1.06:.3f}"]) == 0
     capsys.readouterr()
-    brief = collection_folder.parent / "wide.toml"
-    brief.write_text("cutter = 30\nleast_inside_radius = 60\n")
-    assert run(["check", str(holed[0]), "--brief", str(brief)]) == 1
+    assert run(["check", board, "--cutter", f"{largest[folder] / 1.04:.3f}"]) == 1
     assert "FAIL" in capsys.readouterr().out
 
 

@@ -14,6 +14,7 @@ from shapes.geometry import curve as curves
 from shapes.geometry.curve import Array, Curve, polygon, spline
 from shapes.geometry.measures import (
     curvature,
+    curvature_jumps,
     extremes,
     fairness,
     least_radii,
@@ -161,6 +162,16 @@ def test_a_circle_is_perfectly_fair() -> None:
     bending, variation = fairness(curves.circle((7, 3), 91.0))
     assert bending == pytest.approx(1, rel=1e-6)
     assert variation == pytest.approx(0, abs=0.01)  # 16 cubics err by 6.6e-8 of the radius
+
+
+def test_a_circle_and_an_ellipse_have_the_extremes_they_should() -> None:
+    assert len(extremes(curves.circle((0, 0), 100.0))[0]) == 0
+    assert len(extremes(spline(curves.through(_ring(150, 90, 24))))[0]) >= 4
+
+
+def test_a_chain_of_arcs_has_jumps_in_its_curvature() -> None:
+    assert curvature_jumps(filleted_corner(10.0).edge)
+    assert not curvature_jumps(spline([(0, 0), (120, -10), (190, 70), (90, 120), (-20, 90)]))
 
 
 def test_fairness_of_an_ellipse_by_quadrature() -> None:

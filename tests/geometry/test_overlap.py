@@ -39,11 +39,18 @@ def test_an_ellipse_is_its_own_mirror_image() -> None:
     assert asymmetry(likeness(oval(190, 120))) == pytest.approx(0, abs=0.003)
 
 
+def test_round_boards_are_their_own_mirror_images_at_every_turn() -> None:
+    disc = likeness(oval(100, 100))
+    assert asymmetry(disc) == pytest.approx(0, abs=0.003)
+    assert asymmetry(likeness(oval(100, 99))) == pytest.approx(0, abs=0.003)
+    assert exact_difference(disc, disc) == pytest.approx(0, abs=0.003)
+
+
 def test_boards_are_as_different_as_brute_force_finds() -> None:
     likes = [likeness(flatten(b.edge, 0.2)) for b in boards(6, seed=8)]
     for i, a in enumerate(likes):
         assert asymmetry(a) == pytest.approx(by_brute_force(a, a, (-1,)), abs=0.003)
-        assert quick_asymmetry(a) == pytest.approx(asymmetry(a), abs=0.025)
+        assert quick_asymmetry(a) == pytest.approx(asymmetry(a), abs=0.045)
         for b in likes[i + 1 :]:
             wanted = by_brute_force(a, b)
             assert exact_difference(a, b) == pytest.approx(wanted, abs=0.003)

@@ -124,6 +124,20 @@ def test_a_wavy_edge_needs_a_cutter_near_its_least_radius() -> None:
     assert left[0].depth == pytest.approx(0.05, abs=0.002)
 
 
+def test_a_star_with_square_valleys() -> None:
+    """Fans at several corners: a valley of half angle b keeps 0.05 mm at R (1 / sin b - 1) = 0.05."""
+    points, outer, inner = 6, 150.0, 100.0
+    step = math.pi / points
+    ring = [
+        (r * math.cos(k * step), r * math.sin(k * step))
+        for k, r in ((k, outer if k % 2 else inner) for k in range(2 * points))
+    ]
+    tip = np.array(ring[1]) - np.array(ring[0])
+    half = math.atan2(tip[1], tip[0])
+    wanted = 2 * 0.05 / (1 / math.sin(half) - 1)
+    assert largest_cutter(discs(outline(polygon(ring)))) == pytest.approx(wanted, abs=0.02)
+
+
 def test_nothing_limits_a_board_without_hollows() -> None:
     assert largest_cutter(discs(outline(ellipse(190, 120)))) is None
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from made_boards import boards
 from shapes_of_known_size import Pen, ellipse, polar, slot
 
 from shapes.geometry.curve import circle, polygon, reverse
@@ -111,3 +112,19 @@ def test_a_lobed_curve_by_brute_force() -> None:
     found = narrowest(discs(outline(curve))).width
     assert found == pytest.approx(2 * 55.0, abs=0.01)
     assert narrowest(discs(outline(reverse(curve)))).width == pytest.approx(found, abs=1e-6)
+
+
+def test_a_wedge_whose_least_disc_has_three_contacts() -> None:
+    """A wedge of 20.8 degrees cut off 12 mm wide: the least disc touches the end and both sides."""
+    half, slope = 6.0, 55.0 / 300.0
+    tilt = math.atan(slope)
+    board = outline(polygon([(0, -half), (300, -half - 55), (300, half + 55), (0, half)]))
+    # A disc in the mouth: r from the end, and r / cos(tilt) = half + slope * r from the sides.
+    r = half / (1 / math.cos(tilt) - slope)
+    assert narrowest(discs(board)).width == pytest.approx(2 * r, abs=0.01)
+
+
+def test_the_narrowest_place_does_not_depend_on_the_samples() -> None:
+    for board in boards(12, seed=11):
+        coarse, fine = (narrowest(discs(board, *gap)).width for gap in ((1.5, 4.5), (0.5, 1.2)))
+        assert coarse == pytest.approx(fine, abs=0.01)
