@@ -33,7 +33,7 @@ def check(
     import math
     from dataclasses import replace
 
-    from shapes.cli.common import in_range, read_boards, replaced
+    from shapes.cli.common import in_range, read_boards, recipe_files, replaced
     from shapes.collection.board import full_report
     from shapes.collection.brief import read_brief
     from shapes.files.folder import to_json
@@ -58,7 +58,7 @@ def check(
             held = replace(held, sketch=replace(held.sketch, grip=((*place, 0.0),)))
         reports.append(full_report(held, math.radians(grain)))
     if json:
-        names = [r.board.name or r.board.genes.form for r in reports]
+        names = [str(path) for path in recipe_files(files)]
         print(to_json([r.as_json(n) for r, n in zip(reports, names, strict=True)]).decode(), end="")
     else:
         for report in reports:

@@ -100,26 +100,32 @@ def read_boards(paths: Sequence[Path]) -> list[Board]:
 
     boards: list[Board] = []
     problems: list[Problem] = []
-    for path in paths:
-        for file in _recipes(path):
-            try:
-                if file.suffix.lower() != ".toml":
-                    raise InputError(
-                        Problem(str(file), "is no board recipe", "a board.toml or its folder", "")
-                    )
-                boards.append(read_recipe(file))
-            except InputError as error:
-                problems += error.problems
+    for file in recipe_files(paths):
+        try:
+            if file.suffix.lower() != ".toml":
+                raise InputError(
+                    Problem(str(file), "is no board recipe", "a board.toml or its folder", "")
+                )
+            boards.append(read_recipe(file))
+        except InputError as error:
+            problems += error.problems
     if problems:
         raise InputError(*problems)
     return boards
 
 
-def _recipes(path: Path) -> list[Path]:
-    if not path.is_dir():
-        return [path]
-    inside = path / "board.toml"
-    return [inside] if inside.exists() else sorted(path.glob("*/board.toml")) or [inside]
+def recipe_files(paths: Sequence[Path]) -> list[Path]:
+    """Return the recipes that paths stand for, in order."""
+    found: list[Path] = []
+    for path in paths:
+        inside = path / "board.toml"
+        if not path.is_dir():
+            found.append(path)
+        elif inside.exists():
+            found.append(inside)
+        else:
+            found += sorted(path.glob("*/board.toml")) or [inside]
+    return found
 
 
 def summary(reports: Sequence[Report]) -> str:

@@ -18,8 +18,8 @@ class Sail:
 
     slenderness: float = ranged(1.2, 1.8, "length over width of the body")
     peak: float = ranged(0.1, 0.34, "where along the board the peak stands")
-    belly: float = ranged(0.05, 0.14, "how far the sides bow")
-    softness: float = ranged(0.2, 0.27, "how much of each side a corner takes")
+    belly: float = ranged(0.03, 0.1, "how far the sides bow")
+    softness: float = ranged(0.16, 0.24, "how much of each side a corner takes")
     liveliness: float = ranged(0.3, 1.0, "how uneven the corners are")
 
 

@@ -25,7 +25,7 @@ from shapes.handles.hand import (
 )
 from shapes.parameters import ranged
 
-_FOR_HOLE = 14.0  # mm more of neck where its end swells round a hole
+_FOR_HOLE = 21.0  # mm more of neck where its end swells round a hole
 ENDS = ("round", "swelling", "tapered", "hooked", "slanting")
 
 
@@ -34,7 +34,7 @@ class Neck:
     """A neck to hold the board by, along the grain."""
 
     width: float = ranged(30.0, 37.0, "width of the neck", "mm")
-    grip: float = ranged(94.0, 112.0, "length of the neck's straight run", "mm")
+    grip: float = ranged(97.0, 113.0, "length of the neck's straight run", "mm")
     tilt: float = ranged(-10.0, 10.0, "angle of the neck to the grain", "degrees")
     bend: float = ranged(-7.0, 7.0, "how far the neck's end is bent aside", "mm")
     shoulder: float = ranged(0.45, 1.1, "how long the shoulders run out")

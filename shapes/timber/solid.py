@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from shapes.geometry.closing import quarter_segments
 from shapes.geometry.curve import Curve, bounds, flatten
 from shapes.geometry.measures import least_radii, length, section
 from shapes.geometry.outline import Outline
@@ -78,7 +79,7 @@ def _by_insets(value: Outline, rounded: list[Curve], r: float) -> tuple[float, f
     angle = (x + 1) * math.pi / 4
     # At angle a of the quarter-round the section lies r (1 - sin a) below the face, r (1 - cos a) in.
     insets = np.append(r * (1 - np.cos(angle)), r)
-    quads = math.ceil(math.pi / 4 / math.acos(1 - TOLERANCES.flatten / 10 / r))
+    quads = quarter_segments(r, TOLERANCES.flatten / 10)
     cut = shapely.buffer(wood, -insets, quad_segs=quads)
     lost = wood.area - shapely.area(cut)
     taken = float(np.sum(lost[:-1] * r * np.cos(angle) * w) * math.pi / 4)

@@ -6,7 +6,6 @@ The unit of a whole process is importing the libraries that the command stands o
 
 from __future__ import annotations
 
-import math
 import subprocess
 import sys
 import time
@@ -25,6 +24,7 @@ from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom, board_of, draw_pool, screen_one
 from shapes.errors import OutlineError
 from shapes.files.dxf import arcs_of
+from shapes.geometry.closing import quarter_segments
 
 pytestmark = pytest.mark.slow
 ROOT = Path(__file__).parents[2]
@@ -45,7 +45,7 @@ def a_closing() -> float:
     board = boards(1, seed=2)[0]
     ring = np.asarray(board.wood.exterior.segmentize(board.wood.length / 400).coords)
     wood = shapely.Polygon(ring[np.linspace(0, len(ring) - 2, 440).astype(int)])
-    quads = math.ceil(math.pi / 4 / math.acos(1 - 0.01 / 3))
+    quads = quarter_segments(3.0)
 
     def close() -> None:
         for _ in range(40):
