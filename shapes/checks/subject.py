@@ -17,7 +17,7 @@ from shapes.geometry.width import Narrowest, narrowest
 from shapes.timber.density import BAND
 from shapes.timber.solid import Solid, solid
 
-FINE, ROUGH = (1.5, 4.5), (3.5, 10.0)  # mm between the samples of the tangent discs
+FINE, ROUGH = (1.5, 4.5), (4.0, 12.0)  # mm between the samples of the tangent discs
 MARGIN = 0.05  # a hollow is at least 5 % larger than the cutter: facts, common practice 5 to 10 %
 
 

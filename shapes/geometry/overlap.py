@@ -61,7 +61,8 @@ def _spectrum(p: Array) -> Spectrum:
     # Wood lies left of the edge: anticlockwise round the ring it starts where the edge goes out.
     sign = np.where(out[k, ring], 1.0, -1.0)
     m = np.arange(1, ORDERS)
-    waves = np.exp(-1j * angle)[:, None] ** m * (sign[:, None] / (2j * np.pi * m))
+    powers = np.cumprod(np.repeat(np.exp(-1j * angle)[:, None], len(m), axis=1), axis=1)
+    waves = powers * (sign[:, None] / (2j * np.pi * m))
     result = np.zeros((RINGS, ORDERS), dtype=np.complex128)
     np.add.at(result[:, 1:], ring, waves)
     share = np.bincount(ring, weights=-sign * angle / (2 * np.pi), minlength=RINGS)
