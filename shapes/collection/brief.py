@@ -23,7 +23,7 @@ from shapes.timber.estimate import Allowances
 from shapes.timber.species import Species, find_species
 from shapes.units import length as read_length
 
-FIRST_LIGHT = 0.8  # kg: under this a three-finger neck will do, so the weight limit decides
+FIRST_LIGHT = 0.75  # kg: a little under what three fingers may hold
 
 
 def _setting(
@@ -139,8 +139,15 @@ class Brief:
     def size(self) -> Size:
         """Return the box a board is drawn into and what its handle needs."""
         return Size(
-            self.length, self.width, Needs(self.thickness, self.round_over, self.neck_width)
+            self.length,
+            self.width,
+            Needs(self.thickness, self.round_over, self.neck_width, self._light),
         )
+
+    @property
+    def _light(self) -> bool:
+        """Whether a board with a neck will be light: half its box, at the stated thickness."""
+        return self.length * self.width * self.thickness * 0.5e-9 * self.density < FIRST_LIGHT
 
     def allowances(self) -> Allowances:
         """Return the wood added for the blank."""

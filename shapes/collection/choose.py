@@ -43,6 +43,7 @@ def choose(
     most_handle = math.ceil(count / 2) if handles > 1 else count
     used_form = Counter(r.board.genes.form for r in kept)
     used_handle = Counter(kind(r.board.genes.handle) for r in kept)
+    pairs = {(r.board.genes.form, r.board.genes.handle) for r in kept}
     taken = [r.subject.likeness for r in kept]
     chosen: list[Report] = []
     open_ = np.ones(len(candidates), dtype=bool)
@@ -51,6 +52,7 @@ def choose(
     for one in taken:
         nearest = np.minimum(nearest, _differences(one, likes))
     while len(chosen) < count:
+        fresh = np.array([(c.form, c.handle) not in pairs for c in candidates], dtype=bool)
         allowed = open_ & np.array(
             [
                 used_form[c.form] < most_form and used_handle[kind(c.handle)] < most_handle
@@ -58,6 +60,8 @@ def choose(
             ],
             dtype=bool,
         )
+        if (allowed & fresh).any():  # no pair of form and handle twice while there are others
+            allowed &= fresh
         if not allowed.any():
             break
         best = _next(candidates, allowed, nearest, taken, accept, open_)
@@ -67,6 +71,7 @@ def choose(
         open_[index] = False
         chosen.append(report)
         taken.append(report.subject.likeness)
+        pairs.add((candidates[index].form, candidates[index].handle))
         used_form[candidates[index].form] += 1
         used_handle[kind(candidates[index].handle)] += 1
         nearest = np.minimum(nearest, _differences(report.subject.likeness, likes))
@@ -96,7 +101,7 @@ def _next(
     if taken:
         # Far first; a lumpy line counts against a candidate a little.
         lumpy = np.array([max(c.lumpiness, 0.0) for c in candidates])[index]
-        worth = nearest[index] - 0.05 * lumpy
+        worth = nearest[index] - 0.15 * lumpy
     else:
         worth = -np.array([c.lumpiness for c in candidates])[index]
     order = index[np.argsort(-worth, kind="stable")][: _LOOKED_AT if taken else 1]

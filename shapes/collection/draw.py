@@ -5,14 +5,13 @@ Genes are all that a seed decides; the same genes and brief sizes draw the same 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from shapes.forms import FORMS
 from shapes.forms import NOISE as FORM_NOISE
 from shapes.forms.settle import settle
-from shapes.geometry.body import Body
 from shapes.geometry.curve import bounds, spline
 from shapes.geometry.outline import Outline
 from shapes.handles import HANDLES
@@ -77,7 +76,9 @@ def draw(genes: Genes, size: Size) -> Sketch:
     form, handle = FORMS[genes.form], HANDLES[genes.handle]
     noise = np.array(genes.noise)
     body = form.draw(from_shares(form.kind, dict(genes.form_shares)), noise[:FORM_NOISE])
-    body = body.flipped(over_x=genes.flip[0], over_y=genes.flip[1])
+    # A neck grows from the head, the end that the form draws out for it.
+    ends = genes.flip[1] and not genes.handle.startswith("neck")
+    body = body.flipped(over_x=genes.flip[0], over_y=ends)
     hand = from_shares(handle.kind, dict(genes.handle_shares))
     x0, y0, x1, y1 = body.box()
     room = size.length * genes.fill, size.width * genes.fill
@@ -85,7 +86,7 @@ def draw(genes: Genes, size: Size) -> Sketch:
     scale = min((room[0] - outside) / (x1 - x0), room[1] / (y1 - y0))
     for _ in range(6):
         sized = body.mapped(scale)
-        sized = Body(settle(sized.control), sized.head, sized.tail)
+        sized = replace(sized, control=settle(sized.control, meant=sized.meant))
         sketch = handle.fit(sized, hand, noise[FORM_NOISE:], size.needs)
         box = bounds(spline(sketch.edge))
         over = max((box[2] - box[0] - room[0]) / (x1 - x0), (box[3] - box[1] - room[1]) / (y1 - y0))

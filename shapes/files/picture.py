@@ -10,12 +10,12 @@ import numpy as np
 
 from shapes.collection.board import Report
 from shapes.files.svg import number, path_data
+from shapes.geometry.curve import Array
 from shapes.geometry.outline import bounds
 from shapes.tolerances import TOLERANCES
 
 PAPER, INK, SOFT = "#faf7f1", "#3b3129", "#8a7d70"
 PAGE = (420.0, 297.0)  # mm, a sheet to pin on the wall (ISO 216 A3)
-_GRAIN = 9.0  # mm between grain lines, about
 _FONT = 'font-family="DejaVu Sans, Arial, sans-serif"'
 
 
@@ -31,37 +31,54 @@ def shade(colour: str, factor: float) -> str:
 def wood(report: Report, key: str, scale: float = 1.0) -> str:
     """Return a board in its own millimetres, origin at the datum: shadow, wood, grain, edge."""
     tone = report.board.brief.timber.colour
+    lightness = sum(int(tone[i : i + 2], 16) for i in (1, 3, 5)) / 765
+    # No two pieces of wood are of one tone.
+    own = shade(tone, 0.97 + 0.06 * math.fmod(report.subject.section.area * 0.013, 1.0))
+    dark = shade(tone, 0.62 if lightness < 0.4 else 0.76)
     outline = report.outline
     path = " ".join(path_data(c) for c in outline.curves)
     line = number(0.25 / scale)
+    shadows = "".join(
+        f'<path d="{path}" transform="translate({number(x / scale)},{number(y / scale)})"'
+        f' fill="#4a3520" fill-opacity="{alpha}" fill-rule="evenodd"/>'
+        for x, y, alpha in ((0.5, 0.7, 0.16), (0.9, 1.4, 0.08))
+    )
     return (
-        f'<clipPath id="{key}"><path d="{path}" clip-rule="evenodd"/></clipPath>'
-        f'<path d="{path}" transform="translate({number(0.7 / scale)},{number(1.0 / scale)})"'
-        f' fill="#000000" fill-opacity="0.16" fill-rule="evenodd"/>'
-        f'<path d="{path}" fill="{tone}" fill-rule="evenodd"/>'
-        f'<path d="{_grain(report)}" clip-path="url(#{key})" fill="none" stroke="{shade(tone, 0.78)}"'
-        f' stroke-opacity="0.55" stroke-width="{number(0.22 / scale)}"/>'
+        f'<clipPath id="{key}"><path d="{path}" clip-rule="evenodd"/></clipPath>{shadows}'
+        f'<path d="{path}" fill="{own}" fill-rule="evenodd"/>'
+        f'<path d="{_grain(report)}" clip-path="url(#{key})" fill="none" stroke="{dark}"'
+        f' stroke-opacity="{0.75 if lightness < 0.4 else 0.5}" stroke-width="{number(0.2 / scale)}"/>'
         f'<path d="{path}" fill="none" stroke="{shade(tone, 0.55)}" stroke-width="{line}"/>'
     )
 
 
 def _grain(report: Report) -> str:
-    """Grain lines along x: long slow waves about one heart, the same for the same board."""
+    """Grain lines along x, unevenly spaced round one arched heart; the same for the same board."""
     x0, y0, x1, y1 = bounds(report.outline)
     phase = math.fmod(report.subject.section.area, 97.0)
-    heart = y0 + (y1 - y0) * (0.25 + 0.5 * math.fmod(phase * 0.37, 1.0))
-    n = max(int((y1 - y0) / _GRAIN), 4)
-    x = np.linspace(x0 - 5, x1 + 5, 9)
+    share = math.fmod(phase * 0.37, 1.0)
+    heart = y0 + (y1 - y0) * (0.3 + 0.4 * share)
+    middle = x0 + (x1 - x0) * (0.25 + 0.5 * math.fmod(phase * 0.73, 1.0))
+    x = np.linspace(x0 - 8, x1 + 8, 9)
     lines = []
-    for k in range(n + 1):
-        y = y0 + (y1 - y0) * (k + 0.35 * math.sin(phase + 2.4 * k)) / n
-        lift = 7.0 * np.exp(-(((y - heart) / 40.0) ** 2)) * math.copysign(1, y - heart)
-        wave = lift * np.cos((x - x0) / (x1 - x0) * 2.2 + 0.05 * phase) + 1.6 * np.sin(
-            x / 70 + phase + 0.35 * k
-        )
-        p = [f"{number(a, 1)},{number(-(y + b), 1)}" for a, b in zip(x, wave, strict=True)]
-        lines.append("M" + p[0] + " Q" + " ".join(p[1:]))
+    y, k = y0 - 4.0, 0
+    while y < y1 + 4.0:
+        y += 3.0 + 4.5 * (1 + math.sin(phase + 1.7 * k) * math.cos(0.6 * k + share))
+        k += 1
+        # Lines part round the heart: the nearer, the more, and most where the arch stands.
+        side = math.copysign(1.0, y - heart)
+        arch = np.exp(-(((x - middle) / (0.3 * (x1 - x0))) ** 2)) * math.exp(-abs(y - heart) / 30.0)
+        wave = 1.3 * np.sin(x / 85 + phase + 0.06 * y)
+        lines.append(_smooth(np.stack([x, -(y + side * 7.0 * arch + wave)], axis=1)))
     return " ".join(lines)
+
+
+def _smooth(p: Array) -> str:
+    """Path through points (n, 2) whose tangents are those of their neighbours."""
+    tangent = np.gradient(p, axis=0) / 3
+    start = " ".join(number(v, 1) for v in p[0])
+    pieces = np.concatenate([p[:-1] + tangent[:-1], p[1:] - tangent[1:], p[1:]], axis=1)
+    return f"M{start} " + " ".join("C" + " ".join(number(v, 1) for v in row) for row in pieces)
 
 
 def caption(report: Report, place: int) -> list[str]:
@@ -69,16 +86,13 @@ def caption(report: Report, place: int) -> list[str]:
     s, genes = report.subject, report.board.genes
     largest = next((f.measured for f in report.findings if f.check == "cutter"), None)
     reach = (
-        f"cutter up to {largest:.1f} mm"
-        if largest
-        else f"cutter up to {TOLERANCES.cutter_limit:g} mm"
+        f"cutter up to {largest:.1f} mm" if largest else f"cutter to {TOLERANCES.cutter_limit:g} mm"
     )
     hold = "no handle" if genes.handle == "none" else genes.handle.replace("-", " ")
     return [
         f"{place}  {report.board.name}",
         f"{genes.form}, {hold}",
-        f"{s.box[0]:.0f} x {s.box[1]:.0f} mm, {s.mass:.2f} kg",
-        reach,
+        f"{s.box[0]:.0f} x {s.box[1]:.0f} mm, {s.mass:.2f} kg, {reach}",
     ]
 
 
@@ -88,11 +102,11 @@ def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
     columns = max(1, round(math.sqrt(count * 1.5 * _aspect(reports))))
     columns = min(columns, count)
     rows = math.ceil(count / columns)
-    top, bottom, side, text = 26.0, 14.0, 12.0, 17.0
+    top, bottom, side, text = 25.0, 7.0, 12.0, 17.0
     cell = (PAGE[0] - 2 * side) / columns, (PAGE[1] - top - bottom) / rows
     longest = max(r.subject.box[0] for r in reports)
     widest = max(r.subject.box[1] for r in reports)
-    scale = min((cell[0] - 8) / longest, (cell[1] - text - 5) / widest)
+    scale = min((cell[0] - 10) / longest, (cell[1] - text - 6) / widest)
     brief = reports[0].board.brief
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{PAGE[0]:g}mm" height="{PAGE[1]:g}mm"'
@@ -110,11 +124,11 @@ def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
     for i, report in enumerate(reports):
         x = side + cell[0] * (i % columns + 0.5)
         y = top + cell[1] * (i // columns)
-        middle = y + (cell[1] - text) / 2
+        middle = y + (cell[1] - text) / 2 - 1.0
         parts.append(
             f'<g transform="translate({number(x)},{number(middle)}) scale({number(scale, 5)})">{wood(report, f"b{i + 1}", scale)}</g>'
         )
-        under = middle + min(widest * scale / 2, (cell[1] - text) / 2) + 5.0
+        under = middle + min(widest * scale / 2, (cell[1] - text) / 2) + 6.5
         lines = caption(report, i + 1)
         parts.append(_text(x, under, 4.2, lines[0], INK, "bold", "middle"))
         parts += [
@@ -127,7 +141,7 @@ def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
         f'<path d="M{number(right - bar)},{y - 1.5} v3 M{number(right - bar)},{y} h{number(bar)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>'
     )
     parts.append(_text(right - bar / 2, y - 2.6, 3.2, "100 mm", INK, anchor="middle"))
-    parts.append(_arrow(right - bar / 2, y + 5.2, min(bar, 30.0)))
+    parts.append(_arrow(right - bar / 2, y + 5.2, bar))
     return "\n".join([*parts, "</svg>", ""])
 
 

@@ -39,4 +39,5 @@ def draw(p: Crescent, noise: Array) -> Body:
         (u + shift, w * left),
         head=[(0.05, 0.3 * w * noise[6])],
         tail=[(0.05, 0.3 * w * noise[7])],
+        meant=True,
     )

@@ -38,4 +38,5 @@ def draw(p: Driftwood, noise: Array) -> Body:
         (v, w * b),
         head=[(0.03, 0.3 * w * noise[12])],
         tail=[(0.03, 0.3 * w * noise[13])],
+        meant=True,
     )

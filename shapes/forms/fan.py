@@ -18,7 +18,7 @@ class Fan:
     slenderness: float = ranged(1.1, 1.6, "length over width of the body")
     root: float = ranged(0.34, 0.52, "how wide the root is against the whole")
     round: float = ranged(0.08, 0.2, "how far the broad side bulges")
-    lean: float = ranged(0.05, 0.18, "how far the broad side is pushed aside")
+    lean: float = ranged(0.04, 0.13, "how far the broad side is pushed aside")
     liveliness: float = ranged(0.3, 1.0, "how uneven the sides are")
 
 
@@ -32,13 +32,13 @@ def draw(p: Fan, noise: Array) -> Body:
             [0.1 - p.round, -0.5 * h + p.lean],
             [0.0, -1.02 * h + p.lean + lively[0]],
             [0.24 + lively[1], -1.04 * h + 0.5 * p.lean],
-            [0.56, -0.66 * h + lively[2]],
+            [0.56, -0.7 * h + 0.25 * p.lean + lively[2]],
             [0.86, -r],
             [1.02, -0.72 * r],
             [1.06 + lively[3], 0.1 * r],
             [1.0, 0.85 * r],
             [0.82, 1.08 * r],
-            [0.54, 0.7 * h + lively[4]],
+            [0.54, 0.82 * h + 0.25 * p.lean + lively[4]],
             [0.25 + lively[5], 1.08 * h + 0.5 * p.lean],
             [0.0, 1.04 * h + p.lean + lively[6]],
             [0.08 - p.round, 0.52 * h + p.lean],

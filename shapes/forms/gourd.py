@@ -20,7 +20,7 @@ class Gourd:
     bend: float = ranged(0.02, 0.1, "how far the spine bows")
     waist: float = ranged(0.34, 0.5, "how wide the waist is against the large bulb")
     bulb: float = ranged(0.62, 0.82, "how wide the small bulb is against the large one")
-    slide: float = ranged(-0.06, 0.06, "how far one side is out of step with the other")
+    slide: float = ranged(0.07, 0.13, "how far one side is out of step with the other")
 
 
 def draw(p: Gourd, noise: Array) -> Body:
@@ -30,10 +30,12 @@ def draw(p: Gourd, noise: Array) -> Body:
     v = u + p.slide * np.array([0.2, 1, 1, 1, 1, 1, 0.2])
     full = np.array([0.6, 1.1, 1.06, p.waist + 0.12, p.waist + 0.1, 1.12 * p.bulb, 0.66 * p.bulb])
     a, b = (full * (1 + 0.06 * noise[k : k + 7]) for k in (0, 7))
+    b = b + np.array([0, 0, 0, 0.2, 0.2, 0, 0])  # one side takes the waist, the other a hint of it
     return on_spine(
         bow(p.bend, 0.02 * noise[14]),
         (u, w * a),
         (v, w * b),
         head=[(0.02, 0.25 * w * noise[15])],
         tail=[(0.03, 0.25 * w * noise[16])],
+        meant=True,
     )

@@ -28,7 +28,7 @@ def draw(p: River, noise: Array) -> Body:
     w = 0.46 / p.slenderness
     u = np.array([0.05, 0.21, 0.4, 0.6, 0.79, 0.95])
     full = np.array([0.8, 1.0, 0.98, 0.98, 1.0, 0.78]) * (1 + p.swell * np.linspace(-1, 1, 6))
-    a, b = (full * (1 + 0.1 * p.liveliness * noise[k : k + 6]) for k in (0, 6))
+    a, b = (full * (1 + 0.06 * p.liveliness * noise[k : k + 6]) for k in (0, 6))
     v = u + p.slide * np.array([0.3, 1, 1, 1, 1, 0.3])
     return on_spine(
         bow(0.03 * noise[12], p.sway),
@@ -36,4 +36,5 @@ def draw(p: River, noise: Array) -> Body:
         (v, w * b),
         head=[(0.035, 0.3 * w * noise[13])],
         tail=[(0.035, 0.3 * w * noise[14])],
+        meant=True,
     )

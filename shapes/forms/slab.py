@@ -37,4 +37,4 @@ def draw(p: Slab, noise: Array) -> Body:
     left = np.array([[-0.2 * p.slant, 0.8 * high[-1]], [0.2 * p.slant, 0.2 * high[-1]]])
     top = np.stack([v + skew * 0.6, high], axis=1)
     control = np.concatenate([np.stack([u, low], axis=1), right, top, left])
-    return Body(control, (1.0, 0.5 * float(high[0])), (0.0, 0.5 * float(high[-1])))
+    return Body(control, (1.0, 0.5 * float(high[0])), (0.0, 0.5 * float(high[-1])), meant=True)

@@ -22,6 +22,8 @@ def on_spine(
     left: tuple[Array, Array],
     head: Sequence[tuple[float, float]] = (),
     tail: Sequence[tuple[float, float]] = (),
+    *,
+    meant: bool = False,
 ) -> Body:
     """Set out a body: (stations, half widths) of the right and the left side, and its tips.
 
@@ -31,7 +33,7 @@ def on_spine(
     b = _beside(spine, left[0], left[1])[::-1]
     front, front_tip = _tip(spine, 1.0, head)
     back, back_tip = _tip(spine, 0.0, tail)
-    return Body(np.concatenate([a, front, b, back]), front_tip, back_tip)
+    return Body(np.concatenate([a, front, b, back]), front_tip, back_tip, meant)
 
 
 def _beside(spine: Spine, u: Array, offset: Array) -> Array:

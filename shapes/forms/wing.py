@@ -16,7 +16,7 @@ class Wing:
     """A folded wing: broad at the shoulder, swept to the tip."""
 
     slenderness: float = ranged(1.6, 2.3, "length over width of the body")
-    sweep: float = ranged(0.1, 0.24, "how far the tip is swept to one side")
+    sweep: float = ranged(0.21, 0.33, "how far the tip is swept to one side")
     shoulder: float = ranged(0.2, 0.34, "where along the board the shoulder is")
     draw_in: float = ranged(0.0, 0.05, "how far the trailing side is drawn in")
     liveliness: float = ranged(0.2, 1.0, "how uneven the sides are")
@@ -25,7 +25,7 @@ class Wing:
 def draw(p: Wing, noise: Array) -> Body:
     """Place the control points of a body of length 1; ``noise`` disturbs them."""
     h = 1.02 / p.slenderness
-    lively = 0.05 * p.liveliness * noise
+    lively = 0.035 * p.liveliness * noise
     s = p.shoulder
     lead = np.array(
         [
@@ -40,7 +40,7 @@ def draw(p: Wing, noise: Array) -> Body:
     trail = np.array(
         [
             [0.7, p.sweep + 0.62 * h - p.draw_in + lively[4]],
-            [0.46, 0.83 * h + 0.4 * lively[5]],
+            [0.46, (0.93 * h + p.sweep + 0.62 * h - p.draw_in) / 2 + 0.03 + 0.4 * lively[5]],
             [0.22, 0.93 * h + lively[6]],
             [0.0, 0.72 * h],
             [-0.05, 0.4 * h + lively[7]],

@@ -35,11 +35,11 @@ class Handle:
 
 
 HANDLES: dict[str, Handle] = {
-    "neck": Handle(neck.Neck, neck.fit, "a neck along the grain, grown out of the body", (330, 110), ("crescent", "lobed", "bean", "gourd", "driftwood")),
-    "neck-hole": Handle(neck.Neck, neck.fit_with_hole, "a neck whose end swells round a hole to hang it by", (340, 110), ("crescent", "lobed", "bean", "gourd", "driftwood")),
-    "opening": Handle(opening.Opening, opening.fit, "an opening for one hand, at an end or a side", (300, 190), ("driftwood", "crescent", "river", "leaf", "lobed", "drop", "gourd", "bean")),
+    "neck": Handle(neck.Neck, neck.fit, "a neck along the grain, grown out of the body", (360, 130), ("crescent", "lobed", "bean", "gourd", "driftwood", "river")),
+    "neck-hole": Handle(neck.Neck, neck.fit_with_hole, "a neck whose end swells round a hole to hang it by", (370, 130), ("crescent", "lobed", "bean", "gourd", "driftwood", "river")),
+    "opening": Handle(opening.Opening, opening.fit, "an opening for one hand, at an end or a side", (300, 190), ("driftwood", "crescent", "river", "leaf", "lobed", "drop", "gourd", "bean", "fan")),
     "two-openings": Handle(opening.Opening, opening.fit_two, "an opening for a hand at each end", (440, 260), ("slab", "raft"), but=False),
-    "hollow": Handle(hollow.Hollow, hollow.fit, "a hollow in one side that takes the fingers", (300, 150), ("crescent", "lobed", "bean", "river", "gourd")),
+    "hollow": Handle(hollow.Hollow, hollow.fit, "a hollow in one side that takes the fingers", (300, 150), ("crescent", "lobed", "bean", "river", "gourd", "driftwood", "drop", "sail", "flint", "leaf")),
     "two-hollows": Handle(hollow.Hollow, hollow.fit_two, "a hollow for the fingers at each end", (440, 260), ("slab", "raft"), but=False),
     "thumb-hole": Handle(hole.ThumbHole, hole.fit_thumb, "a hole for the thumb, the fingers below", (240, 150), ("crescent",)),
     "cord-hole": Handle(hole.CordHole, hole.fit_cord, "a small hole to hang the board by", (120, 80)),

@@ -59,13 +59,6 @@ def calm_places(edge: Edge, length: float, toward: Array, spread: float) -> Ints
     return np.asarray(allowed[np.argsort(total[allowed], kind="stable")])
 
 
-def calmest(edge: Edge, length: float, toward: Array, spread: float, choice: float) -> int:
-    """One of the calmer third of calm_places; ``choice`` 0 to 1 picks which, along the edge."""
-    order = calm_places(edge, length, toward, spread)
-    keep = np.sort(order[: max(len(order) // 3, 1)])
-    return int(keep[min(int(choice * len(keep)), len(keep) - 1)])
-
-
 def eased(control: Array, joints: list[int]) -> Array:
     """Ease control points beside a joint towards their neighbours, so that no nub is left."""
     n = len(control)

@@ -56,15 +56,21 @@ def _set(body: Body, radius: float, rim: float, place: float) -> tuple[Round, fl
     turn = np.convolve(
         np.concatenate([edge.turn[-wide:], edge.turn, edge.turn[:wide]]), spread, "valid"
     )
-    near = np.flatnonzero((facing > 0.4) & (turn > 0.05))
+    near = np.flatnonzero((facing > 0.5) & (turn > 0.05))
     if not len(near):
-        near = np.flatnonzero(facing > 0.4)
+        near = np.flatnonzero(facing > 0.5)
     centres = edge.points[near] + (rim + radius) * edge.inward[near]
     ring = shapely.linearrings(edge.points)
     wood = shapely.distance(ring, shapely.points(centres)) - radius
     good = near[np.abs(wood - rim) < 0.5]
     if not len(good):
         good = near[[int(wood.argmax())]]
+    # Near the long axis through the middle of the board, so that it hangs and is held straight.
+    middle = shapely.Polygon(edge.points).centroid
+    d = edge.points[good] - [middle.x, middle.y]
+    off = np.abs(np.arctan2(d[:, 1], d[:, 0]))
+    good = good[np.argsort(off, kind="stable")][: max(len(good) // 3, 1)]
+    good = np.sort(good)
     i = int(good[min(int(place * len(good)), len(good) - 1)])
     at = edge.points[i] + (rim + radius) * edge.inward[i]
     run = math.atan2(-edge.inward[i, 0], edge.inward[i, 1])

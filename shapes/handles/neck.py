@@ -25,6 +25,7 @@ from shapes.handles.hand import (
 )
 from shapes.parameters import ranged
 
+_LIGHT = 18.0  # mm less of neck on a light board, which three fingers hold
 _FOR_HOLE = 21.0  # mm more of neck where its end swells round a hole
 ENDS = ("round", "swelling", "tapered", "hooked", "slanting")
 
@@ -73,8 +74,8 @@ def _grow(body: Body, p: Neck, noise: Array, needs: Needs, *, hole: bool) -> Ske
     slope = p.shoulder * (1 + 0.25 * noise[3:5].clip(-1, 1))
     root_up = u[up] + slope[0] * min(max(v[up] - half, 0.0), 40.0)
     root_low = u[low] + slope[1] * min(max(-v[low] - half, 0.0), 40.0)
-    longer = _FOR_HOLE if hole else 0.0
-    end = max(root_up, root_low, u[up] + 14, u[low] + 14) + p.grip + longer
+    grip_length = p.grip + (_FOR_HOLE if hole else 0.0) - (_LIGHT if needs.light else 0.0)
+    end = max(root_up, root_low, u[up] + 26, u[low] + 26) + grip_length
     character = int(p.end)
     if hole and character in (0, 2):
         character = 1
@@ -93,13 +94,15 @@ def _grow(body: Body, p: Neck, noise: Array, needs: Needs, *, hole: bool) -> Ske
     lower = np.stack([low_u, -low_side], axis=1)
     upper = np.stack([up_u, up_side], axis=1)[::-1]
     neck = np.concatenate([lower, tip * reach + [end, 0.0], upper])
-    neck[:, 1] += p.bend * ((neck[:, 0] - (end - p.grip)) / p.grip).clip(0) ** 2
+    neck[:, 1] += p.bend * ((neck[:, 0] - (end - grip_length)) / grip_length).clip(0) ** 2
     neck[:, 1] += 0.15 * half * noise[0]
     points = np.array(body.head) + neck[:, :1] * along + neck[:, 1:] * left
-    middle = np.array(body.head) + (end - 0.45 * p.grip) * along + 0.15 * half * noise[0] * left
+    middle = (
+        np.array(body.head) + (end - 0.45 * grip_length) * along + 0.15 * half * noise[0] * left
+    )
     grip = (float(middle[0]), float(middle[1]), angle)
     edge = np.concatenate([control[kept], points])
-    edge = eased(edge, [0, 1, len(kept) - 2, len(kept) - 1])
+    edge = eased(edge, [0, 1, 2, len(kept) - 3, len(kept) - 2, len(kept) - 1])
     openings = (_hole(edge, points[3:8].mean(axis=0), along, half),) if hole else ()
     return Sketch(edge, openings, (grip,))
 
@@ -139,11 +142,11 @@ def _end(
         tip = np.array([[0.8 * a, -0.86 * a], [1.3 * a, 0.08 * s * a], [0.85 * a, 0.88 * a]])
         return tip, (0.0, 0.92), (0.0, 0.94), 0.9
     if character == 3:  # hooked: the end leans to one side and stands out there
-        tip = np.array([[0.75 * a, -1.1 * a], [1.5 * a, 0.35 * a], [0.95 * a, 1.8 * a]])
-        up, low = (-0.35 * a, 1.6), (-0.1 * a, 1.0)
+        tip = np.array([[0.75 * a, -1.1 * a], [1.5 * a, 0.35 * a], [0.9 * a, 1.5 * a]])
+        up, low = (-0.3 * a, 1.36), (-0.1 * a, 1.0)
     elif character == 4:  # slanting: one corner further out than the other
         tip = np.array([[1.3 * a, -1.02 * a], [1.5 * a, 0.02 * a], [0.7 * a, 1.12 * a]])
-        up, low = (-0.55 * a, 1.12), (0.3 * a, 1.14)
+        up, low = (-0.32 * a, 1.1), (0.2 * a, 1.12)
     else:
         tip = np.array([[0.9 * a, -1.05 * a], [1.3 * a, 0.1 * s * a], [0.85 * a, 1.08 * a]])
         return tip, (0.0, 1.04), (-0.15 * a, 1.06), 1.0

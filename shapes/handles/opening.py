@@ -49,8 +49,9 @@ def _cut(
     """Try calm places until the wood round the opening is what a bar should be; else the best."""
     wood = shapely.Polygon(edge.points)
     best: tuple[float, Array, tuple[float, float, float]] | None = None
-    for way in (toward, toward[::-1], -toward[::-1], -toward):
-        order = calm_places(edge, p.length + 10, way, 0.75)
+    ways = (toward,) if both_ends else (toward, toward[::-1], -toward[::-1], -toward)
+    for way, spread in [(w, k) for k in (_STRAIGHT, 0.75) for w in ways]:
+        order = calm_places(edge, p.length + 10, way, spread)
         start = 0 if both_ends else int(p.place * min(len(order) / 3, _TRIES))
         for middle in order[start :: 1 if both_ends else 2][:_TRIES]:
             points, grip, bar = _at(edge, p, noise, int(middle))
@@ -61,13 +62,12 @@ def _cut(
                 best = short, points, grip
             if short <= _SHORT:
                 return points, grip
-        if both_ends and best is not None and best[0] < _OUTSIDE:
-            break
     assert best is not None
     return best[1], best[2]
 
 
 _OUTSIDE = 1e3
+_STRAIGHT = 0.95  # cosine: within 18 degrees of the grain, or of its normal at an end
 _TRIES = 8
 _SHORT = 3.0  # mm by which the bar may be narrower than wanted where the edge bends away
 
@@ -122,11 +122,11 @@ def _round_ended(length: float, height: float, lively: Array) -> tuple[Array, Ar
 
 
 def _bend(x: Array, y: Array) -> tuple[float, float]:
-    """Least squares of y = a x^2 + b x + c by hand; a at most 1 / (2 * 240 mm)."""
+    """Least squares of y = a x^2 + b x + c by hand; a at most 1 / (2 * 350 mm)."""
     q = x * x
     dx, dq, dy = x - x.mean(), q - q.mean(), y - y.mean()
     xx, qq, xq = float((dx * dx).sum()), float((dq * dq).sum()), float((dx * dq).sum())
     xy, qy = float((dx * dy).sum()), float((dq * dy).sum())
     det = xx * qq - xq * xq
-    a = min(max((qy * xx - xy * xq) / det, -1 / 900), 1 / 480)
+    a = min(max((qy * xx - xy * xq) / det, -1 / 900), 1 / 700)
     return a, (xy - a * xq) / xx

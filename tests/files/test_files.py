@@ -193,7 +193,7 @@ def test_the_contact_sheet_shows_every_board_to_one_scale(collection_folder: Pat
     assert text.count("scale(") == 12
     assert len({part.split(")")[0] for part in text.split("scale(")[1:]}) == 1
     assert "100 mm" in text
-    assert "cutter up to" in text
+    assert "cutter to" in text
     with Image.open(collection_folder / "contact-sheet.png") as sheet:
         assert sheet.size[0] == 2480
 
