@@ -2,7 +2,8 @@
 
 Only candidates within their form's range stand; the first is the least lumpy for its form; then
 the farthest is added, at most ceil(count / forms) + 1 of one form and half of one kind of handle,
-ties to the lower index. (The bare farthest-point rule picks the ugliest and repeats one family.)
+ties to the lower index. Where few forms and handles are allowed, these shares give way one at a
+time rather than leave the collection short. (The bare farthest-point rule picks the ugliest and repeats one family.)
 """
 
 from __future__ import annotations
@@ -63,7 +64,10 @@ def choose(
         if (allowed & fresh).any():  # no pair of form and handle twice while there are others
             allowed &= fresh
         if not allowed.any():
-            break
+            if not open_.any():
+                break
+            most_form, most_handle = most_form + 1, most_handle + 1
+            continue
         best = _next(candidates, allowed, nearest, taken, accept, open_)
         if best is None:
             continue

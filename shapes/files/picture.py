@@ -86,7 +86,7 @@ def caption(report: Report, place: int) -> list[str]:
     s, genes = report.subject, report.board.genes
     largest = next((f.measured for f in report.findings if f.check == "cutter"), None)
     reach = (
-        f"cutter up to {largest:.1f} mm" if largest else f"cutter to {TOLERANCES.cutter_limit:g} mm"
+        f"cutter to {largest:.1f} mm" if largest else f"cutter to {TOLERANCES.cutter_limit:g} mm"
     )
     hold = "no handle" if genes.handle == "none" else genes.handle.replace("-", " ")
     return [

@@ -40,7 +40,7 @@ HANDLES: dict[str, Handle] = {
     "opening": Handle(opening.Opening, opening.fit, "an opening for one hand, at an end or a side", (300, 190), ("driftwood", "crescent", "river", "leaf", "lobed", "drop", "gourd", "bean", "fan")),
     "two-openings": Handle(opening.Opening, opening.fit_two, "an opening for a hand at each end", (440, 260), ("slab", "raft"), but=False),
     "hollow": Handle(hollow.Hollow, hollow.fit, "a hollow in one side that takes the fingers", (300, 150), ("crescent", "lobed", "bean", "river", "gourd", "driftwood", "drop", "sail", "flint", "leaf")),
-    "two-hollows": Handle(hollow.Hollow, hollow.fit_two, "a hollow for the fingers at each end", (440, 260), ("slab", "raft"), but=False),
+    "two-hollows": Handle(hollow.Hollow, hollow.fit_two, "a hollow for the fingers at each end", (440, 260), ("slab",), but=False),
     "thumb-hole": Handle(hole.ThumbHole, hole.fit_thumb, "a hole for the thumb, the fingers below", (240, 150), ("crescent",)),
     "cord-hole": Handle(hole.CordHole, hole.fit_cord, "a small hole to hang the board by", (120, 80)),
     "none": Handle(none.Plain, none.fit, "no handle: picked up by its rounded underside", (100, 60)),

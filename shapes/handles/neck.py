@@ -25,7 +25,7 @@ from shapes.handles.hand import (
 )
 from shapes.parameters import ranged
 
-_LIGHT = 18.0  # mm less of neck on a light board, which three fingers hold
+_LIGHT = 15.0  # mm less of neck on a light board, which three fingers hold
 _FOR_HOLE = 21.0  # mm more of neck where its end swells round a hole
 ENDS = ("round", "swelling", "tapered", "hooked", "slanting")
 
@@ -74,7 +74,8 @@ def _grow(body: Body, p: Neck, noise: Array, needs: Needs, *, hole: bool) -> Ske
     slope = p.shoulder * (1 + 0.25 * noise[3:5].clip(-1, 1))
     root_up = u[up] + slope[0] * min(max(v[up] - half, 0.0), 40.0)
     root_low = u[low] + slope[1] * min(max(-v[low] - half, 0.0), 40.0)
-    grip_length = p.grip + (_FOR_HOLE if hole else 0.0) - (_LIGHT if needs.light else 0.0)
+    shorter = _LIGHT if needs.light and not hole else 0.0
+    grip_length = p.grip + (_FOR_HOLE if hole else 0.0) - shorter
     end = max(root_up, root_low, u[up] + 26, u[low] + 26) + grip_length
     character = int(p.end)
     if hole and character in (0, 2):

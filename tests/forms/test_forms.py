@@ -6,11 +6,13 @@ from collections import Counter
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
 from shapes.checks import first_failure
 from shapes.collection.board import Board, subject_of
+from shapes.collection.brief import Brief
 from shapes.collection.calibrate import brief_for
 from shapes.collection.draw import NOISE, draw, outline_of, random_genes
 from shapes.collection.pool import generator
@@ -77,6 +79,18 @@ def test_hollows_are_filled_or_made_deep() -> None:
     assert max(float(d.max()) for _, d, _ in hollows(flatten(spline(settle(deeper))))) > 12
 
 
+def test_horns_of_a_crescent_are_45_mm_wide_40_mm_from_the_tip() -> None:
+    """By a cut across the board: the least width in it 40 mm in from either end."""
+    brief = Brief()
+    for seed in range(60):
+        genes = random_genes(generator(seed, 1, 0), "crescent", "none", brief.length, brief.width)
+        wood = outline_of(draw(genes, brief.size())).wood
+        x0, y0, x1, y1 = wood.bounds
+        for x in (x0 + 40, x1 - 40):
+            cut = wood.intersection(shapely.LineString([(x, y0 - 9), (x, y1 + 9)]))
+            assert cut.length >= 45
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(("form", "handle"), PAIRS)
 def test_six_raw_draws_in_ten_pass_every_check(form: str, handle: str) -> None:
@@ -92,7 +106,7 @@ def test_six_raw_draws_in_ten_pass_every_check(form: str, handle: str) -> None:
             failed["outline"] += 1
     print(f"{form} {handle}: {dict(failed)}")
     assert failed["passes"] >= 300
-    assert failed["outline"] <= 25
+    assert failed["outline"] <= 5
 
 
 def test_the_outline_of_every_pair_is_sound_almost_always() -> None:
