@@ -47,6 +47,13 @@ def polar(
     return hermite(place, tangent, pieces)
 
 
+def through(points: Array) -> Array:
+    """Control points (n, 2) of the periodic cubic B-spline that passes through ``points``."""
+    p = np.asarray(points, dtype=float)
+    gain = (4 + 2 * np.cos(2 * np.pi * np.arange(len(p) // 2 + 1) / len(p))) / 6
+    return np.asarray(np.fft.irfft(np.fft.rfft(p, axis=0) / gain[:, None], len(p), axis=0))
+
+
 class Pen:
     """Draws chains of lines and circular arcs."""
 

@@ -12,17 +12,28 @@ from shapes.checks.subject import Subject
 from shapes.geometry.curve import Array, flatten
 from shapes.geometry.hull import hollows
 from shapes.geometry.width import runs
+from shapes.handles.hand import (
+    BAR_ACROSS,
+    BAR_ALONG,
+    BAR_RUN,
+    CORD_HOLE,
+    CORD_RIM,
+    GRIP,
+    GRIP_LIGHT,
+    HOLLOW_DEPTH,
+    HOLLOW_LENGTH,
+    HOLLOW_LIP,
+    LIGHT,
+    NECK_WIDTH,
+    NECK_WIDTH_THIN,
+    OPENING_DISC,
+    OPENING_LENGTH,
+    PICK_UP,
+    THIN,
+    THUMB_HOLE,
+    THUMB_RIM,
+)
 
-# The same sizes as the handles are drawn to, stated here for any outline; sources in facts:
-# ANSUR II (hand breadth p99 of men 99 mm, largest 105), NIOSH 94-110 (cut-out 115 by 38 mm).
-NECK_WIDTH, NECK_WIDTH_THIN, THIN = (28.0, 42.0), 32.0, 18.0  # mm
-GRIP, GRIP_LIGHT, LIGHT = 100.0, 75.0, 0.8  # mm, mm, kg
-OPENING_LENGTH, OPENING_DISC = 115.0, 38.0  # mm
-BAR_ALONG, BAR_ACROSS, BAR_RUN = (20.0, 35.0), (30.0, 40.0), 96.0  # mm
-HOLLOW_LENGTH, HOLLOW_DEPTH, LIP = 95.0, 22.0, 12.0  # mm
-THUMB_HOLE, THUMB_RIM = (30.0, 34.0), (18.0, 25.0)  # mm
-CORD_HOLE, CORD_RIM = 10.0, 13.0  # mm
-PICK_UP = 6.0  # mm
 ABOUT = 5.0  # mm by which a neck may differ from a stated width; our choice
 _ROUND = 0.02  # mm: measured sizes may miss stated ones by this
 
@@ -122,9 +133,9 @@ def _hollows(count: int) -> Callable[[Subject], list[Finding]]:
             text = f"the hollow is {best[0]:.0f} mm long and {best[1]:.0f} deep; fingers want {HOLLOW_LENGTH:g} by {HOLLOW_DEPTH:g} mm"
             return [Finding("handle", FAIL, best[1], HOLLOW_DEPTH, "mm", (best[2],), text)]
         lip = s.edge_radii[1]
-        if lip < LIP:
-            text = f"an end of the hollow has {lip:.0f} mm radius; the hand wants {LIP:g} mm"
-            found.append(Finding("handle", FAIL, lip, LIP, "mm", where, text))
+        if lip < HOLLOW_LIP:
+            text = f"an end of the hollow has {lip:.0f} mm radius; the hand wants {HOLLOW_LIP:g} mm"
+            found.append(Finding("handle", FAIL, lip, HOLLOW_LIP, "mm", where, text))
         found += _pick_up(s, "the hollow")
         long, depth, _ = hollows[0]
         text = f"finger hollow {long:.0f} mm long and {depth:.0f} mm deep"

@@ -86,13 +86,6 @@ def spline(control: ArrayLike) -> Curve:
     return Curve(chain)
 
 
-def through(points: ArrayLike) -> Array:
-    """Control points (n, 2) of the periodic cubic B-spline that passes through ``points``."""
-    p = np.asarray(points, dtype=float)
-    gain = (4 + 2 * np.cos(2 * np.pi * np.arange(len(p) // 2 + 1) / len(p))) / 6
-    return np.asarray(np.fft.irfft(np.fft.rfft(p, axis=0) / gain[:, None], len(p), axis=0))
-
-
 def refine(control: Array) -> Array:
     """Twice as many control points of exactly the same periodic cubic spline (knot insertion)."""
     before, after = np.roll(control, 1, axis=0), np.roll(control, -1, axis=0)
@@ -200,6 +193,16 @@ def places(steps: Ints) -> Array:
     owner = np.repeat(np.arange(len(steps)), steps)
     first = np.repeat(np.cumsum(steps) - steps, steps)
     return np.asarray(owner + (np.arange(len(owner)) - first) / steps[owner])
+
+
+def cyclic_runs(flags: Flags) -> list[Ints]:
+    """Runs of true flags round a loop, as index arrays in order; all of it where all are true."""
+    if flags.all():
+        return [np.arange(len(flags))]
+    start = int(np.flatnonzero(~flags)[0])
+    order = (np.arange(len(flags)) + start) % len(flags)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], flags[order].astype(int), [0]])))
+    return [order[a:b] for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 def bounds(curve: Curve) -> tuple[float, float, float, float]:

@@ -226,7 +226,7 @@ def exact(d: Discs, s: Array, turned: Array, loop: Ints) -> tuple[Array, Array, 
     d2 = dx * dx + dy * dy
     inverse = 2 * (n[:, :1] * dx + n[:, 1:] * dy) / np.maximum(d2, 1e-300)
     inverse[d2 < 1e-12] = 0.0
-    before, after = _neighbours(d.loop)
+    before, after = neighbours(d.loop)
     peak = (inverse >= inverse[:, before]) & (inverse >= inverse[:, after])
     inverse = np.where(peak, inverse, -np.inf)
     likely = np.argpartition(-inverse, _CONTACTS - 1, axis=1)[:, :_CONTACTS]
@@ -265,7 +265,7 @@ def exact(d: Discs, s: Array, turned: Array, loop: Ints) -> tuple[Array, Array, 
 _CONTACTS = 3
 
 
-def _neighbours(loop: Ints) -> tuple[Ints, Ints]:
+def neighbours(loop: Ints) -> tuple[Ints, Ints]:
     """Index of the sample before and after each, round its own loop."""
     index = np.arange(len(loop))
     first = np.searchsorted(loop, loop)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Flags, Ints, dot
+from shapes.geometry.curve import Array, Ints, cyclic_runs, dot
 from shapes.geometry.discs import Discs, touching
 from shapes.tolerances import TOLERANCES
 
@@ -35,7 +35,7 @@ def uncut(d: Discs, cutter: float) -> tuple[Uncut, ...]:
             deep = own[d.outer[own].argmin()]
             found.append(Uncut(_xy(d.p[deep]), float("inf"), loop))
             continue
-        for run in _runs(short):
+        for run in cyclic_runs(short):
             found.append(_deepest(d, own, run, radius, loop))
     return tuple(sorted(found, key=lambda u: -u.depth))
 
@@ -121,15 +121,6 @@ def largest_cutter(d: Discs) -> float | None:
         if high - low < 1e-3:
             break
     return (low + high) / 2
-
-
-def _runs(flags: Flags) -> list[Ints]:
-    """Cyclic runs of true flags, as index arrays in order; not all flags are true."""
-    start = int(np.flatnonzero(~flags)[0])
-    order = (np.arange(len(flags)) + start) % len(flags)
-    on = flags[order]
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], on.astype(int), [0]])))
-    return [order[a:b] for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 def _xy(p: Array) -> tuple[float, float]:

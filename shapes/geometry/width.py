@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Flags, Ints
-from shapes.geometry.discs import Discs, exact
+from shapes.geometry.curve import Array, Flags, Ints, cyclic_runs
+from shapes.geometry.discs import Discs, exact, neighbours
 
 APART = math.radians(150.0)  # design section 5: contacts at least this far apart make a width
 
@@ -42,11 +42,11 @@ def narrowest(d: Discs) -> Narrowest:
     cosine = np.where(smooth, 1.0, cosine)
     cosine[k] = exact_cosine
     low, high, loop = d.s, _next_places(d), d.loop
-    turned = np.stack([d.turned, d.turned[_after(d.loop)]], axis=1)
+    turned = np.stack([d.turned, d.turned[neighbours(d.loop)[1]]], axis=1)
     valid = cosine <= _LIMIT
     wanted = bool(valid.any())
     best, place = _pick(r, centre, valid, wanted)
-    after = _after(d.loop)
+    after = neighbours(d.loop)[1]
     ends_r = np.stack([r, r[after]], axis=1)
     ends_c = np.minimum(cosine, cosine[after])
     slack = 0.25 * float(np.abs(np.diff(r[np.isfinite(r)])).max(initial=1.0)) + 1.0
@@ -105,16 +105,9 @@ def _pick(r: Array, centre: Array, valid: Flags, wanted: bool) -> tuple[float, A
     return float(score[k] if wanted else -score[k]), centre[k]
 
 
-def _after(loop: Ints) -> Ints:
-    """Index of the next sample round the same loop."""
-    first = np.searchsorted(loop, loop)
-    count = np.searchsorted(loop, loop, side="right") - first
-    return np.asarray(first + (np.arange(len(loop)) - first + 1) % count)
-
-
 def _next_places(d: Discs) -> Array:
     """Place of the next sample, past the end of the loop for its last one."""
-    following = d.s[_after(d.loop)]
+    following = d.s[neighbours(d.loop)[1]]
     return np.asarray(np.where(following < d.s, following + d.chain.count[d.loop], following))
 
 
@@ -147,7 +140,7 @@ def runs(
     found = []
     for loop in range(int(d.loop.max()) + 1):
         own = np.flatnonzero(d.loop == loop)
-        found += [_run(d, own[k], width) for k in _cyclic(fits[own])]
+        found += [_run(d, own[k], width) for k in cyclic_runs(fits[own])]
     return sorted((r for r in found if r), key=lambda r: -r.length)
 
 
@@ -160,15 +153,6 @@ def _run(d: Discs, index: Ints, width: Array) -> Run | None:
     middle = c[len(c) // 2]
     angle = math.atan2(abs(float(direction[1])), abs(float(direction[0])))
     return Run(span, float(width[index].min()), float(width[index].max()), angle, _xy(middle), _xy(c[0]), _xy(c[-1]))  # fmt: skip
-
-
-def _cyclic(flags: Flags) -> list[Ints]:
-    if flags.all():
-        return [np.arange(len(flags))]
-    start = int(np.flatnonzero(~flags)[0])
-    order = (np.arange(len(flags)) + start) % len(flags)
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], flags[order].astype(int), [0]])))
-    return [order[a:b] for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 def _xy(p: Array) -> tuple[float, float]:

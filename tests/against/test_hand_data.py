@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from shapes.checks import handle as checked
 from shapes.handles import hand
 
 # ANSUR II, hand breadth at metacarpals, mm: p5 women, p95 men, p99 men, largest of 6068 people.
@@ -28,30 +27,3 @@ def test_a_neck_is_about_as_wide_as_the_best_handle() -> None:
     """Drury 1983: best handle diameter 25 to 40 mm."""
     assert 25 <= hand.NECK_WIDTH[0] < 40
     assert hand.NECK_WIDTH[1] <= 1.1 * 40
-
-
-@pytest.mark.parametrize(
-    "name",
-    [
-        "NECK_WIDTH",
-        "NECK_WIDTH_THIN",
-        "THIN",
-        "GRIP",
-        "GRIP_LIGHT",
-        "LIGHT",
-        "OPENING_LENGTH",
-        "OPENING_DISC",
-        "BAR_ALONG",
-        "BAR_ACROSS",
-        "BAR_RUN",
-        "HOLLOW_LENGTH",
-        "HOLLOW_DEPTH",
-        "THUMB_HOLE",
-        "THUMB_RIM",
-        "CORD_HOLE",
-        "CORD_RIM",
-        "PICK_UP",
-    ],
-)
-def test_handles_are_drawn_to_the_sizes_they_are_checked_by(name: str) -> None:
-    assert getattr(hand, name) == getattr(checked, name)

@@ -7,11 +7,11 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from shapes_of_known_size import ellipse, slot
+from shapes_of_known_size import ellipse, slot, through
 
 from shapes.errors import OutlineError
 from shapes.geometry import curve as curves
-from shapes.geometry.curve import Curve, circle, evaluate, flatten, polygon, refine, spline, through
+from shapes.geometry.curve import Curve, circle, evaluate, flatten, polygon, refine, spline
 from shapes.geometry.outline import Outline, mirrored, outline, shoelace, transformed
 
 control_points = st.lists(

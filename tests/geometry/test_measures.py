@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shapes_of_known_size import ellipse, filleted_corner, polar, slot
+from shapes_of_known_size import ellipse, filleted_corner, polar, slot, through
 
 from shapes.errors import OutlineError
 from shapes.geometry import curve as curves
@@ -146,7 +146,7 @@ def test_a_corner_has_radius_zero_on_its_own_side() -> None:
 
 
 def test_an_ellipse_has_four_extremes_and_its_end_radii() -> None:
-    curve = spline(curves.through(_ring(150, 90, 160)))
+    curve = spline(through(_ring(150, 90, 160)))
     at, k = extremes(curve)
     strong = [round(1 / v, 0) for v in k if abs(1 / v - 54) < 1 or abs(1 / v - 250) < 3]
     assert sorted(set(strong)) == [54.0, 250.0]
@@ -166,7 +166,7 @@ def test_a_circle_is_perfectly_fair() -> None:
 
 def test_a_circle_and_an_ellipse_have_the_extremes_they_should() -> None:
     assert len(extremes(curves.circle((0, 0), 100.0))[0]) == 0
-    assert len(extremes(spline(curves.through(_ring(150, 90, 24))))[0]) >= 4
+    assert len(extremes(spline(through(_ring(150, 90, 24))))[0]) >= 4
 
 
 def test_a_chain_of_arcs_has_jumps_in_its_curvature() -> None:
@@ -199,7 +199,7 @@ def test_fairness_of_an_ellipse_by_quadrature() -> None:
     )
     got = fairness(ellipse(a, b, 2000))
     assert got[0] == pytest.approx(bending, rel=1e-4)
-    smooth = fairness(spline(curves.through(_ring(a, b, 300))))
+    smooth = fairness(spline(through(_ring(a, b, 300))))
     assert smooth[0] == pytest.approx(bending, rel=1e-5)
     assert smooth[1] == pytest.approx(variation, rel=1e-3)
 
