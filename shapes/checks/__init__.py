@@ -33,7 +33,7 @@ _MODULES: dict[str, ModuleType] = {
 }
 
 CHECKS: dict[str, Callable[[Subject], list[Finding]]] = {n: m.check for n, m in _MODULES.items()}
-SAYS: dict[str, str] = {n: str(m.__doc__).strip() for n, m in _MODULES.items()}
+SAYS: dict[str, str] = {n: str(m.__doc__).strip().splitlines()[0] for n, m in _MODULES.items()}
 
 
 def report(s: Subject) -> list[Finding]:

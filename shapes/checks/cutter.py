@@ -31,6 +31,10 @@ def check(s: Subject) -> list[Finding]:
     else:
         left = uncut(s.discs, cutter) or uncut(s.discs, wanted)
         depth = left[0].depth if left else 0.0
+        if left and left[0].loop and depth == float("inf"):
+            text = f"a {cutter:g} mm cutter does not get into an opening: bore it, or use {largest / (1 + MARGIN):.1f} mm or smaller"
+            where = tuple(u.place for u in left)
+            return [Finding("cutter", FAIL, largest, wanted, "mm", where, text)]
         stays = (
             "does not get in at all" if depth == float("inf") else f"leaves {depth:.2f} mm of wood"
         )

@@ -48,7 +48,9 @@ def check(s: Subject) -> list[Finding]:
         # What the hand needs stays its size on a larger board, and weighs with the length cubed.
         over -= 3 * log(max(s.perimeter / s.usual.perimeter, 1.0))
     if over > SPREAD or count > s.usual.extremes:
-        text = f"the line is lumpy for its form ({count} turns of its bend, usual up to {s.usual.extremes})"
+        text = "the line bends more unevenly than its form usually does; ease it"
+        if count > s.usual.extremes:
+            text = f"the line is lumpy: its bend turns {count} times, usual are up to {s.usual.extremes}"
         return [
             Finding("fairness", bad, log(variation), s.usual.log_variation + SPREAD, "", (), text)
         ]

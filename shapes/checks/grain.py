@@ -1,4 +1,7 @@
-"""Does the grain run along the neck and every narrow part?"""
+"""Does the grain run along the neck and every other part narrower than 60 mm?
+
+Bars beside openings are judged with the handle: across the grain they are to be stouter.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +20,17 @@ def check(s: Subject) -> list[Finding]:
     """Compare the run of each part narrower than 60 mm with the grain."""
     parts = [r for r in runs(s.discs, 0.0, NARROW, "edge", 150.0) if r.length >= PART]
     if not parts:
-        return [Finding("grain", PASS, None, GOOD, "degrees", (), "no part is narrower than 60 mm")]
+        return [
+            Finding(
+                "grain",
+                PASS,
+                None,
+                GOOD,
+                "degrees",
+                (),
+                "no neck or horn is narrower than 60 mm (bars beside openings: see handle)",
+            )
+        ]
     worst = max(parts, key=lambda r: _off(r.angle, s.grain))
     off = math.degrees(_off(worst.angle, s.grain))
     if off <= GOOD:

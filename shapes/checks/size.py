@@ -20,7 +20,7 @@ def check(s: Subject) -> list[Finding]:
     want = s.limits.length, s.limits.width
     if want[0] is None or want[1] is None:
         return [Finding("size", SKIP, s.box[0], None, "mm", (), "no length and width were stated")]
-    text = f"{s.box[0]:.0f} x {s.box[1]:.0f} mm on wood for {want[0]:.0f} x {want[1]:.0f} mm"
+    text = f"{s.box[0]:.0f} x {s.box[1]:.0f} mm, allowed {want[0]:.0f} x {want[1]:.0f} mm"
     over = max(s.box[0] - want[0], s.box[1] - want[1])
     if over <= 1e-6:
         return [Finding("size", PASS, s.box[0], want[0], "mm", (), text)]
@@ -33,7 +33,5 @@ def check(s: Subject) -> list[Finding]:
     x0, y0, x1, y1 = bounds(s.outline)
     long = s.box[0] - want[0] >= s.box[1] - want[1]
     axis = 0 if long else 1
-    text += (
-        f": too {'long' if long else 'wide'} by {over:.1f} mm; make it smaller or take more wood"
-    )
+    text += f": too {'long' if long else 'wide'} by {over:.1f} mm; make it smaller or allow more"
     return [Finding("size", FAIL, s.box[axis], want[axis], "mm", ((x0, y0), (x1, y1)), text)]

@@ -86,4 +86,4 @@ def _told(report: Report) -> str:
     rows = [
         [f.check, f.verdict if f.verdict != "fail" else "FAIL", f.message] for f in report.findings
     ]
-    return f"{name} ({report.board.genes.form}) {verdict}\n" + table(["check", "", ""], rows) + "\n"
+    return f"{name} ({report.board.genes.form}) {verdict}\n" + table(["", "", ""], rows) + "\n"

@@ -29,7 +29,7 @@ def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
             c.rjust(w) if n else c.ljust(w) for c, w, n in zip(row, widths, numeric, strict=True)
         ]
         lines.append("  ".join(cells).rstrip())
-    return "\n".join(lines)
+    return "\n".join(lines if any(head) else lines[1:])
 
 
 def _is_number(text: str) -> bool:
@@ -72,15 +72,38 @@ def brief_for(path: Path | None, preset: str | None) -> Brief:
     return read_brief(known[preset])
 
 
+def told_defaults(path: Path, brief: Brief) -> None:
+    """Say which of the main settings a brief leaves out, and what is taken for them."""
+    from shapes.collection.brief import read_toml
+
+    table = read_toml(path)
+    main = ("length", "width", "thickness", "species", "cutter", "round_over", "max_mass")
+    left = [f"{name} {getattr(brief, name)}" for name in main if name not in table]
+    if left:
+        note(f"not in {path.name}, so taken: {', '.join(left)}")
+
+
 def replaced(brief: Brief, options: dict[str, Any]) -> Brief:
     """Return the brief with options of the command in place of its settings."""
+    from dataclasses import replace
+
     from shapes.collection.brief import brief_from
+    from shapes.errors import InputError
 
     given = {name: value for name, value in options.items() if value is not None}
     if not given:
         return brief
     flags = {name: _number(value) for name, value in given.items()}
-    return brief_from({**brief.as_table(), **flags}, "option")
+    try:
+        return brief_from({**brief.as_table(), **flags}, "option")
+    except InputError as error:
+        raise InputError(*(replace(p, where=_flag(p.where)) for p in error.problems)) from None
+
+
+def _flag(where: str) -> str:
+    """Name an option as it is typed."""
+    name = where.removeprefix("option: ")
+    return "--" + {"neck_width": "handle-width"}.get(name, name.replace("_", "-"))
 
 
 def _number(value: Any) -> Any:
@@ -102,9 +125,20 @@ def read_boards(paths: Sequence[Path]) -> list[Board]:
     problems: list[Problem] = []
     for file in recipe_files(paths):
         try:
+            if not file.exists():
+                what = (
+                    "holds no boards" if file.parent in paths else "there is no such file or folder"
+                )
+                place = file.parent if file.parent in paths else file
+                raise InputError(Problem(str(place), what, "", "name a board.toml or its folder"))
             if file.suffix.lower() != ".toml":
                 raise InputError(
-                    Problem(str(file), "is no board recipe", "a board.toml or its folder", "")
+                    Problem(
+                        str(file),
+                        "is no board recipe",
+                        "",
+                        "name a board.toml or its folder; other drawings cannot be read yet",
+                    )
                 )
             boards.append(read_recipe(file))
         except InputError as error:
@@ -153,7 +187,7 @@ def told(collection: Collection, out: Path) -> None:
     print(summary(collection.reports))
     note(
         f"{len(collection.reports)} boards in {out} (seed {collection.seed}): look at contact-sheet.svg;"
-        f" {collection.stood} of {collection.drawn} drawn stood all checks"
+        f" {collection.stood} of {collection.drawn} draws stood the checks"
     )
 
 
@@ -173,10 +207,12 @@ def in_range(value: float, low: float, high: float, where: str) -> None:
     """Raise InputError where a value is out of its range."""
     from shapes.errors import InputError, Problem
 
+    def plain(number: float) -> str:
+        return f"{number:.0f}" if abs(number) >= 1e5 else f"{number:g}"
+
     if not low <= value <= high:
-        raise InputError(
-            Problem(where, f"{value:g} is out of range", f"allowed {low:g} to {high:g}")
-        )
+        span = f"allowed {plain(low)} to {plain(high)}"
+        raise InputError(Problem(where, f"{plain(value)} is out of range", span))
 
 
 def default_jobs() -> int:

@@ -41,6 +41,7 @@ def generate(
         note,
         progress,
         told,
+        told_defaults,
         whole_numbers,
     )
     from shapes.collection.generate import POOL
@@ -50,6 +51,8 @@ def generate(
     from shapes.workshop.shop import layer_colours
 
     chosen = brief_for(brief, preset)
+    if brief is not None:
+        told_defaults(brief, chosen)
     wanted = chosen.count if count is None else count
     in_range(wanted, 1, 99, "--count")
     places = whole_numbers(keep, "--keep") if keep else ()

@@ -31,7 +31,7 @@ def vary(
 
     from shapes.cli.common import default_jobs, in_range, note, read_boards, replaced, told
     from shapes.collection.generate import generate as make
-    from shapes.collection.vary import near
+    from shapes.collection.vary import in_another_box, near, unchanged
     from shapes.errors import InputError, Problem
     from shapes.files.folder import ready, write_collection
 
@@ -44,11 +44,15 @@ def vary(
     in_range(how_far, 0.01, 1, "--how-far")
     in_range(seed, 0, 2**63 - 1, "--seed")
     parent = boards[0]
-    brief = replaced(parent.brief, {"length": length, "width": width})
-    brief = replaced(brief, {"title": f"relatives of {parent.name or parent.genes.form}"})
+    own = replace(parent.brief, forms=(), handles=(), title=f"Relatives of {parent.name}")
+    brief = replaced(own, {"length": length, "width": width})
+    resized = length is not None or width is not None
+    within = in_another_box(parent, brief) if resized else replace(parent, brief=brief)
+    if not unchanged(parent):
+        note("the outline was changed by hand: its relatives follow the recipe it came from")
     ready(out, force=force)
     made = make(
-        near(replace(parent, brief=brief), how_far),
+        near(within, how_far),
         seed,
         count,
         jobs=default_jobs() if jobs is None else jobs,

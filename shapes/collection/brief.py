@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
@@ -195,7 +196,9 @@ def read_toml(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputError(Problem(str(path), f"is no TOML: {error}")) from None
+        comma = re.search(r"=\s*(\d+),(\d+)", text)
+        hint = f"write {comma[1]}.{comma[2]}" if comma else ""
+        raise InputError(Problem(str(path), f"is no TOML: {error}", "", hint)) from None
 
 
 def brief_from(table: Mapping[str, Any], where: str = "brief") -> Brief:

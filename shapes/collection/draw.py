@@ -53,13 +53,10 @@ def random_genes(
     """Draw genes; the slenderness leans to that of the wood, within the form's own range."""
     kind, hand = FORMS[form].kind, HANDLES[handle].kind
     shares = {n: float(rng.random()) for n in ranges(kind)}
-    neck = NECK if handle.startswith("neck") else 0.0
-    least = 0.2 if neck else 0.6  # a body beside its neck is to be broad
-    about = ranges(kind)["slenderness"]
-    wanted = (length - neck) / width * (1.0 + 0.22 * (shares["slenderness"] - 0.4))
-    shares["slenderness"] = float(
-        np.clip((wanted - about.low) / (about.high - about.low), least * shares["slenderness"], 1)
-    )
+    least = 0.2 if handle.startswith("neck") else 0.6  # a body beside its neck is to be broad
+    spread = 1.0 + 0.22 * (shares["slenderness"] - 0.4)
+    wanted = slenderness_for(form, handle, length, width / spread)
+    shares["slenderness"] = float(np.clip(wanted, least * shares["slenderness"], 1))
     return Genes(
         form,
         handle,
@@ -69,6 +66,13 @@ def random_genes(
         (bool(rng.random() < 0.5), bool(rng.random() < 0.5)),
         round(float(rng.uniform(*FILL)), 6),
     )
+
+
+def slenderness_for(form: str, handle: str, length: float, width: float) -> float:
+    """Share of a form's slenderness at which its body fills a box of mm; may lie outside 0 to 1."""
+    about = ranges(FORMS[form].kind)["slenderness"]
+    neck = NECK if handle.startswith("neck") else 0.0
+    return ((length - neck) / width - about.low) / (about.high - about.low)
 
 
 def draw(genes: Genes, size: Size) -> Sketch:

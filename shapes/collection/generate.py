@@ -78,7 +78,7 @@ def generate(
     rest = iter(new)
     reports = tuple(r if r is not None else next(rest) for r in places)
     return Collection(
-        source.brief, seed, reports, size, len(pool.candidates), least_difference(reports)
+        source.brief, seed, reports, pool.attempts, len(pool.candidates), least_difference(reports)
     )
 
 
@@ -92,5 +92,6 @@ def _why(pool: Pool, found: int, count: int) -> tuple[str, ...]:
             lines.append(f"'{name}' turned {number} away: {_LOOSEN[name]}")
     if len(pool.candidates) >= count:
         lines.append(f"the rest were too much alike in form or handle: {_LOOSEN['alike']}")
-    lines.append("or ask for fewer: --count, or --fewer to take what there is")
+    if found:
+        lines.append("or ask for fewer: --count, or --fewer to take what there is")
     return tuple(lines)

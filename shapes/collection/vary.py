@@ -9,7 +9,7 @@ import numpy as np
 
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
-from shapes.collection.draw import CALM, Genes
+from shapes.collection.draw import CALM, Genes, draw, slenderness_for
 
 _SHARES = 0.5  # of a parameter's range that it may move at --how-far 1, one standard deviation
 _TURN = math.pi / 3  # by which the noise turns towards fresh noise at --how-far 1
@@ -45,6 +45,24 @@ class NearBoard:
         )
 
 
+def unchanged(board: Board) -> bool:
+    """Whether a board's outline is still the one that its genes draw."""
+    drawn = draw(board.genes, board.brief.size()).edge
+    return drawn.shape == board.sketch.edge.shape and bool(
+        np.allclose(drawn, board.sketch.edge, atol=1e-5)
+    )
+
+
 def near(board: Board, how_far: float) -> NearBoard:
     """Return the source of relatives of a board."""
     return NearBoard(board.brief, board.genes, how_far)
+
+
+def in_another_box(board: Board, brief: Brief) -> Board:
+    """Fit a board's slenderness to another length and width: slimmer rather than smaller."""
+    shares = dict(board.genes.form_shares)
+    wanted = slenderness_for(board.genes.form, board.genes.handle, brief.length, brief.width)
+    shares["slenderness"] = round(min(max(wanted, 0.0), 1.0), 6)
+    return replace(
+        board, brief=brief, genes=replace(board.genes, form_shares=tuple(shares.items()))
+    )

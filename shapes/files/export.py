@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -32,6 +33,7 @@ def write_files(
     planned: list[tuple[Path, bytes, Callable[[bytes], None] | None]] = []
     for report in reports:
         planned += _plan(report, place, formats, corner=corner, arcs=arcs, colours=colours)
+    planned = list({path: (path, data, check) for path, data, check in planned}.values())
     there = [path for path, _, _ in planned if path.exists()]
     if there and not force:
         raise InputError(
@@ -54,6 +56,11 @@ def write_files(
     return [path for path, _, _ in planned]
 
 
+def _plain(name: str) -> str:
+    """Return a name as every file system takes it: letters, digits, dashes; 40 at most."""
+    return re.sub(r"[^\w]+", "-", name).strip("-_")[:40]
+
+
 def _plan(
     report: Report,
     place: Path,
@@ -66,9 +73,7 @@ def _plan(
     outline = report.outline
     blank = report.estimate().blank_mm[:2]
     shift = (blank[0] / 2, blank[1] / 2) if corner else (0.0, 0.0)
-    stem = f"{report.board.name or report.board.genes.form}-{digest(report.board)}".replace(
-        " ", "-"
-    )
+    stem = f"{_plain(report.board.name) or report.board.genes.form}-{digest(report.board)}"
     planned: list[tuple[Path, bytes, Callable[[bytes], None] | None]] = []
     try:
         for form in dict.fromkeys(formats):

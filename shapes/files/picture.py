@@ -12,7 +12,6 @@ from shapes.collection.board import Report
 from shapes.files.svg import number, path_data
 from shapes.geometry.curve import Array
 from shapes.geometry.outline import bounds
-from shapes.tolerances import TOLERANCES
 
 PAPER, INK, SOFT = "#faf7f1", "#3b3129", "#8a7d70"
 PAGE = (420.0, 297.0)  # mm, a sheet to pin on the wall (ISO 216 A3)
@@ -81,16 +80,18 @@ def _smooth(p: Array) -> str:
     return f"M{start} " + " ".join("C" + " ".join(number(v, 1) for v in row) for row in pieces)
 
 
+def _short(text: str, most: int) -> str:
+    return text if len(text) <= most else text[: most - 1].rstrip() + "\u2026"
+
+
 def caption(report: Report, place: int) -> list[str]:
     """Return the lines under a board: number and name, form and handle, size and mass, cutter."""
     s, genes = report.subject, report.board.genes
     largest = next((f.measured for f in report.findings if f.check == "cutter"), None)
-    reach = (
-        f"cutter to {largest:.1f} mm" if largest else f"cutter to {TOLERANCES.cutter_limit:g} mm"
-    )
+    reach = f"cutter to {largest:.1f} mm" if largest else "any cutter"
     hold = "no handle" if genes.handle == "none" else genes.handle.replace("-", " ")
     return [
-        f"{place}  {report.board.name}",
+        f"{place}  {_short(report.board.name, 26)}",
         f"{genes.form}, {hold}",
         f"{s.box[0]:.0f} x {s.box[1]:.0f} mm, {s.mass:.2f} kg, {reach}",
     ]
@@ -112,7 +113,7 @@ def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{PAGE[0]:g}mm" height="{PAGE[1]:g}mm"'
         f' viewBox="0 0 {PAGE[0]:g} {PAGE[1]:g}">',
         f'<rect width="{PAGE[0]:g}" height="{PAGE[1]:g}" fill="{PAPER}"/>',
-        _text(side, 13.5, 7.0, title, INK, "bold"),
+        _text(side, 13.5, min(7.0, 520.0 / max(len(title), 1)), title, INK, "bold"),
         _text(
             side,
             20.0,

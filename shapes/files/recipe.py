@@ -17,15 +17,17 @@ import tomli_w
 from shapes import __version__
 from shapes.collection.board import Board
 from shapes.collection.brief import brief_from, read_toml
-from shapes.collection.draw import NOISE, Genes
+from shapes.collection.draw import NOISE, Genes, outline_of
 from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
 from shapes.geometry.curve import Array
+from shapes.geometry.outline import bounds
 from shapes.handles import HANDLES
 from shapes.handles.hand import Round, Sketch
 from shapes.parameters import from_shares, ranges
 
 SCHEMA = 1
+LARGEST = 2000.0  # mm: more than any brief may ask for
 
 
 def outline_table(sketch: Sketch) -> dict[str, Any]:
@@ -90,7 +92,10 @@ def read_recipe(path: Path) -> Board:
     try:
         genes = _genes(table)
         sketch = _sketch(table["outline"])
-    except (KeyError, TypeError, ValueError) as error:
+        x0, y0, x1, y1 = bounds(outline_of(sketch))
+        if max(x1 - x0, y1 - y0) > LARGEST:
+            raise ValueError(f"its outline is larger than {LARGEST:g} mm")
+    except (KeyError, TypeError, ValueError, IndexError) as error:
         raise InputError(
             Problem(
                 where,
@@ -121,6 +126,9 @@ def _genes(table: dict[str, Any]) -> Genes:
     noise = tuple(float(v) for v in g["noise"])
     if len(noise) != NOISE or not np.isfinite(noise).all():
         raise ValueError(f"genes.noise wants {NOISE} numbers")
+    shares = [*g["form_shares"].values(), *g["handle_shares"].values()]
+    if not all(0 <= float(v) <= 1 for v in shares) or not 0.5 <= float(g["fill"]) <= 1:
+        raise ValueError("genes: shares go from 0 to 1, fill from 0.5 to 1")
     return Genes(
         form,
         handle,
@@ -143,7 +151,10 @@ def _sketch(table: dict[str, Any]) -> Sketch:
 
 
 def _points(rows: Any) -> Array:
-    p = np.asarray(rows, dtype=float)
+    try:
+        p = np.asarray(rows, dtype=float)
+    except ValueError:
+        raise ValueError("a point of the outline is not two numbers") from None
     if p.ndim != 2 or p.shape[1] != 2 or len(p) < 3 or not np.isfinite(p).all():
         raise ValueError("an outline wants three points of two numbers or more")
     return p

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -26,16 +28,13 @@ def write_checked(path: Path, data: bytes, check: Callable[[bytes], None] | None
     except OSError as error:
         raise cannot_write(path, error) from None
     finally:
-        partial.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            partial.unlink(missing_ok=True)
 
 
 def cannot_write(path: Path, error: OSError) -> InputError:
     """One line for a place that cannot be written."""
+    remedy = "make room" if error.errno == errno.ENOSPC else "choose another place"
     return InputError(
-        Problem(
-            str(path),
-            f"cannot be written: {error.strerror or error}",
-            "",
-            "choose another place or make room",
-        )
+        Problem(str(path), f"cannot be written: {error.strerror or error}", "", remedy)
     )

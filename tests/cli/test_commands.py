@@ -136,6 +136,10 @@ def test_keep_holds_boards_in_their_places(
     after = sorted(p.name for p in out.iterdir() if p.is_dir())
     assert (after[1], after[3]) == (before[1], before[3])
     assert after[0] != before[0]
+    whole = ["generate", "--out", str(tmp_path / "dozen")]
+    assert run(whole) == 0
+    assert run([*whole, "--keep", "3,7", "--force"]) == 0
+    assert len([p for p in (tmp_path / "dozen").iterdir() if p.is_dir()]) == 12
     assert run([*base, "--keep", "9", "--force"]) == 2
     assert "there is no board 9" in capsys.readouterr().err
 
@@ -177,7 +181,8 @@ def test_every_preset_gives_a_full_dozen(tmp_path: Path) -> None:
         (["generate", "--workshop", "no.toml"], "there is no such file"),
         (["generate", "--colour", "red"], "--colour"),
         (["vary", "board.toml"], "there is no such file"),
-        (["check", "board.dxf"], "is no board recipe"),
+        (["check", "board.dxf"], "there is no such file or folder"),
+        (["check", "."], "holds no boards"),
         (["polish"], "polish"),
     ],
 )
@@ -219,6 +224,57 @@ def test_a_damaged_recipe_is_named(
         err = capsys.readouterr().err
         assert str(path) in err
         assert "Traceback" not in err
+
+
+def test_a_name_stays_a_name_whatever_it_holds(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = first_board(collection_folder).read_text()
+    start = text.index('name = "')
+    line = text[start : text.index("\n", start)]
+    for name in ("../../evil", "a/b", "x" * 400, '<&>\\"', "   ", "Fünf für Öle"):
+        board = tmp_path / "board.toml"
+        board.write_text(
+            text.replace(line, f"name = {json.dumps(name, ensure_ascii=False)}"), encoding="utf-8"
+        )
+        to = tmp_path / "to"
+        assert run(["export", str(board), "--to", str(to), "--format", "svg", "--force"]) == 0
+        written = [Path(p) for p in capsys.readouterr().out.splitlines()]
+        assert [p.parent for p in written] == [to]
+        assert all(len(p.name) < 80 for p in written)
+
+
+@pytest.mark.parametrize(
+    "point", ["[1e9, 0.0]", "[5000.0, 0.0]", "[1.0]", "[nan, 3.0]", "[0.0, 0.0]"]
+)
+def test_an_outline_spoilt_by_hand_is_a_line_not_a_traceback(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], point: str
+) -> None:
+    text = first_board(collection_folder).read_text()
+    head, tail = text.split("edge = [", 1)
+    rows = tail.split("],", 3)
+    board = tmp_path / "board.toml"
+    board.write_text(
+        head + "edge = [" + "],".join([rows[0], rows[1], "\n        " + point[:-1], rows[3]])
+    )
+    for command in (["check"], ["estimate"], ["export", "--to", str(tmp_path / "to")]):
+        status = run([command[0], str(board), *command[1:]])
+        err = capsys.readouterr().err
+        assert status in (0, 1, 2)
+        assert len(err.strip().splitlines()) <= 1
+        assert "Traceback" not in err
+
+
+def test_a_damaged_gene_is_named(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    import re
+
+    text = first_board(collection_folder).read_text()
+    board = tmp_path / "board.toml"
+    board.write_text(re.sub(r"fill = [\d.]+", "fill = 7", text))
+    assert run(["vary", str(board), "--out", str(tmp_path / "x")]) == 2
+    assert "fill from 0.5 to 1" in capsys.readouterr().err
 
 
 @pytest.mark.skipif(os.name != "posix", reason="permissions as POSIX has them")
