@@ -20,7 +20,10 @@ def names_for(digests: Sequence[str], taken: Sequence[str] = ()) -> list[str]:
     for digest in digests:
         start = int(digest, 16)
         turn = (WORDS[(start + k) % len(WORDS)] for k in range(len(WORDS)))
-        name = next((w for w in turn if w not in used), f"board {digest}")
+        second = WORDS[(start // len(WORDS)) % len(WORDS)]
+        name = next((w for w in turn if w not in used), f"{WORDS[start % len(WORDS)]} {second}")
+        if name in used:
+            name = f"{name} {digest}"
         used.add(name)
         result.append(name)
     return result

@@ -14,6 +14,7 @@ from shapes.geometry.curve import Array
 from shapes.geometry.outline import bounds
 
 PAPER, INK, SOFT = "#faf7f1", "#3b3129", "#8a7d70"
+_COLUMNS, _LEAST_ROW = 4, 64.0  # boards side by side at most; mm of height a row wants at least
 PAGE = (420.0, 297.0)  # mm, a sheet to pin on the wall (ISO 216 A3)
 _FONT = 'font-family="DejaVu Sans, Arial, sans-serif"'
 
@@ -101,18 +102,20 @@ def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
     """Return all boards to one scale, with a scale bar and what a maker chooses by."""
     count = len(reports)
     columns = max(1, round(math.sqrt(count * 1.5 * _aspect(reports))))
-    columns = min(columns, count)
+    columns = min(columns, count, _COLUMNS)
     rows = math.ceil(count / columns)
     top, bottom, side, text = 25.0, 7.0, 12.0, 17.0
-    cell = (PAGE[0] - 2 * side) / columns, (PAGE[1] - top - bottom) / rows
+    # More boards than the page holds at a size to judge by make it longer.
+    height = max(PAGE[1], top + bottom + rows * _LEAST_ROW)
+    cell = (PAGE[0] - 2 * side) / columns, (height - top - bottom) / rows
     longest = max(r.subject.box[0] for r in reports)
     widest = max(r.subject.box[1] for r in reports)
     scale = min((cell[0] - 10) / longest, (cell[1] - text - 6) / widest)
     brief = reports[0].board.brief
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{PAGE[0]:g}mm" height="{PAGE[1]:g}mm"'
-        f' viewBox="0 0 {PAGE[0]:g} {PAGE[1]:g}">',
-        f'<rect width="{PAGE[0]:g}" height="{PAGE[1]:g}" fill="{PAPER}"/>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{PAGE[0]:g}mm" height="{height:g}mm"'
+        f' viewBox="0 0 {PAGE[0]:g} {height:g}">',
+        f'<rect width="{PAGE[0]:g}" height="{height:g}" fill="{PAPER}"/>',
         _text(side, 13.5, min(7.0, 520.0 / max(len(title), 1)), title, INK, "bold"),
         _text(
             side,
