@@ -7,7 +7,6 @@ from fractions import Fraction
 
 MM_PER_INCH = 25.4  # exact: international inch, 1959
 MM3_PER_BOARD_FOOT = 144 * MM_PER_INCH**3  # 144 cubic inches
-GRAVITY = 9.80665  # m/s2, exact: standard gravity
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
 
 _LENGTH = re.compile(r"^\s*(-?\d+(?:\.\d+)?(?:\s+\d+/\d+|/\d+)?)\s*([a-z]*)\s*$")

@@ -2,29 +2,13 @@
 
 from __future__ import annotations
 
-import math
-
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Subject, log
-from shapes.geometry.hull import hollows
 
 SHAPING = ("neck", "neck-hole", "hollow", "two-hollows")  # handles that shape the edge
 SPREAD = 0.30  # decades of variation above what is usual; see DEVELOPERS.md
 DENT, MEANT = 2.0, 12.0  # mm: hollows between these depths look like slips; our choice
 SWEEP = 20.0  # a hollow this many times longer than deep reads as a straight side, not as a slip
-
-
-def dents(s: Subject) -> list[tuple[float, float, tuple[float, float]]]:
-    """Depth, length and place of every hollow of the edge under its convex hull, mm."""
-    if s.edge_radii[0] == math.inf:
-        return []
-    ring = s.ring
-    found = []
-    for run, depth, span in hollows(ring):
-        deep = int(depth.argmax())
-        x, y = ring[run[deep]]
-        found.append((float(depth[deep]), span, (float(x), float(y))))
-    return found
 
 
 def check(s: Subject) -> list[Finding]:
@@ -33,9 +17,9 @@ def check(s: Subject) -> list[Finding]:
     if variation is None or whole is None:
         return [Finding("fairness", SKIP, None, None, "", (), "the edge has corners")]
     bad = FAIL if s.limits.generated else WARN
-    slips = [(d, at) for d, span, at in dents(s) if DENT < d < MEANT and span < SWEEP * d]
+    slips = [h for h in s.hollows if DENT < h.depth < MEANT and h.length < SWEEP * h.depth]
     if slips and s.limits.generated:
-        depth, at = max(slips)
+        depth, at = slips[0].depth, slips[0].place
         text = (
             f"a hollow only {depth:.1f} mm deep looks like a slip; fill it or make it {MEANT:g} mm"
         )

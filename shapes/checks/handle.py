@@ -8,9 +8,8 @@ import numpy as np
 import shapely
 
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
-from shapes.checks.subject import Subject
+from shapes.checks.subject import Hollow, Subject
 from shapes.geometry.curve import Array, flatten
-from shapes.geometry.hull import hollows
 from shapes.geometry.width import runs
 from shapes.handles.hand import (
     BAR_ACROSS,
@@ -125,21 +124,20 @@ def _one_opening(s: Subject, loop: int) -> list[Finding]:
 
 def _hollows(count: int) -> Callable[[Subject], list[Finding]]:
     def both(s: Subject) -> list[Finding]:
-        hollows = [h for h in pockets(s) if h[1] >= HOLLOW_DEPTH and h[0] >= HOLLOW_LENGTH]
-        where = tuple(h[2] for h in hollows)
+        fit = [h for h in s.hollows if h.depth >= HOLLOW_DEPTH and h.length >= HOLLOW_LENGTH]
+        where = tuple(h.place for h in fit)
         found = []
-        if len(hollows) < count:
-            best = max(pockets(s), default=(0.0, 0.0, (0.0, 0.0)), key=lambda h: h[1])
-            text = f"the hollow is {best[0]:.0f} mm long and {best[1]:.0f} deep; fingers want {HOLLOW_LENGTH:g} by {HOLLOW_DEPTH:g} mm"
-            return [Finding("handle", FAIL, best[1], HOLLOW_DEPTH, "mm", (best[2],), text)]
+        if len(fit) < count:
+            best = s.hollows[0] if s.hollows else Hollow(0.0, 0.0, (0.0, 0.0))
+            text = f"the hollow is {best.length:.0f} mm long and {best.depth:.0f} deep; fingers want {HOLLOW_LENGTH:g} by {HOLLOW_DEPTH:g} mm"
+            return [Finding("handle", FAIL, best.depth, HOLLOW_DEPTH, "mm", (best.place,), text)]
         lip = s.edge_radii[1]
         if lip < HOLLOW_LIP:
             text = f"an end of the hollow has {lip:.0f} mm radius; the hand wants {HOLLOW_LIP:g} mm"
             found.append(Finding("handle", FAIL, lip, HOLLOW_LIP, "mm", where, text))
         found += _pick_up(s, "the hollow")
-        long, depth, _ = hollows[0]
-        text = f"finger hollow {long:.0f} mm long and {depth:.0f} mm deep"
-        found.insert(0, Finding("handle", PASS, depth, HOLLOW_DEPTH, "mm", where, text))
+        text = f"finger hollow {fit[0].length:.0f} mm long and {fit[0].depth:.0f} mm deep"
+        found.insert(0, Finding("handle", PASS, fit[0].depth, HOLLOW_DEPTH, "mm", where, text))
         return found
 
     return both
@@ -151,17 +149,6 @@ def _pick_up(s: Subject, what: str) -> list[Finding]:
         return []
     text = f"fingers want a round-over of {PICK_UP:g} mm under {what}, not {r:g}; or plane a bevel 10 x 6 mm there"
     return [Finding("handle", WARN, r, PICK_UP, "mm", (), text)]
-
-
-def pockets(s: Subject) -> list[tuple[float, float, tuple[float, float]]]:
-    """Length (bridged by a straight edge), depth and place of the hollows of the edge, deepest first."""
-    ring = s.ring
-    found = []
-    for run, depth, span in hollows(ring):
-        deep = int(depth.argmax())
-        x, y = ring[run[deep]]
-        found.append((span, float(depth[deep]), (float(x), float(y))))
-    return sorted(found, key=lambda h: -h[1])
 
 
 def _rims(

@@ -8,8 +8,8 @@ from functools import cached_property
 
 import numpy as np
 
-from shapes.geometry import measures
-from shapes.geometry.curve import Array, Curve, evaluate, flatten
+from shapes.geometry import hull, measures
+from shapes.geometry.curve import Array, Curve, evaluate, flatten, pair
 from shapes.geometry.discs import Discs, discs
 from shapes.geometry.outline import Outline, bounds
 from shapes.geometry.overlap import Likeness, likeness
@@ -48,6 +48,15 @@ class Range:
     log_whole: float
     extremes: int  # most extremes of curvature
     perimeter: float  # mm, of the boards it was measured on
+
+
+@dataclass(frozen=True, slots=True)
+class Hollow:
+    """A hollow of the edge: depth and length, mm, under the bridge over it; its deepest point."""
+
+    depth: float
+    length: float
+    place: tuple[float, float]
 
 
 class Subject:
@@ -105,8 +114,7 @@ class Subject:
     @cached_property
     def radii(self) -> tuple[float, float]:
         """Least inside and outside radius over the edge and the openings, mm."""
-        both = [measures.radii_from(self.outline.edge, self.extremes[1])]
-        both += [measures.least_radii(c) for c in self.outline.openings]
+        both = [self.edge_radii, *(measures.least_radii(c) for c in self.outline.openings)]
         return min(b[0] for b in both), min(b[1] for b in both)
 
     @cached_property
@@ -160,6 +168,17 @@ class Subject:
     def ring(self) -> Array:
         """The edge as a polygon within 0.05 mm."""
         return flatten(self.outline.edge, 0.05)
+
+    @cached_property
+    def hollows(self) -> list[Hollow]:
+        """Every hollow of the edge under its convex hull, the deepest first."""
+        if self.edge_radii[0] == math.inf:
+            return []
+        found = []
+        for run, depth, span in hull.hollows(self.ring):
+            deep = int(depth.argmax())
+            found.append(Hollow(float(depth[deep]), span, pair(self.ring[run[deep]])))
+        return sorted(found, key=lambda h: -h.depth)
 
     @cached_property
     def likeness(self) -> Likeness:

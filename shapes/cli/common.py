@@ -49,38 +49,32 @@ def presets() -> dict[str, Path]:
     return {p.stem: p for p in sorted(presets_folder().glob("*.toml")) if p.stem != "workshop"}
 
 
-def brief_for(path: Path | None, preset: str | None) -> Brief:
-    """Read the brief that a command names, or the default one."""
-    import difflib
+_MAIN = ("length", "width", "thickness", "species", "cutter", "round_over", "max_mass")
 
-    from shapes.collection.brief import Brief, read_brief
-    from shapes.errors import InputError, Problem
+
+def brief_for(path: Path | None, preset: str | None) -> Brief:
+    """Read the brief that a command names, or the default one; say what a brief leaves out."""
+    from shapes.collection.brief import Brief, brief_from, read_brief, read_toml
+    from shapes.errors import InputError, Problem, did_you_mean
 
     if path is not None and preset is not None:
         raise InputError(
             Problem("--preset", "goes without a brief of your own", "", "give one of them")
         )
     if path is not None:
-        return read_brief(path)
+        table = read_toml(path)
+        brief = brief_from(table, path.name)
+        left = [f"{name} {getattr(brief, name)}" for name in _MAIN if name not in table]
+        if left:
+            note(f"not in {path.name}, so taken: {', '.join(left)}")
+        return brief
     if preset is None:
         return Brief()
     known = presets()
     if preset not in known:
-        near = difflib.get_close_matches(preset, known, 1, 0.4)
-        hint = f"did you mean '{near[0]}'?" if near else "known: " + ", ".join(known)
+        hint = did_you_mean(preset, known, "known: " + ", ".join(known), 0.4)
         raise InputError(Problem("--preset", f"there is no preset '{preset}'", "", hint))
     return read_brief(known[preset])
-
-
-def told_defaults(path: Path, brief: Brief) -> None:
-    """Say which of the main settings a brief leaves out, and what is taken for them."""
-    from shapes.collection.brief import read_toml
-
-    table = read_toml(path)
-    main = ("length", "width", "thickness", "species", "cutter", "round_over", "max_mass")
-    left = [f"{name} {getattr(brief, name)}" for name in main if name not in table]
-    if left:
-        note(f"not in {path.name}, so taken: {', '.join(left)}")
 
 
 def replaced(brief: Brief, options: dict[str, Any]) -> Brief:
@@ -215,11 +209,14 @@ def in_range(value: float, low: float, high: float, where: str) -> None:
         raise InputError(Problem(where, f"{plain(value)} is out of range", span))
 
 
-def default_jobs() -> int:
-    """Processes to draw with where nothing is said: one a core, four at most."""
+def workers(jobs: int | None) -> int:
+    """Processes to draw with: as asked for, else one a core and four at most."""
     import os
 
-    return min(os.cpu_count() or 1, 4)
+    if jobs is None:
+        return min(os.cpu_count() or 1, 4)
+    in_range(jobs, 1, 256, "--jobs")
+    return jobs
 
 
 def progress(size: int) -> tuple[Any, Any]:

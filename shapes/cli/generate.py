@@ -36,13 +36,12 @@ def generate(
     """Draw boards from a brief, check them, choose a collection, and write its folder."""
     from shapes.cli.common import (
         brief_for,
-        default_jobs,
         in_range,
         note,
         progress,
         told,
-        told_defaults,
         whole_numbers,
+        workers,
     )
     from shapes.collection.generate import POOL
     from shapes.collection.generate import generate as make
@@ -51,8 +50,6 @@ def generate(
     from shapes.workshop.shop import layer_colours
 
     chosen = brief_for(brief, preset)
-    if brief is not None:
-        told_defaults(brief, chosen)
     wanted = chosen.count if count is None else count
     in_range(wanted, 1, 99, "--count")
     places = whole_numbers(keep, "--keep") if keep else ()
@@ -60,8 +57,7 @@ def generate(
     in_range(len(places), 0, wanted, "--keep")
     size = POOL * wanted if pool is None else pool
     in_range(size, wanted, 1_000_000, "--pool")
-    workers = default_jobs() if jobs is None else jobs
-    in_range(workers, 1, 256, "--jobs")
+    processes = workers(jobs)
     start = (2 if keep else 1) if seed is None else seed
     in_range(start, 0, 2**63 - 1, "--seed")
     colours = layer_colours(workshop)
@@ -74,7 +70,7 @@ def generate(
             wanted,
             pool_size=size,
             kept=kept,
-            jobs=workers,
+            jobs=processes,
             fewer=fewer,
             tell=tell,
         )

@@ -29,7 +29,7 @@ def vary(
     """Draw relatives of one board: the same form and handle, moved a little."""
     from dataclasses import replace
 
-    from shapes.cli.common import default_jobs, in_range, note, read_boards, replaced, told
+    from shapes.cli.common import in_range, note, read_boards, replaced, told, workers
     from shapes.collection.generate import generate as make
     from shapes.collection.vary import in_another_box, near, unchanged
     from shapes.errors import InputError, Problem
@@ -55,7 +55,7 @@ def vary(
         near(within, how_far),
         seed,
         count,
-        jobs=default_jobs() if jobs is None else jobs,
+        jobs=workers(jobs),
         fewer=fewer,
     )
     told(write_collection(made, out, force=force, note=note), out)

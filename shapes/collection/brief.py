@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 import tomllib
@@ -14,7 +13,7 @@ from typing import Any
 
 from shapes.checks.subject import MARGIN, Limits
 from shapes.collection.draw import Size
-from shapes.errors import InputError, Problem
+from shapes.errors import InputError, Problem, did_you_mean
 from shapes.forms import FORMS
 from shapes.handles import HANDLES
 from shapes.handles.hand import CORD_HOLE, NECK_WIDTH, OPENING_DISC, THUMB_HOLE, Needs
@@ -142,7 +141,7 @@ class Brief:
         return Size(
             self.length,
             self.width,
-            Needs(self.thickness, self.round_over, self.neck_width, self._light),
+            Needs(self.thickness, self.neck_width, self._light),
         )
 
     @property
@@ -208,8 +207,7 @@ def brief_from(table: Mapping[str, Any], where: str = "brief") -> Brief:
     values: dict[str, Any] = {}
     for name, value in table.items():
         if name not in known:
-            near = difflib.get_close_matches(name, known, 1, 0.5)
-            hint = f"did you mean '{near[0]}'?" if near else "settings: " + ", ".join(known)
+            hint = did_you_mean(name, known, "settings: " + ", ".join(known))
             problems.append(Problem(f"{where}: {name}", "is no setting of a brief", "", hint))
             continue
         try:
@@ -269,8 +267,7 @@ def _names(place: str, value: Any, known: Mapping[str, Any]) -> tuple[str, ...]:
     problems = []
     for item in value:
         if item not in known:
-            near = difflib.get_close_matches(str(item), known, 1, 0.4)
-            hint = f"did you mean '{near[0]}'?" if near else "known: " + ", ".join(known)
+            hint = did_you_mean(str(item), known, "known: " + ", ".join(known), 0.4)
             problems.append(Problem(place, f"nobody here knows '{item}'", "", hint))
     if problems:
         raise InputError(*problems)

@@ -3,7 +3,8 @@
 Only candidates within their form's range stand; the first is the least lumpy for its form; then
 the farthest is added, at most ceil(count / forms) + 1 of one form and half of one kind of handle,
 ties to the lower index. Where few forms and handles are allowed, these shares give way one at a
-time rather than leave the collection short. (The bare farthest-point rule picks the ugliest and repeats one family.)
+time rather than leave the collection short. (The bare farthest-point rule picks the ugliest and
+repeats one family.)
 """
 
 from __future__ import annotations

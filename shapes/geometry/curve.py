@@ -195,6 +195,11 @@ def places(steps: Ints) -> Array:
     return np.asarray(owner + (np.arange(len(owner)) - first) / steps[owner])
 
 
+def pair(point: Array) -> tuple[float, float]:
+    """Return a point (2,) as plain numbers."""
+    return float(point[0]), float(point[1])
+
+
 def cyclic_runs(flags: Flags) -> list[Ints]:
     """Runs of true flags round a loop, as index arrays in order; all of it where all are true."""
     if flags.all():

@@ -90,15 +90,14 @@ def discs(value: Outline, fine: float = 1.5, coarse: float = 5.0) -> Discs:
     parts = [_samples(c, fine, coarse) for c in curves]
     s = np.concatenate([part[0] + first for part, first in zip(parts, chain.first, strict=True)])
     loop = np.repeat(np.arange(len(parts)), [len(part[0]) for part in parts])
-    p, v, a = chain.at(s)
-    speed = np.hypot(v[:, 0], v[:, 1])
-    n = np.stack([-v[:, 1], v[:, 0]], axis=1) / np.maximum(speed, 1e-300)[:, None]
+    p, _, n, curvature = frame(chain, s)
     turned = np.concatenate([part[1] for part in parts])
     n = turn_each(n, turned)
-    side = np.concatenate([part[2] for part in parts])
+    jump = np.concatenate([part[2] for part in parts])
+    side = np.sign(jump)  # +1 at an outward corner, -1 at an inward one, 0 where it is smooth
     inner, inner_at, outer, outer_at = _table(p, n)
     with np.errstate(divide="ignore", invalid="ignore"):
-        own = speed**3 / cross(v, a)  # signed radius of curvature
+        own = 1 / curvature
     bulge = (own > 0) & (own < inner) & (side == 0)
     hollow = (own < 0) & (-own < outer) & (side == 0)
     here = np.arange(len(s))
@@ -106,7 +105,6 @@ def discs(value: Outline, fine: float = 1.5, coarse: float = 5.0) -> Discs:
     outer, outer_at = np.where(hollow, -own, outer), np.where(hollow, here, outer_at)
     # At a corner: no disc fits into its narrow side, a fan of discs stands on its point.
     inner, outer = np.where(side > 0, 0.0, inner), np.where(side < 0, 0.0, outer)
-    jump = np.concatenate([part[3] for part in parts])
     away = p[inner_at] - p - np.where(np.isfinite(inner), inner, 0)[:, None] * n
     cosine = dot(-n, away) / np.maximum(np.hypot(away[:, 0], away[:, 1]), 1e-12)
     # Discs that shrink into an outward corner touch both its sides: as far apart as it turns.
@@ -121,8 +119,8 @@ def turn_each(v: Array, angle: Array) -> Array:
     return np.concatenate([turn(v[i : i + 1], float(angle[i])) for i in range(len(v))])
 
 
-def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Array, Array]:
-    """Places, turn of the normal, side (+1 outward corner, -1 inward, 0 smooth), and its jump."""
+def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Array]:
+    """Places, turn of the normal there, and the jump of direction at a corner (+ outward)."""
     steps = spaced(curve, fine, coarse)
     owner = np.repeat(np.arange(len(steps)), steps)
     first = np.repeat(np.cumsum(steps) - steps, steps)
@@ -131,7 +129,7 @@ def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Ar
     corners = np.flatnonzero(np.abs(jump) > KINK)
     if not len(corners):
         nothing = np.zeros(len(s))
-        return s, nothing, nothing, nothing
+        return s, nothing, nothing
     here = np.where(np.isin(s, corners), jump[np.floor(s).astype(np.intp)], 0.0)
     places, turns, jumps = [s], [np.zeros(len(s))], [here]
     for c in corners:
@@ -139,13 +137,11 @@ def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Ar
         places.append(np.full(len(fan), float(c)))
         turns.append(fan)
         jumps.append(np.full(len(fan), jump[c]))
-    every = np.concatenate(jumps)
     # In order along the loop; the fan at a corner before the corner's own sample.
     turned = np.concatenate(turns)
     s = np.concatenate(places)
     order = np.lexsort((-np.abs(turned), s))
-    every = every[order]
-    return s[order], turned[order], np.sign(every), every
+    return s[order], turned[order], np.concatenate(jumps)[order]
 
 
 def _table(p: Array, n: Array) -> tuple[Array, Ints, Array, Ints]:
@@ -173,7 +169,7 @@ def _table(p: Array, n: Array) -> tuple[Array, Ints, Array, Ints]:
     return inner, inner_at, outer, outer_at
 
 
-def _frame(chain: Chain, s: Array) -> tuple[Array, Array, Array, Array]:
+def frame(chain: Chain, s: Array) -> tuple[Array, Array, Array, Array]:
     """Points, derivatives, unit normals into the wood, signed curvature at places s."""
     p, v, a = chain.at(s)
     speed = np.maximum(np.hypot(v[..., 0], v[..., 1]), 1e-300)
@@ -191,8 +187,8 @@ def touching(
     li, lj = d.loop[i], d.loop[j]
     s, t = d.s[i] if s is None else s, d.s[j]
     for _ in range(12):
-        ps, vs, ns, ks = _frame(d.chain, s)
-        pt, vt, nt, kt = _frame(d.chain, t)
+        ps, vs, ns, ks = frame(d.chain, s)
+        pt, vt, nt, kt = frame(d.chain, t)
         f = ps + radius * ns - pt - radius * nt
         a, b = vs * (1 - radius * ks)[:, None], -vt * (1 - radius * kt)[:, None]
         # s = t always solves this: divided by t - s, Newton keeps clear of it.
@@ -208,8 +204,8 @@ def touching(
         t = d.chain.wrap(t + np.clip(step_t, -0.3, 0.3), lj)
         if max(np.abs(step_s).max(), np.abs(step_t).max()) < 1e-10:
             break
-    ps, _, ns, _ = _frame(d.chain, s)
-    pt, _, nt, _ = _frame(d.chain, t)
+    ps, _, ns, _ = frame(d.chain, s)
+    pt, _, nt, _ = frame(d.chain, t)
     centre = ps + radius * ns
     return s, t, centre, np.hypot(*(centre - pt - radius * nt).T)
 
@@ -220,7 +216,7 @@ def exact(d: Discs, s: Array, turned: Array, loop: Ints) -> tuple[Array, Array, 
     The three likeliest contacts, from the samples, are each polished by Newton on the curve.
     Radius 0 and cosine of the turn at an outward corner are not known here: see Discs.
     """
-    p, _, n, own = _frame(d.chain, s)
+    p, _, n, own = frame(d.chain, s)
     n = turn_each(n, turned)
     dx, dy = d.p[:, 0] - p[:, :1], d.p[:, 1] - p[:, 1:]
     d2 = dx * dx + dy * dy

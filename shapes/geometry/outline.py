@@ -58,11 +58,6 @@ class Outline:
         """The edge, then the openings."""
         return (self.edge, *self.openings)
 
-    @property
-    def filled(self) -> shapely.Polygon:
-        """The edge as a polygon with its openings filled."""
-        return shapely.Polygon(self.wood.exterior)
-
 
 _WORDS = {"Self-intersection": "the line crosses itself", "Hole lies outside shell": "an opening lies outside the edge", "Ring Self-intersection": "the line touches itself", "Nested holes": "an opening lies in another",
     "Holes are nested": "an opening lies in another", "Interior is disconnected": "an opening parts the wood", "Too few points in geometry component": "a loop without area"}  # fmt: skip

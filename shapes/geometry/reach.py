@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Ints, cyclic_runs, dot
-from shapes.geometry.discs import Discs, touching
+from shapes.geometry.curve import Ints, cyclic_runs, dot, pair
+from shapes.geometry.discs import Discs, frame, touching
 from shapes.tolerances import TOLERANCES
 
 _FINE = 33  # places looked at again round the deepest sample
@@ -33,7 +33,7 @@ def uncut(d: Discs, cutter: float) -> tuple[Uncut, ...]:
             continue
         if short.all():
             deep = own[d.outer[own].argmin()]
-            found.append(Uncut(_xy(d.p[deep]), float("inf"), loop))
+            found.append(Uncut(pair(d.p[deep]), float("inf"), loop))
             continue
         for run in cyclic_runs(short):
             found.append(_deepest(d, own, run, radius, loop))
@@ -70,8 +70,7 @@ def _deepest(d: Discs, own: Ints, run: Ints, radius: float, loop: int) -> Uncut:
     pick = moved.argmin(axis=1)
     good = np.isfinite(moved.min(axis=1))
     s, centre = s[pick], centre[pick % len(twice)]
-    p, v, _ = d.chain.at(start)
-    normal = np.stack([-v[:, 1], v[:, 0]], axis=1) / np.hypot(v[:, 0], v[:, 1])[:, None]
+    p, _, normal, _ = frame(d.chain, start)
     centre = np.where(good[:, None], centre, p - radius * normal)
     # Ends as steps along the loop from the first unreached sample: an end may not pass the other.
     ends_at = np.where(good, s, start) - d.s[first]
@@ -90,7 +89,7 @@ def _deepest(d: Discs, own: Ints, run: Ints, radius: float, loop: int) -> Uncut:
         order = np.sort(places)
         k = int(np.searchsorted(order, places[best]))
         places = np.linspace(order[max(k - 1, 0)], order[min(k + 1, len(order) - 1)], _FINE)
-    return Uncut(_xy(p[best]), float(max(depth[best], 0.0)), loop)
+    return Uncut(pair(p[best]), float(max(depth[best], 0.0)), loop)
 
 
 def largest_cutter(d: Discs) -> float | None:
@@ -121,7 +120,3 @@ def largest_cutter(d: Discs) -> float | None:
         if high - low < 1e-3:
             break
     return (low + high) / 2
-
-
-def _xy(p: Array) -> tuple[float, float]:
-    return float(p[0]), float(p[1])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Flags, Ints, cyclic_runs
+from shapes.geometry.curve import Array, Flags, Ints, cyclic_runs, pair
 from shapes.geometry.discs import Discs, exact, neighbours
 
 APART = math.radians(150.0)  # design section 5: contacts at least this far apart make a width
@@ -41,12 +41,14 @@ def narrowest(d: Discs) -> Narrowest:
     r[k], centre[k], exact_cosine = exact(d, d.s[k], d.turned[k], d.loop[k])
     cosine = np.where(smooth, 1.0, cosine)
     cosine[k] = exact_cosine
-    low, high, loop = d.s, _next_places(d), d.loop
-    turned = np.stack([d.turned, d.turned[neighbours(d.loop)[1]]], axis=1)
+    after = neighbours(d.loop)[1]
+    low, loop = d.s, d.loop
+    # The last sample's stretch runs past the end of its loop to the first.
+    high = np.where(d.s[after] < d.s, d.s[after] + d.chain.count[d.loop], d.s[after])
+    turned = np.stack([d.turned, d.turned[after]], axis=1)
     valid = cosine <= _LIMIT
     wanted = bool(valid.any())
     best, place = _pick(r, centre, valid, wanted)
-    after = neighbours(d.loop)[1]
     ends_r = np.stack([r, r[after]], axis=1)
     ends_c = np.minimum(cosine, cosine[after])
     slack = 0.25 * float(np.abs(np.diff(r[np.isfinite(r)])).max(initial=1.0)) + 1.0
@@ -83,7 +85,7 @@ def narrowest(d: Discs) -> Narrowest:
         ends_r = np.stack([grid_r[:, :-1].ravel(), grid_r[:, 1:].ravel()], axis=1)
         ends_c = np.minimum(grid_c[:, :-1], grid_c[:, 1:]).ravel()
         slack /= _CUTS / 2
-    return Narrowest(2 * best, (float(place[0]), float(place[1])))
+    return Narrowest(2 * best, pair(place))
 
 
 _LIMIT = math.cos(APART)
@@ -105,12 +107,6 @@ def _pick(r: Array, centre: Array, valid: Flags, wanted: bool) -> tuple[float, A
     return float(score[k] if wanted else -score[k]), centre[k]
 
 
-def _next_places(d: Discs) -> Array:
-    """Place of the next sample, past the end of the loop for its last one."""
-    following = d.s[neighbours(d.loop)[1]]
-    return np.asarray(np.where(following < d.s, following + d.chain.count[d.loop], following))
-
-
 @dataclass(frozen=True, slots=True)
 class Run:
     """A stretch of wood of one width class: its length along the middle, width and direction."""
@@ -120,8 +116,6 @@ class Run:
     most: float  # greatest width, mm
     angle: float  # radians from the x axis, in [0, pi/2]
     middle: tuple[float, float]
-    start: tuple[float, float]  # first and last disc centre
-    stop: tuple[float, float]
 
 
 def runs(
@@ -150,10 +144,6 @@ def _run(d: Discs, index: Ints, width: Array) -> Run | None:
     c = d.p[index] + d.inner[index][:, None] * d.n[index]
     span = float(np.hypot(*np.diff(c, axis=0).T).sum())
     direction = c[-1] - c[0]
-    middle = c[len(c) // 2]
     angle = math.atan2(abs(float(direction[1])), abs(float(direction[0])))
-    return Run(span, float(width[index].min()), float(width[index].max()), angle, _xy(middle), _xy(c[0]), _xy(c[-1]))  # fmt: skip
-
-
-def _xy(p: Array) -> tuple[float, float]:
-    return float(p[0]), float(p[1])
+    least, most = float(width[index].min()), float(width[index].max())
+    return Run(span, least, most, angle, pair(c[len(c) // 2]))

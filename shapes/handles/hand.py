@@ -91,6 +91,5 @@ class Needs:
     """What the brief asks of a handle, mm."""
 
     thickness: float = 20.0
-    round_over: float = 6.0
     neck_width: float | None = None
     light: bool = False

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import difflib
 import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from shapes.errors import InputError, Problem
+from shapes.errors import InputError, Problem, did_you_mean
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +36,5 @@ def find_species(name: str, where: str = "species") -> Species:
     table = species_table()
     if name.lower() in table:
         return table[name.lower()]
-    near = difflib.get_close_matches(name.lower(), table, 1, 0.5)
-    hint = f"did you mean '{near[0]}'? " if near else ""
-    raise InputError(
-        Problem(
-            where, f"nobody here knows the species '{name}'", "", f"{hint}see: shapes list species"
-        )
-    )
+    hint = f"{did_you_mean(name.lower(), table, '')} see: shapes list species".strip()
+    raise InputError(Problem(where, f"nobody here knows the species '{name}'", "", hint))
