@@ -8,13 +8,16 @@ from types import ModuleType
 
 from shapes.checks import (
     asymmetry,
+    balance,
     cutter,
     fairness,
     grain,
     handle,
     narrow,
+    round_over,
     sharp,
     size,
+    strength,
     weight,
 )
 from shapes.checks.finding import FAIL, PASS, Finding
@@ -28,6 +31,9 @@ _MODULES: dict[str, ModuleType] = {
     "weight": weight,
     "narrow": narrow,
     "sharp": sharp,
+    "round-over": round_over,
+    "strength": strength,
+    "balance": balance,
     "asymmetry": asymmetry,
     "fairness": fairness,
 }
@@ -67,8 +73,14 @@ def _most(s: Subject) -> float:
     return math.inf if s.limits.max_mass is None else s.limits.max_mass
 
 
+def _no_flat(s: Subject) -> bool:
+    r = s.limits.round_over
+    return r > 0 and s.limits.thickness - 2 * r < round_over.LEAST_FLAT
+
+
 _QUICK: dict[str, Callable[[Subject], bool]] = {
     "size": _fails("size"),
+    "round-over": _no_flat,
     "sharp": lambda s: sharp.check(s)[0].verdict != PASS,
     "fairness": _fails("fairness"),
     "cutter": lambda s: _too_tight(s) or not cutter.reaches(s),

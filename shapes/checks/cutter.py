@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 from shapes.checks.finding import FAIL, PASS, WARN, Finding
 from shapes.checks.subject import MARGIN, Subject
-from shapes.geometry.reach import largest_cutter, uncut
+from shapes.geometry.reach import CORNER, INLET, Uncut, uncut
 from shapes.tolerances import TOLERANCES
 
 
@@ -21,7 +23,7 @@ def check(s: Subject) -> list[Finding]:
     """Compare the largest cutter that will do with the cutter in the shop."""
     cutter = s.limits.cutter
     wanted = cutter * (1 + MARGIN)
-    largest = largest_cutter(s.discs)
+    largest = s.largest_cutter
     inside = s.radii[0]
     if largest is None or largest >= wanted:
         text = f"a {cutter:g} mm cutter reaches the whole edge"
@@ -29,21 +31,7 @@ def check(s: Subject) -> list[Finding]:
         text += f"; tightest hollow {inside:.1f} mm radius" if inside < 1e3 else ""
         found = [Finding("cutter", PASS, largest, wanted, "mm", (), text)]
     else:
-        left = uncut(s.discs, cutter) or uncut(s.discs, wanted)
-        depth = left[0].depth if left else 0.0
-        if left and left[0].loop and depth == float("inf"):
-            text = f"a {cutter:g} mm cutter does not get into an opening: bore it, or use {largest / (1 + MARGIN):.1f} mm or smaller"
-            where = tuple(u.place for u in left)
-            return [Finding("cutter", FAIL, largest, wanted, "mm", where, text)]
-        stays = (
-            "does not get in at all" if depth == float("inf") else f"leaves {depth:.2f} mm of wood"
-        )
-        text = (
-            f"a {cutter:g} mm cutter {stays}; use {largest / (1 + MARGIN):.1f} mm or smaller,"
-            f" or ease hollows under {wanted / 2:.1f} mm radius (least here {inside:.1f} mm)"
-        )
-        where = tuple(u.place for u in left)
-        found = [Finding("cutter", FAIL, largest, wanted, "mm", where, text)]
+        found = [_fails(s, largest, wanted)]
     least = s.limits.least_inside_radius
     if least is not None and (shaped := s.shaped_radius) < least - 1e-6:
         verdict = FAIL if s.limits.generated else WARN
@@ -52,3 +40,54 @@ def check(s: Subject) -> list[Finding]:
         )
         found.append(Finding("cutter", verdict, shaped, least, "mm", (), text))
     return found
+
+
+def _fails(s: Subject, largest: float, wanted: float) -> Finding:
+    """Say where the cutter does not get to, and what would."""
+    cutter = s.limits.cutter
+    left = s.uncut(cutter) or s.uncut(wanted)
+    where = tuple(u.place for u in left)
+    parts = [
+        text
+        for kind, tell in _TELLS.items()
+        if (these := [u for u in left if _kind(u) == kind]) and (text := tell(these))
+    ]
+    what = ", ".join(parts) or "leaves nothing, but has less than 5 % to spare"
+    remedy = _remedy({_kind(u) for u in left}, largest, wanted)
+    text = f"a {cutter:g} mm cutter {what}; {remedy}"
+    return Finding("cutter", FAIL, largest, wanted, "mm", where, text)
+
+
+def _kind(u: Uncut) -> str:
+    return u.kind if u.kind in (CORNER, INLET) else "opening"
+
+
+def _count(these: list[Uncut], one: str, many: str) -> str:
+    return one if len(these) == 1 else f"{len(these)} {many}"
+
+
+_TELLS = {
+    "opening": lambda u: f"does not get into {_count(u, 'an opening', 'openings')}",
+    INLET: lambda u: (
+        f"does not get into {_count(u, 'an inlet', 'inlets')} of the edge"
+        f" ({max(v.depth for v in u):.1f} mm of wood left)"
+    ),
+    CORNER: lambda u: (
+        f"leaves {max(v.depth for v in u):.2f} mm of wood in"
+        f" {_count(u, 'a tight inside corner', 'tight inside corners')}"
+    ),
+}
+
+
+def _remedy(kinds: set[str], largest: float, wanted: float) -> str:
+    smaller = largest / (1 + MARGIN)
+    use = f"use {smaller:.1f} mm or smaller" if smaller >= 1.0 else "no usual cutter is small enough"
+    ways = []
+    if CORNER in kinds:
+        ways.append(f"ease inside corners to {wanted / 2:.1f} mm radius")
+    if INLET in kinds:
+        ways.append(f"widen inlets to {wanted:.1f} mm or fill them")
+    if "opening" in kinds:
+        ways.append("bore the opening or leave it out")
+    ease = " and ".join(ways) or f"ease hollows under {wanted / 2:.1f} mm radius"
+    return f"{use}, or {ease} (shapes repair does)" if math.isfinite(wanted) else use

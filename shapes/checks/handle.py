@@ -9,7 +9,7 @@ import shapely
 
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Hollow, Subject
-from shapes.geometry.curve import Array, flatten
+from shapes.geometry.curve import Array, Curve, flatten
 from shapes.geometry.width import runs
 from shapes.handles.hand import (
     BAR_ACROSS,
@@ -194,6 +194,11 @@ def _box(ring: Array) -> tuple[float, float]:
     sides = np.diff(box[:3], axis=0)
     long = sides[np.hypot(sides[:, 0], sides[:, 1]).argmax()]
     return float(np.hypot(long[0], long[1])), float(np.arctan2(long[1], long[0]))
+
+
+def opening_box(curve: Curve) -> tuple[float, float]:
+    """Long side, mm, of the least box round an opening, and its angle, radians."""
+    return _box(flatten(curve))
 
 
 def _near(point: tuple[float, float], ring: Array) -> bool:

@@ -9,15 +9,21 @@ from functools import cached_property
 import numpy as np
 
 from shapes.geometry import hull, measures
-from shapes.geometry.curve import Array, Curve, evaluate, flatten, pair
+from shapes.geometry.curve import Array, Curve, evaluate, flatten, pair, transform
+from shapes.geometry.curve import bounds as curve_bounds
 from shapes.geometry.discs import Discs, discs
-from shapes.geometry.outline import Outline, bounds
+from shapes.geometry.outline import Outline
 from shapes.geometry.overlap import Likeness, likeness
+from shapes.geometry.reach import Uncut, largest_cutter, uncut
+from shapes.geometry.rolling import Rolling, largest_by_rolling, rolling, uncut_by_rolling
 from shapes.geometry.width import Narrowest, narrowest
 from shapes.timber.density import BAND
 from shapes.timber.solid import Solid, solid
+from shapes.timber.strength import DIVISOR
+from shapes.tolerances import TOLERANCES
 
 FINE, ROUGH = (1.5, 4.5), (4.0, 12.0)  # mm between the samples of the tangent discs
+AGREE = 0.02  # mm of diameter within which two ways to reach agree
 MARGIN = 0.05  # a hollow is at least 5 % larger than the cutter: facts, common practice 5 to 10 %
 
 
@@ -36,6 +42,11 @@ class Limits:
     max_mass: float | None = None
     least_inside_radius: float | None = None
     neck_width: float | None = None
+    bending: float | None = None  # MPa, clear wood along the grain; None where none is known
+    shear: float | None = None
+    load: float = 2.0  # kg of food on the board; our choice
+    jerk: float = 2.0  # factor for a jerk; our choice
+    divisor: float = DIVISOR
     asymmetry: bool = False
     generated: bool = False
 
@@ -93,13 +104,50 @@ class Subject:
     @cached_property
     def box(self) -> tuple[float, float]:
         """Length along the grain and width across it, mm."""
-        x0, y0, x1, y1 = bounds(self.outline)
+        edge = self.outline.edge
+        x0, y0, x1, y1 = curve_bounds(transform(edge, -self.grain) if self.grain else edge)
         return x1 - x0, y1 - y0
 
     @cached_property
     def discs(self) -> Discs:
         """Tangent discs at samples of the outline."""
         return discs(self.outline, *(ROUGH if self.rough else FINE))
+
+    @cached_property
+    def cornered(self) -> bool:
+        """Whether a loop has a corner or is a polyline: then reach is found by rolling."""
+        return any(
+            (np.abs(measures.kinks(c)) > measures.KINK).any()
+            or np.isfinite(measures.kink_radii(c)).any()
+            for c in self.outline.curves
+        )
+
+    @cached_property
+    def rolling(self) -> Rolling:
+        """The outline ready for a cutter to be rolled round it."""
+        return rolling(self.outline, self.discs)
+
+    @cached_property
+    def largest_cutter(self) -> float | None:
+        """Diameter, mm, of the largest cutter that will do; None where 60 mm does.
+
+        By tangent discs on a smooth edge, by rolling on one with corners. On an outline that we did
+        not draw both are asked, and where they disagree the smaller counts.
+        """
+        if self.cornered:
+            return largest_by_rolling(self.rolling)
+        found = largest_cutter(self.discs)
+        if self.limits.generated:
+            return found
+        other = largest_by_rolling(self.rolling)
+        known = [d for d in (found, other) if d is not None]
+        return min(known) if known and (found is None or other is None or abs(found - other) > AGREE) else found
+
+    def uncut(self, cutter: float) -> tuple[Uncut, ...]:
+        """Stretches that a cutter leaves, deepest first."""
+        if self.cornered or not self.limits.generated:
+            return uncut_by_rolling(self.rolling, cutter)
+        return tuple(u for u in uncut(self.discs, cutter) if u.depth > TOLERANCES.uncut)
 
     @cached_property
     def narrowest(self) -> Narrowest:

@@ -12,7 +12,6 @@ from shapes.checks.usual import usual
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, outline_of
 from shapes.geometry.outline import Outline
-from shapes.geometry.reach import largest_cutter
 from shapes.handles.hand import Sketch
 from shapes.timber.estimate import Estimate, estimate
 
@@ -81,19 +80,11 @@ def describe(file: str, s: Subject, findings: list[Finding]) -> dict[str, Any]:
             "curvature_extremes": len(s.extremes[0]),
             "asymmetry": finite(value),
         },
-        "largest_cutter_mm": finite(cutter_of(s, findings)),
+        "largest_cutter_mm": finite(s.largest_cutter),
         "mass_kg": finite(s.mass),
         "passes": passes(findings),
         "findings": [f.as_json() for f in findings],
     }
-
-
-def cutter_of(s: Subject, findings: list[Finding]) -> float | None:
-    """Largest cutter as the cutter check measured it, or measured now."""
-    for f in findings:
-        if f.check == "cutter":
-            return f.measured
-    return largest_cutter(s.discs)
 
 
 def subject_of(board: Board, grain: float = 0.0, *, rough: bool = False) -> Subject:

@@ -65,6 +65,11 @@ class Brief:
     guide_bearing: float = _setting(12.7, 3, 40, "diameter of the round-over's guide bearing", "mm")
     max_mass: float = _setting(1.8, 0.05, 30, "most a board may weigh", "kg", "number")
     least_inside_radius: float | None = _setting(None, 1, 60, "least radius of hollows", "mm")
+    load: float = _setting(2.0, 0, 20, "food the handle has to bear, beside the board", "kg", "number")
+    jerk: float = _setting(2.0, 1, 5, "factor for a jerk of the hand", "", "number")
+    strength_divisor: float = _setting(
+        3.0, 1.5, 10, "times that a part bears more than it has to", "", "number"
+    )
     neck_width: float | None = _setting(None, *NECK_WIDTH, "width of necks", "mm")
     count: int = _setting(12, 1, 99, "how many boards", "", "count")
     forms: tuple[str, ...] = field(default=(), metadata={"kind": "names"})
@@ -132,6 +137,11 @@ class Brief:
             max_mass=self.max_mass,
             least_inside_radius=self.inside_radius,
             neck_width=self.neck_width,
+            bending=self.timber.bending_mpa,
+            shear=self.timber.shear_mpa,
+            load=self.load,
+            jerk=self.jerk,
+            divisor=self.strength_divisor,
             asymmetry=self.asymmetry,
             generated=True,
         )

@@ -20,6 +20,8 @@ _LOOSEN = {
     "handle": "allow other handles, more room, or leave neck_width out",
     "narrow": "make the board larger",
     "sharp": "take a smaller round_over or a larger board",
+    "round-over": "take a smaller round_over, a smaller guide bearing or thicker timber",
+    "strength": "take thicker or stronger timber, a wider neck, less load, or shorter boards",
     "grain": "allow other forms or more width",
     "asymmetry": "set asymmetry = false or allow livelier forms",
     "fairness": "allow other forms or handles, or draw a larger pool",

@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
-_SPAN = math.radians(22.5)  # widest arc in one cubic: error 6.6e-8 of the radius
+SPAN = math.radians(22.5)  # widest arc in one cubic: error 6.6e-8 of the radius
 
 
 def _to_power(b: Array) -> Array:
@@ -95,9 +95,9 @@ def refine(control: Array) -> Array:
 
 def circle(centre: tuple[float, float], radius: float, *, clockwise: bool = False) -> Curve:
     """Return a circle of 16 cubics, true to 6.6e-8 of its radius."""
-    a = np.arange(17) * _SPAN * (-1 if clockwise else 1)
+    a = np.arange(17) * SPAN * (-1 if clockwise else 1)
     p = np.stack([np.cos(a), np.sin(a)], axis=1)
-    k = 4 / 3 * math.tan(_SPAN / 4) * (-1 if clockwise else 1)
+    k = 4 / 3 * math.tan(SPAN / 4) * (-1 if clockwise else 1)
     tangent = np.stack([-p[:, 1], p[:, 0]], axis=1) * k
     chain = np.stack([p[:-1], (p + tangent)[:-1], (p - tangent)[1:], p[1:]], axis=1)
     return Curve(chain * radius + np.asarray(centre))

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Curve, Ints, cross, dot, turn
-from shapes.geometry.measures import KINK, kinks
+from shapes.geometry.curve import Array, Curve, Ints, cross, dot
+from shapes.geometry.measures import KINK, kink_radii, kinks, straight
 from shapes.geometry.outline import Outline
 
 _BLOCK = 96  # rows of the table at a time: stays in the cache
@@ -76,7 +76,11 @@ def spaced(curve: Curve, fine: float, coarse: float) -> Ints:
     e2 = np.hypot(*(b[:, 1] - 2 * b[:, 2] + b[:, 3]).T)
     bend = 6 * np.maximum(d2, e2) / np.maximum(legs * legs, 1e-12)  # about the curvature
     gap = np.clip(0.3 / np.maximum(bend, 1e-9), fine, coarse)
-    steps: Ints = np.maximum(np.ceil(legs / gap), 2).astype(np.intp)
+    # A facet of a smooth polyline is sampled at its vertices alone: what lies between would see the
+    # next facet and take the bend for a tight one.
+    sharp = np.abs(kinks(curve)) > KINK
+    least = np.where(straight(curve) & ~sharp & ~np.roll(sharp, -1), 1, 2)
+    steps: Ints = np.maximum(np.ceil(legs / gap), least).astype(np.intp)
     return steps
 
 
@@ -95,9 +99,10 @@ def discs(value: Outline, fine: float = 1.5, coarse: float = 5.0) -> Discs:
     n = turn_each(n, turned)
     jump = np.concatenate([part[2] for part in parts])
     side = np.sign(jump)  # +1 at an outward corner, -1 at an inward one, 0 where it is smooth
-    inner, inner_at, outer, outer_at = _table(p, n)
+    inner, inner_at, outer, outer_at = _table(p, n) if len(p) <= _MANY else balls(p, n)
     with np.errstate(divide="ignore", invalid="ignore"):
         own = 1 / curvature
+    own = np.where(side == 0, _tighter(own, np.concatenate([part[3] for part in parts])), own)
     bulge = (own > 0) & (own < inner) & (side == 0)
     hollow = (own < 0) & (-own < outer) & (side == 0)
     here = np.arange(len(s))
@@ -112,36 +117,53 @@ def discs(value: Outline, fine: float = 1.5, coarse: float = 5.0) -> Discs:
     return Discs(chain, loop, s, p, n, inner, inner_at, outer, outer_at, cosine, turned)
 
 
+_MANY = 2500  # samples from which on the table of all pairs costs more than searching a tree
+
+
+def _tighter(own: Array, kink: Array) -> Array:
+    """Of two signed radii the one that bends more."""
+    return np.where(np.abs(kink) < np.abs(own), kink, own)
+
+
 def turn_each(v: Array, angle: Array) -> Array:
     """Turn each of n vectors by its own angle."""
     if not angle.any():
         return v
-    return np.concatenate([turn(v[i : i + 1], float(angle[i])) for i in range(len(v))])
+    c, s = np.cos(angle), np.sin(angle)
+    return np.stack([c * v[:, 0] - s * v[:, 1], s * v[:, 0] + c * v[:, 1]], axis=1)
 
 
-def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Array]:
-    """Places, turn of the normal there, and the jump of direction at a corner (+ outward)."""
+def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Array, Array]:
+    """Places, turn of the normal there, jump of direction at a corner (+ outward), radius of a kink.
+
+    At a kink of at most 3 degrees the normal is the mean of both sides'.
+    """
     steps = spaced(curve, fine, coarse)
     owner = np.repeat(np.arange(len(steps)), steps)
     first = np.repeat(np.cumsum(steps) - steps, steps)
     s = owner + (np.arange(len(owner)) - first) / steps[owner]
     jump = kinks(curve)
+    starts = np.cumsum(steps) - steps  # the samples at the starts of the segments
+    bent, radius = np.zeros(len(s)), np.full(len(s), np.inf)
+    bent[starts] = np.where(np.abs(jump) <= KINK, -jump / 2, 0.0)
+    radius[starts] = kink_radii(curve)
     corners = np.flatnonzero(np.abs(jump) > KINK)
     if not len(corners):
-        nothing = np.zeros(len(s))
-        return s, nothing, nothing
-    here = np.where(np.isin(s, corners), jump[np.floor(s).astype(np.intp)], 0.0)
-    places, turns, jumps = [s], [np.zeros(len(s))], [here]
+        return s, bent, np.zeros(len(s)), radius
+    here = np.zeros(len(s))
+    here[starts[corners]] = jump[corners]
+    places, turns, jumps, radii = [s], [bent], [here], [radius]
     for c in corners:
         fan = np.linspace(-jump[c], 0, max(3, int(abs(jump[c]) / 0.1)))[:-1]
         places.append(np.full(len(fan), float(c)))
         turns.append(fan)
         jumps.append(np.full(len(fan), jump[c]))
+        radii.append(np.full(len(fan), np.inf))
     # In order along the loop; the fan at a corner before the corner's own sample.
     turned = np.concatenate(turns)
     s = np.concatenate(places)
     order = np.lexsort((-np.abs(turned), s))
-    return s[order], turned[order], np.concatenate(jumps)[order]
+    return s[order], turned[order], np.concatenate(jumps)[order], np.concatenate(radii)[order]
 
 
 def _table(p: Array, n: Array) -> tuple[Array, Ints, Array, Ints]:
@@ -167,6 +189,44 @@ def _table(p: Array, n: Array) -> tuple[Array, Ints, Array, Ints]:
         inner = np.where(inner > 1e-9, 1 / np.maximum(inner, 1e-300), np.inf)
         outer = np.where(outer < -1e-9, -1 / np.minimum(outer, -1e-300), np.inf)
     return inner, inner_at, outer, outer_at
+
+
+def balls(p: Array, n: Array) -> tuple[Array, Ints, Array, Ints]:
+    """The same as the table of all pairs, by shrinking each disc onto the nearest sample in it.
+
+    Cost n log n: for outlines of many thousand samples. Each disc starts from a coarse table.
+    """
+    from scipy.spatial import cKDTree
+
+    tree = cKDTree(p)
+    result: list[tuple[Array, Ints]] = []
+    some = np.arange(0, len(p), max(1, len(p) // 200))
+    for side in (1.0, -1.0):
+        d = p[some][None] - p[:, None]
+        d2 = dot(d, d)
+        inverse = np.where(d2 > 1e-12, 2 * side * dot(n[:, None], d) / np.maximum(d2, 1e-300), 0.0)
+        at = inverse.argmax(axis=1)
+        most = inverse[np.arange(len(p)), at]
+        r = np.where(most > 1 / _WIDE, 1 / np.maximum(most, 1 / _WIDE), _WIDE)
+        at = some[at]
+        todo = np.arange(len(p))
+        for _ in range(_SHRINKS):
+            centre = p[todo] + side * r[todo, None] * n[todo]
+            away, near = tree.query(centre, k=1)
+            d = p[near] - p[todo]
+            d2, nd = dot(d, d), side * dot(n[todo], d)
+            tighter = (away < r[todo] * (1 - 1e-9)) & (nd > 0) & (d2 > 1e-12)
+            todo, near = todo[tighter], near[tighter]
+            if not len(todo):
+                break
+            r[todo], at[todo] = d2[tighter] / (2 * nd[tighter]), near
+        result.append((np.where(r < _WIDE, r, np.inf), at))
+    (inner, inner_at), (outer, outer_at) = result
+    return inner, inner_at, outer, outer_at
+
+
+_WIDE = 1e4  # mm: a larger disc is as good as none
+_SHRINKS = 60
 
 
 def frame(chain: Chain, s: Array) -> tuple[Array, Array, Array, Array]:
@@ -208,6 +268,62 @@ def touching(
     pt, _, nt, _ = frame(d.chain, t)
     centre = ps + radius * ns
     return s, t, centre, np.hypot(*(centre - pt - radius * nt).T)
+
+
+def resting(
+    d: Discs, s: Array, t: Array, loops: tuple[Ints, Ints], centre: Array, radius: float
+) -> tuple[Array, Array, Array, Array]:
+    """Discs outside the wood that rest on it near places s and t, on smooth stretches or corners.
+
+    Newton on the centre: its distances from the nearest points of both sides shall be ``radius``.
+    Distance has a gradient at a corner too, where the curve has no tangent. Returns s, t, centres
+    and the residual in mm.
+    """
+    c = centre.copy()
+    ends = [s.copy(), t.copy()]
+    miss = np.full(len(c), np.inf)
+    for _ in range(40):
+        f, u = [], []
+        for k in (0, 1):
+            for _ in range(3):
+                ends[k] = _toward(d.chain, ends[k], loops[k], c)
+            e = c - d.chain.at(ends[k])[0]
+            size = np.maximum(np.hypot(e[:, 0], e[:, 1]), 1e-9)
+            f.append(size - radius)
+            u.append(e / size[:, None])
+        miss = np.maximum(np.abs(f[0]), np.abs(f[1]))
+        if miss.max() < 1e-10:
+            break
+        det = cross(u[0], u[1])
+        det = np.where(np.abs(det) < 1e-7, np.copysign(1e-7, det), det)
+        # u0 . x = -f0, u1 . x = -f1
+        x = np.stack([f[1] * u[0][:, 1] - f[0] * u[1][:, 1], f[0] * u[1][:, 0] - f[1] * u[0][:, 0]])
+        x = (x / det).T
+        size = np.hypot(x[:, 0], x[:, 1])
+        c = c + x * np.minimum(1.0, radius / 2 / np.maximum(size, 1e-12))[:, None]
+    return ends[0], ends[1], c, miss
+
+
+def _toward(chain: Chain, s: Array, loop: Ints, c: Array) -> Array:
+    """One step of places s toward the points nearest to c, halting where segments meet."""
+    first, count = chain.first[loop], chain.count[loop]
+    at_vertex = np.abs(s - np.round(s)) < 1e-9
+    p, v, a = chain.at(s)
+    # At a vertex the segment before it has a say as well.
+    before = first + np.mod(np.round(s) - 1 - first, count)
+    pb, vb, ab = chain.at(before + 1 - 1e-9)
+    e = c - p
+    onward, back = dot(e, v), dot(e, vb)
+    go_back = at_vertex & (onward <= 0) & (back < 0)
+    halt = at_vertex & (onward <= 0) & (back >= 0)
+    v = np.where(go_back[:, None], vb, v)
+    a = np.where(go_back[:, None], ab, a)
+    slope, bend = dot(e, v), dot(v, v) - dot(e, a)
+    step = slope / np.where(bend > 0.1 * dot(v, v), bend, np.maximum(dot(v, v), 1e-300))
+    low = np.where(go_back, -1.0, np.where(at_vertex, 0.0, np.floor(s) - s))
+    high = np.where(go_back, 0.0, np.where(at_vertex, 1.0, np.floor(s) + 1 - s))
+    moved = np.where(halt, 0.0, np.clip(step, low, high))
+    return chain.wrap(s + moved, loop)
 
 
 def exact(d: Discs, s: Array, turned: Array, loop: Ints) -> tuple[Array, Array, Array]:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.polynomial.legendre import leggauss
 
 from shapes.errors import OutlineError
-from shapes.geometry.curve import Array, Curve, cross, dot, evaluate, on_grid
+from shapes.geometry.curve import Array, Curve, Flags, cross, dot, evaluate, on_grid
 
 
 def _nodes(count: int) -> tuple[Array, Array]:
@@ -191,11 +191,46 @@ def radii_from(curve: Curve, k: Array) -> tuple[float, float]:
         inside = 0.0
     if (bend > KINK).any():
         outside = 0.0
+    if (facets := kink_radii(curve)).size:
+        inside = min(inside, -float(facets[facets < 0].max(initial=-np.inf)))
+        outside = min(outside, float(facets[facets > 0].min(initial=np.inf)))
     return float(inside), float(outside)
 
 
 STRAIGHT = 1e-9  # 1/mm: a radius over a kilometre is a straight line
 KINK = float(np.deg2rad(3.0))  # design section 2: a kink of at most 3 degrees is smooth
+
+
+def kink_radii(curve: Curve) -> Array:
+    """Signed radius (m,), mm, of the small kink at the start of each segment: + where it bulges.
+
+    min(l1, l2) / (2 tan(phi / 2)) for a kink of at most 3 degrees between straight neighbours, as in
+    a polyline that follows a curve; inf where there is none, or beside what is curved itself.
+    """
+    if "kink_radii" not in curve.memo:
+        bend, flat = kinks(curve), straight(curve)
+        legs = curve.segments[:, 3] - curve.segments[:, 0]
+        chord = np.hypot(legs[:, 0], legs[:, 1])
+        least = np.minimum(chord, np.roll(chord, 1))
+        small = (np.abs(bend) <= KINK) & (np.abs(bend) > _NO_KINK) & flat & np.roll(flat, 1)
+        with np.errstate(divide="ignore"):
+            radius = least / (2 * np.tan(bend / 2))
+        curve.memo["kink_radii"] = np.where(small, radius, np.inf)
+    return curve.memo["kink_radii"]
+
+
+_NO_KINK = 1e-6  # radians: rounding
+
+
+def straight(curve: Curve) -> Flags:
+    """Which segments (m,) are straight to 1e-6 mm, evenly travelled or not."""
+    if "straight" not in curve.memo:
+        b = curve.segments
+        chord = b[:, 3] - b[:, 0]
+        size = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)[:, None]
+        off = np.abs(cross(b[:, 1:3] - b[:, :1], chord[:, None])) / size
+        curve.memo["straight"] = (off < 1e-6).all(axis=1).astype(float)
+    return curve.memo["straight"] > 0
 
 
 def kinks(curve: Curve) -> Array:

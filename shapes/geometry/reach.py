@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +21,19 @@ class Uncut:
     place: tuple[float, float]  # the deepest point
     depth: float  # mm of wood left there; inf where the cutter does not enter at all
     loop: int
+    kind: str  # CORNER, INLET or OPENING
+
+
+CORNER, INLET, OPENING = "corner", "inlet", "opening"
+_FACING = math.cos(math.radians(140.0))  # sides that face each other make an inlet; our choice
+
+
+def kind_of(d: Discs, own: Ints, run: Ints, depth: float) -> str:
+    """Tell a tight inside corner from a narrow inlet from an opening the cutter does not enter."""
+    if not math.isfinite(depth):
+        return OPENING
+    before, after = own[run[0] - 1], own[(run[-1] + 1) % len(own)]
+    return INLET if float(d.n[before] @ d.n[after]) < _FACING else CORNER
 
 
 def uncut(d: Discs, cutter: float) -> tuple[Uncut, ...]:
@@ -33,7 +47,7 @@ def uncut(d: Discs, cutter: float) -> tuple[Uncut, ...]:
             continue
         if short.all():
             deep = own[d.outer[own].argmin()]
-            found.append(Uncut(pair(d.p[deep]), float("inf"), loop))
+            found.append(Uncut(pair(d.p[deep]), math.inf, loop, OPENING))
             continue
         for run in cyclic_runs(short):
             found.append(_deepest(d, own, run, radius, loop))
@@ -89,7 +103,8 @@ def _deepest(d: Discs, own: Ints, run: Ints, radius: float, loop: int) -> Uncut:
         order = np.sort(places)
         k = int(np.searchsorted(order, places[best]))
         places = np.linspace(order[max(k - 1, 0)], order[min(k + 1, len(order) - 1)], _FINE)
-    return Uncut(pair(p[best]), float(max(depth[best], 0.0)), loop)
+    most = float(max(depth[best], 0.0))
+    return Uncut(pair(p[best]), most, loop, kind_of(d, own, run, most))
 
 
 def largest_cutter(d: Discs) -> float | None:

@@ -114,7 +114,7 @@ class Run:
     length: float  # mm along the disc centres
     least: float  # least width, mm
     most: float  # greatest width, mm
-    angle: float  # radians from the x axis, in [0, pi/2]
+    angle: float  # radians from the x axis, in [0, pi)
     middle: tuple[float, float]
 
 
@@ -144,6 +144,6 @@ def _run(d: Discs, index: Ints, width: Array) -> Run | None:
     c = d.p[index] + d.inner[index][:, None] * d.n[index]
     span = float(np.hypot(*np.diff(c, axis=0).T).sum())
     direction = c[-1] - c[0]
-    angle = math.atan2(abs(float(direction[1])), abs(float(direction[0])))
+    angle = math.atan2(float(direction[1]), float(direction[0])) % math.pi
     least, most = float(width[index].min()), float(width[index].max())
     return Run(span, least, most, angle, pair(c[len(c) // 2]))

@@ -20,6 +20,9 @@ class Species:
     specific_gravity: float | None = None
     basic_gravity: float | None = None
     density_kg_m3: float | None = None
+    bending_mpa: float | None = None  # clear wood, along the grain
+    shear_mpa: float | None = None
+    strength_source: str = ""
     open_pores: bool = False
     caution: str = ""
 

@@ -1,0 +1,107 @@
+"""Can both faces' edges be rounded over, the guide bearing rolling all the way?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
+from shapes.checks.subject import Subject, is_round
+from shapes.geometry.curve import bounds, pair
+from shapes.geometry.outline import Outline
+from shapes.timber.solid import COUNTERSINK, rounds
+from shapes.tolerances import TOLERANCES
+
+LEAST_FLAT, GOOD_FLAT = 3.0, 5.0  # mm the second bearing runs on; common practice
+
+
+def check(s: Subject) -> list[Finding]:
+    """Look at the flat left for the second bearing, the bearing's reach, and narrow openings."""
+    r, bearing, t = s.limits.round_over, s.limits.guide_bearing, s.limits.thickness
+    if r <= 0:
+        return [Finding("round-over", SKIP, 0.0, None, "mm", (), "no round-over was asked for")]
+    found = _flat(t, r) + _bearing(s, bearing) + _openings(s, r, bearing)
+    bad = [f for f in found if f.verdict in (FAIL, WARN)]
+    eased = [f for f in found if f.verdict == SKIP]
+    if bad:
+        most = max((t - LEAST_FLAT) / 2, 0.0)
+        if any(f.verdict == FAIL for f in bad) and most >= 1.0 and not _bearing(s, bearing):
+            last = bad[0]
+            text = f"{last.message}; the largest that works everywhere is {most:.1f} mm"
+            bad[0] = Finding(*(getattr(last, n) for n in _FIELDS[:-1]), text)
+        return bad + eased
+    flat = t - 2 * r
+    text = f"{r:g} mm on both faces leaves {flat:.1f} mm of edge for the bearing; up to {_largest(s):.1f} mm would work"
+    return [Finding("round-over", PASS, flat, GOOD_FLAT, "mm", (), text), *eased]
+
+
+_FIELDS = ("check", "verdict", "measured", "limit", "unit", "where", "message")
+
+
+def _largest(s: Subject) -> float:
+    """Largest round-over, mm, that works everywhere: by the flat, and by the narrowest wood."""
+    return max(min((s.limits.thickness - LEAST_FLAT) / 2, (s.narrowest.width - 1.0) / 2), 0.0)
+
+
+def _flat(thickness: float, r: float) -> list[Finding]:
+    flat = thickness - 2 * r
+    if flat >= GOOD_FLAT:
+        return []
+    verdict, limit = (WARN, GOOD_FLAT) if flat >= LEAST_FLAT else (FAIL, LEAST_FLAT)
+    text = (
+        f"two round-overs of {r:g} mm leave {max(flat, 0.0):.1f} mm of edge for the second bearing;"
+        f" {limit:g} mm wanted: take {max((thickness - GOOD_FLAT) / 2, 0):.1f} mm or less"
+    )
+    return [Finding("round-over", verdict, flat, limit, "mm", (), text)]
+
+
+def _bearing(s: Subject, bearing: float) -> list[Finding]:
+    """The bearing rolls on the edge as a cutter of its size would cut it."""
+    largest = s.largest_cutter
+    if largest is None or largest >= bearing:
+        return []
+    small = {i for i, c in enumerate(s.outline.openings, start=1) if not rounds(c, bearing)}
+    left = [u for u in s.uncut(bearing) if u.loop not in small and u.depth > TOLERANCES.uncut]
+    if not left:
+        return []
+    if small:
+        large = tuple(c for i, c in enumerate(s.outline.openings, start=1) if i not in small)
+        largest = Subject(Outline(s.outline.edge, large), s.limits).largest_cutter or bearing
+    deep = left[0].depth
+    lost = f"stays {deep:.2f} mm off the edge" if np.isfinite(deep) else "does not get into an opening"
+    places = "" if len(left) == 1 else f", at {len(left)} places"
+    text = (
+        f"the {bearing:g} mm guide bearing {lost}{places}: hollows under {bearing / 2:.2f} mm radius"
+        f" come out uneven; ease them, or take a bearing of {_floor(largest)} mm or smaller"
+    )
+    where = tuple(u.place for u in left)
+    return [Finding("round-over", FAIL, largest, bearing, "mm", where, text)]
+
+
+def _floor(value: float) -> str:
+    return f"{np.floor(value * 10) / 10:.1f}"
+
+
+def _openings(s: Subject, r: float, bearing: float) -> list[Finding]:
+    """Openings too small for the bearing are countersunk; narrow ones make the bit grab."""
+    found = []
+    for i, c in enumerate(s.outline.openings, start=1):
+        x0, y0, x1, y1 = bounds(c)
+        middle = pair(np.array([(x0 + x1) / 2, (y0 + y1) / 2]))
+        if not rounds(c, bearing):
+            what = "a hole" if is_round(c) else "an opening"
+            text = (
+                f"{what} {min(x1 - x0, y1 - y0):.1f} mm across is too small for the {bearing:g} mm bearing"
+                f" and {COUNTERSINK:g} mm to spare: ease it with a countersink"
+            )
+            found.append(Finding("round-over", SKIP, min(x1 - x0, y1 - y0), bearing + COUNTERSINK, "mm", (middle,), text))
+            continue
+        own = s.discs.loop == i
+        wide = 2 * float(s.discs.outer[own].max())
+        body = bearing + 2 * r
+        if wide < body:
+            text = (
+                f"an opening {wide:.1f} mm wide is narrower than the bit's body ({body:.1f} mm): the bit cuts"
+                " on both sides at once and grabs; take shallow passes, or ease it by hand"
+            )
+            found.append(Finding("round-over", WARN, wide, body, "mm", (middle,), text))
+    return found

@@ -1,0 +1,258 @@
+"""Reading DXF (R12 to 2018, text and binary) into pieces of cubics; ezdxf does the parsing.
+
+Lines and cubic splines are taken over exactly; circular and elliptic arcs in cubics of at most
+22.5 degrees, true to 6.6e-8 of their radius; rational splines and other degrees to 1e-4 mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from shapes.errors import InputError, Problem
+from shapes.files.drawn import MOST_POINTS, Drawn, TooMuchError
+from shapes.geometry.curve import Array
+from shapes.geometry.loops import Piece
+from shapes.geometry.pieces import arc_pieces, bulged, lines, spline_pieces
+
+# $INSUNITS (DXF reference, HEADER section; codes 1 and 4 as in files that state them): mm a unit.
+_UNITS = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 2.54e-5, 9: 0.0254, 13: 0.001, 14: 100.0}
+_DEEP = 40  # blocks in blocks
+_FLAT = 1e-6  # mm: how far the points of one entity may differ in height
+
+
+def read_dxf(path: Path, layers: tuple[str, ...]) -> Drawn:
+    """Read the model space. Raises InputError with one line where nothing can be read."""
+    import ezdxf
+    from ezdxf import recover
+
+    try:
+        try:
+            doc = ezdxf.readfile(path)
+        except (ezdxf.DXFError, UnicodeError):
+            doc, _ = recover.readfile(path)
+    except OSError as error:
+        raise InputError(Problem(str(path), f"cannot be read: {error}")) from None
+    except Exception as error:  # whatever rubbish makes the parser stumble over
+        raise InputError(
+            Problem(str(path), f"is no DXF that can be read: {_short(error)}", "", "save it again as DXF R2000 or later")
+        ) from None
+    _no_circles(doc, path)
+    drawn = Drawn(_UNITS.get(int(doc.header.get("$INSUNITS", 0) or 0)))
+    hidden = {layer.dxf.name.lower() for layer in doc.layers if layer.is_off() or layer.is_frozen()}
+    there = sorted({str(e.dxf.get("layer", "0")) for e in doc.modelspace()})
+    wanted = chosen(layers, there, path)
+    if wanted is None and "EDGE" in there and len(there) > 1:
+        wanted = {"edge", "opening"}
+        others = [name for name in there if name.lower() not in wanted]
+        if others:
+            drawn.notes.append(f"only layers EDGE and OPENING are taken, not {', '.join(others)}")
+    ignored: Counter[str] = Counter()
+    try:
+        for e in _entities(doc, ignored):
+            layer = str(e.dxf.get("layer", "0")).lower()
+            if wanted is not None and layer not in wanted:
+                continue
+            if wanted is None and layer in hidden:
+                ignored["on hidden layers"] += 1
+                continue
+            if not e.dxf.get("invisible", 0):
+                _take(e, drawn, ignored)
+    except TooMuchError as error:
+        raise InputError(Problem(str(path), str(error), "", "simplify it, or save the board alone")) from None
+    except InputError:
+        raise
+    except Exception as error:
+        raise InputError(Problem(str(path), f"is damaged: {_short(error)}", "", "save it again")) from None
+    drawn.notes += [f"ignored: {number} {name}" for name, number in sorted(ignored.items())]
+    return drawn
+
+
+def chosen(layers: tuple[str, ...], there: list[str], path: Path) -> set[str] | None:
+    """Layers asked for, in lower case. Raises InputError for one that is not there."""
+    if not layers:
+        return None
+    known = {name.lower() for name in there}
+    missing = [name for name in layers if name.lower() not in known]
+    if missing:
+        have = "there are: " + ", ".join(there[:20]) if there else "it has none"
+        raise InputError(
+            *(Problem(f"{path}: --layer", f"there is no layer '{m}'", "", have) for m in missing)
+        )
+    return {name.lower() for name in layers}
+
+
+def _short(error: Exception) -> str:
+    text = " ".join(str(error).split()) or type(error).__name__
+    return text if len(text) < 90 else text[:87] + "..."
+
+
+def _no_circles(doc: Any, path: Path) -> None:
+    """Raise InputError where a block holds itself, by whatever way round."""
+    inside = {
+        block.name.lower(): {str(e.dxf.get("name", "")).lower() for e in block.query("INSERT")}
+        for block in doc.blocks
+    }
+    state: dict[str, int] = {}
+    for root in inside:
+        stack = [(root, iter(inside[root]))] if root not in state else []
+        state.setdefault(root, 1)
+        while stack:
+            name, rest = stack[-1]
+            child = next(rest, None)
+            if child is None:
+                state[name] = 2
+                stack.pop()
+            elif state.get(child) == 1 or len(stack) > _DEEP:
+                raise InputError(
+                    Problem(str(path), f"block '{child}' holds itself or lies too deep", "", "explode it where it was drawn")
+                )
+            elif child in inside and child not in state:
+                state[child] = 1
+                stack.append((child, iter(inside[child])))
+
+
+def _entities(doc: Any, ignored: Counter[str]) -> Iterator[Any]:
+    """Entities of the model space, blocks taken apart."""
+    from ezdxf.disassemble import recursive_decompose
+
+    # What text, dimensions and hatches are taken apart into is for the eye, not for the router.
+    plain = []
+    for e in doc.modelspace():
+        if e.dxftype() in _TAKE or e.dxftype() == "INSERT":
+            plain.append(e)
+        else:
+            ignored[e.dxftype()] += 1
+    count = 0
+    for e in recursive_decompose(plain):
+        count += 1
+        if count > MOST_POINTS:
+            raise TooMuchError(count)
+        yield e
+
+
+def _take(e: Any, drawn: Drawn, ignored: Counter[str]) -> None:
+    make = _TAKE.get(e.dxftype())
+    if make is None:
+        ignored[e.dxftype()] += 1
+        return
+    made = make(e)
+    if made is None:
+        ignored[f"{e.dxftype()} out of the plane or without points"] += 1
+        return
+    segments, closed = made
+    drawn.add(Piece(segments, closed))
+
+
+Made = tuple[Array, bool] | None
+
+
+def _plane(points: Any) -> Array | None:
+    """Points (n, 3) as (n, 2) where they lie at one height."""
+    p = np.array([(v[0], v[1], v[2]) for v in points], dtype=float).reshape(-1, 3)
+    if not len(p) or not np.isfinite(p).all() or np.ptp(p[:, 2]) > _FLAT:
+        return None
+    return p[:, :2]
+
+
+def _line(e: Any) -> Made:
+    p = _plane([e.dxf.start, e.dxf.end])
+    return None if p is None else (lines(p), False)
+
+
+def _to_world(e: Any, segments: Array, height: float) -> Array | None:
+    """Take segments from an entity's own plane to the drawing's."""
+    if abs(e.dxf.extrusion.z - 1) < 1e-12:
+        return segments
+    flat = [(x, y, height) for x, y in segments.reshape(-1, 2)]
+    p = _plane(e.ocs().points_to_wcs(flat))
+    return None if p is None else p.reshape(-1, 4, 2)
+
+
+def _round(e: Any, start: float, stop: float, closed: bool) -> Made:
+    r, c = float(e.dxf.radius), e.dxf.center
+    if not r > 0:
+        return None
+    u = np.array([r, 0.0]), np.array([0.0, r])
+    made = _to_world(e, arc_pieces(np.array([c.x, c.y]), *u, start, stop), c.z)
+    return None if made is None else (made, closed)
+
+
+def _arc(e: Any) -> Made:
+    a = math.radians(e.dxf.start_angle)
+    sweep = math.radians((e.dxf.end_angle - e.dxf.start_angle) % 360.0) or 2 * math.pi
+    return _round(e, a, a + sweep, False)
+
+
+def _circle(e: Any) -> Made:
+    return _round(e, 0.0, 2 * math.pi, True)
+
+
+def _ellipse(e: Any) -> Made:
+    c, major, minor = e.dxf.center, e.dxf.major_axis, e.minor_axis
+    if max(abs(major.z), abs(minor.z)) > _FLAT or not major.magnitude > 0 or not minor.magnitude > 0:
+        return None
+    start = float(e.dxf.start_param)
+    sweep = (float(e.dxf.end_param) - start) % (2 * math.pi) or 2 * math.pi
+    full = abs(sweep - 2 * math.pi) < 1e-9
+    vectors = (np.array([v.x, v.y]) for v in (c, major, minor))
+    return arc_pieces(*vectors, start, start + sweep), full
+
+
+def _lwpolyline(e: Any) -> Made:
+    rows = np.array(e.get_points("xyb"), dtype=float).reshape(-1, 3)
+    return _poly(e, rows, bool(e.closed), float(e.dxf.get("elevation", 0.0)))
+
+
+def _poly(e: Any, rows: Array, closed: bool, height: float) -> Made:
+    if len(rows) < 2:
+        return None
+    made = _to_world(e, bulged(rows[:, :2], rows[:, 2], closed), height)
+    return None if made is None else (made, closed)
+
+
+def _polyline(e: Any) -> Made:
+    if e.is_2d_polyline:
+        # Frame points of a fitted line are not on it.
+        on = [v for v in e.vertices if not v.dxf.flags & 16]
+        rows = np.array([(v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0)) for v in on])
+        height = float(on[0].dxf.location.z) if on else 0.0
+        return _poly(e, rows.reshape(-1, 3), bool(e.is_closed), height)
+    if not e.is_3d_polyline:
+        return None
+    p = _plane([v.dxf.location for v in e.vertices if not v.dxf.flags & 16])
+    if p is None or len(p) < 2:
+        return None
+    closed = bool(e.is_closed)
+    return lines(np.concatenate([p, p[:1]]) if closed else p), closed
+
+
+def _spline(e: Any) -> Made:
+    tool = e.construction_tool()
+    p = _plane(tool.control_points)
+    if p is None:
+        return None
+    knots, degree = np.array(tool.knots(), dtype=float), int(tool.degree)
+    weights = np.array(tool.weights(), dtype=float) if tool.is_rational else None
+    made = spline_pieces(p, knots, degree, weights)
+    return None if made is None else (made, bool(e.closed) and not _same_ends(made))
+
+
+def _same_ends(segments: Array) -> bool:
+    return bool(np.abs(segments[0, 0] - segments[-1, 3]).max() < 1e-6)
+
+
+_TAKE: dict[str, Callable[[Any], Made]] = {
+    "LINE": _line,
+    "ARC": _arc,
+    "CIRCLE": _circle,
+    "ELLIPSE": _ellipse,
+    "LWPOLYLINE": _lwpolyline,
+    "POLYLINE": _polyline,
+    "SPLINE": _spline,
+}

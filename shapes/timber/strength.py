@@ -1,0 +1,61 @@
+"""How much a part of a board bears: wood at an angle to its grain, and sections with round-overs.
+
+An estimate on clear straight wood. Clear-wood averages are not design values: they are divided.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from shapes.geometry.curve import Array
+
+# Hankinson-type formula for bending: Wood Handbook ch. 5 gives n from 1.5 to 2 and Q/P from 0.04 to
+# 0.10 (from memory). These two fit its slope-of-grain table (from memory as well) to its rounding.
+POWER, RATIO = 1.79, 0.064
+DIVISOR = 3.0  # our choice: wood varies, hands jerk, boards age
+GRAVITY = 9.81  # m/s2
+
+
+def across_grain(angle: Array | float) -> Array:
+    """Share of the strength along the grain that is left at ``angle`` (radians) to it.
+
+    N / P = Q / (P sin^n a + Q cos^n a) with n = 1.79 and Q/P = 0.064.
+    """
+    a = np.abs(np.asarray(angle, dtype=float))
+    return np.asarray(RATIO / (np.sin(a) ** POWER + RATIO * np.abs(np.cos(a)) ** POWER))
+
+
+def to_grain(angle: Array | float, grain: float) -> Array:
+    """Angle between two undirected lines, radians, 0 to pi / 2."""
+    off = np.mod(np.asarray(angle, dtype=float) - grain, np.pi)
+    return np.asarray(np.minimum(off, np.pi - off))
+
+
+def section_modulus(width: Array | float, depth: float, round_over: float, pieces: Array | float = 1) -> Array:
+    """Section modulus, mm3, of a rectangle bent over its ``depth``, corners rounded, in mm.
+
+    ``width`` is that of all pieces side by side; each has four corners. The spandrel cut from a
+    corner has area r^2 (1 - pi/4) and second moment r^4 (1 - 5 pi/16) about the face.
+    """
+    r = min(round_over, depth / 2)
+    area = r * r * (1 - math.pi / 4)
+    if area > 0:
+        middle = r * (10 - 3 * math.pi) / (3 * (4 - math.pi))
+        own = r**4 * (1 - 5 * math.pi / 16) - area * middle**2
+        corner = own + area * (depth / 2 - middle) ** 2
+    else:
+        corner = 0.0
+    whole = np.asarray(width, dtype=float) * depth**3 / 12 - 4 * np.asarray(pieces) * corner
+    return np.asarray(np.maximum(whole, 1e-9) / (depth / 2))
+
+
+def twist_stress(torque: Array | float, width: Array | float, depth: float) -> Array:
+    """Greatest shear stress, MPa, of a rectangle twisted by ``torque`` N mm.
+
+    T (3 + 1.8 b/a) / (a b^2), a the longer side: a handbook approximation, from memory, within 4 %.
+    """
+    w = np.asarray(width, dtype=float)
+    a, b = np.maximum(w, depth), np.minimum(w, depth)
+    return np.asarray(np.asarray(torque) * (3 + 1.8 * b / a) / (a * b * b))
