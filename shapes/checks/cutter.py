@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from shapes.checks.finding import FAIL, PASS, WARN, Finding
 from shapes.checks.subject import MARGIN, Subject
 from shapes.geometry.reach import CORNER, INLET, Uncut, uncut
@@ -81,7 +79,6 @@ _TELLS = {
 
 def _remedy(kinds: set[str], largest: float, wanted: float) -> str:
     smaller = largest / (1 + MARGIN)
-    use = f"use {smaller:.1f} mm or smaller" if smaller >= 1.0 else "no usual cutter is small enough"
     ways = []
     if CORNER in kinds:
         ways.append(f"ease inside corners to {wanted / 2:.1f} mm radius")
@@ -90,4 +87,8 @@ def _remedy(kinds: set[str], largest: float, wanted: float) -> str:
     if "opening" in kinds:
         ways.append("bore the opening or leave it out")
     ease = " and ".join(ways) or f"ease hollows under {wanted / 2:.1f} mm radius"
-    return f"{use}, or {ease} (shapes repair does)" if math.isfinite(wanted) else use
+    use = f"use {smaller:.1f} mm or smaller, or " if smaller >= _USUAL else ""
+    return f"{use}{ease} (shapes repair does)"
+
+
+_USUAL = 1.0  # mm: thinner cutters do not cut a board's thickness; common practice

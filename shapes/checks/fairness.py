@@ -13,12 +13,14 @@ SWEEP = 20.0  # a hollow this many times longer than deep reads as a straight si
 
 def check(s: Subject) -> list[Finding]:
     """Judge variation and the count of curvature extremes against the form's own range."""
+    if not (s.limits.generated or s.limits.looks):
+        return [Finding("fairness", SKIP, None, None, "", (), "the line is your own")]
     _, whole, variation = s.fairness
     if variation is None or whole is None:
         return [Finding("fairness", SKIP, None, None, "", (), "the edge has corners")]
     bad = FAIL if s.limits.generated else WARN
     slips = [h for h in s.hollows if DENT < h.depth < MEANT and h.length < SWEEP * h.depth]
-    if slips and s.limits.generated:
+    if slips:
         depth, at = slips[0].depth, slips[0].place
         text = (
             f"a hollow only {depth:.1f} mm deep looks like a slip; fill it or make it {MEANT:g} mm"

@@ -29,7 +29,11 @@ from shapes.timber.strength import (
 
 SHORT = math.radians(15.0)  # off the grain by more than this is short grain; as the grain check
 CLOSE = 1.25  # warn within a quarter above the divisor; our choice
-_CAUTION = "an estimate on clear straight wood; load-test each new handle over a soft surface"
+NARROW = 60.0  # mm: a wider part is no handle, whatever its grain; as the grain check
+CAUTION = (
+    "Strength is an estimate on clear straight wood. A dropped board can still break:"
+    " load-test each new handle over something soft."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +192,7 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
     angle = math.degrees(w.off)
     part = f"{w.width:.0f} mm of wood"
     grain = f"{angle:.0f} degrees off the grain" if w.off > math.radians(1) else "along the grain"
-    if w.off > SHORT and w.why in ("bends", "bar"):
+    if w.off > SHORT and w.width < NARROW and w.why in ("bends", "bar"):
         grain = f"short grain, {grain}"
     how = {
         "bends": f"bends under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
@@ -205,8 +209,8 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
     if w.factor >= divisor:
         verdict = PASS if w.factor >= CLOSE * divisor else WARN
         near = "" if verdict == PASS else f", close to {divisor:g}: {_help(s, w)}"
-        return Finding("strength", verdict, w.factor, divisor, "times", where, f"{what}{near}; {_CAUTION}{tail}")
-    text = f"{what}, {divisor:g} wanted: {_help(s, w)}; a dropped board breaks sooner; {_CAUTION}{tail}"
+        return Finding("strength", verdict, w.factor, divisor, "times", where, f"{what}{near}{tail}")
+    text = f"{what}, {divisor:g} wanted: {_help(s, w)}{tail}"
     return Finding("strength", FAIL, w.factor, divisor, "times", where, text)
 
 

@@ -48,6 +48,7 @@ class Limits:
     jerk: float = 2.0  # factor for a jerk; our choice
     divisor: float = DIVISOR
     asymmetry: bool = False
+    looks: bool = False  # whether the line of somebody's own outline is judged
     generated: bool = False
 
 

@@ -1,4 +1,4 @@
-"""shapes check: every check on a board."""
+"""shapes check: every check on any outline."""
 
 from __future__ import annotations
 
@@ -8,11 +8,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from shapes.collection.board import Report
+    from shapes.collection.board import Board, Drawn, Report
+    from shapes.collection.brief import Brief
+
+OF_DRAWINGS = "Of drawings: "
 
 
 def check(
-    files: Annotated[list[Path], typer.Argument(help="Boards: board.toml files or folders.")],
+    files: Annotated[
+        list[Path], typer.Argument(help="Boards: board.toml, .dxf or .svg files, or folders of them.")
+    ],
     brief: Annotated[
         Path | None, typer.Option(help="Hold them to this brief, not their own.")
     ] = None,
@@ -25,17 +30,36 @@ def check(
     handle_width: Annotated[str | None, typer.Option(help="Width of the neck, mm.")] = None,
     round_over: Annotated[str | None, typer.Option(help="Round-over, mm.")] = None,
     guide_bearing: Annotated[str | None, typer.Option(help="Guide bearing, mm.")] = None,
+    load: Annotated[str | None, typer.Option(help="Food that the handle has to bear, kg.")] = None,
     grain: Annotated[float, typer.Option(help="Angle of the grain to the x axis, degrees.")] = 0.0,
-    grip: Annotated[str | None, typer.Option(help="Where the hand grips, as X,Y in mm.")] = None,
+    grip: Annotated[
+        list[str] | None,
+        typer.Option(help="Where a hand grips, X,Y or X,Y,DEG in mm; twice for two hands."),
+    ] = None,
+    unit: Annotated[
+        str | None, typer.Option(help=OF_DRAWINGS + "mm, cm, in or px, where a file does not say.")
+    ] = None,
+    layer: Annotated[
+        list[str] | None, typer.Option(help=OF_DRAWINGS + "the layers to take; may be repeated.")
+    ] = None,
+    gap: Annotated[
+        str | None, typer.Option(help=OF_DRAWINGS + "ends this near are joined, mm.  [0.1]")
+    ] = None,
+    looks: Annotated[
+        bool, typer.Option("--looks", help=OF_DRAWINGS + "say how lively and fair they are as well.")
+    ] = False,
+    picture: Annotated[
+        Path | None,
+        typer.Option(help="Draw the edge coloured by the cutter it needs, as .svg or .png."),
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> int:
     """Check boards and say, for each question a maker asks, what was found."""
-    import math
-    from dataclasses import replace
-
-    from shapes.cli.common import in_range, read_boards, recipe_files, replaced
-    from shapes.collection.board import full_report
-    from shapes.collection.brief import read_brief
+    from shapes.checks.strength import CAUTION
+    from shapes.cli.common import replaced
+    from shapes.cli.reading import asked_from, find, say
+    from shapes.collection.board import MOST_MASS, Drawn, full_report
+    from shapes.collection.brief import Brief, read_brief
     from shapes.files.folder import to_json
 
     options = {
@@ -46,44 +70,92 @@ def check(
         "neck_width": handle_width,
         "round_over": round_over,
         "guide_bearing": guide_bearing,
+        "load": load,
     }
-    in_range(grain, -180, 180, "--grain")
-    place = _point(grip) if grip else None
+    asked = asked_from(unit, layer, gap, grip or (), grain, looks=looks)
     base = read_brief(brief) if brief else None
-    boards = read_boards(files)
+    found = find(files, asked, base)
     reports: list[Report] = []
-    for board in boards:
-        held = replace(board, brief=replaced(base or board.brief, options))
-        if place:
-            held = replace(held, sketch=replace(held.sketch, grip=((*place, 0.0),)))
-        reports.append(full_report(held, math.radians(grain)))
+    for board in found.boards:
+        settled = base or (Brief(max_mass=MOST_MASS) if isinstance(board, Drawn) else board.brief)
+        reports.append(full_report(_held(board, replaced(settled, options), asked.grips), _radians(grain)))
+    if picture is not None and reports:
+        _draw(reports, picture)
     if json:
-        names = [str(path) for path in recipe_files(files)]
-        print(to_json([r.as_json(n) for r, n in zip(reports, names, strict=True)]).decode(), end="")
-    else:
-        for report in reports:
-            print(_told(report))
+        made = [r.as_json(n) for r, n in zip(reports, found.files, strict=True)]
+        print(to_json(made).decode(), end="")
+    elif reports:
+        print(told(reports))
+        if any(f.check == "strength" and f.verdict != "skip" for r in reports for f in r.findings):
+            print(f"\n{CAUTION}")
+    say(found)
     return 0 if all(r.passes for r in reports) else 1
 
 
-def _point(text: str) -> tuple[float, float]:
-    from shapes.errors import InputError, Problem
+def _radians(degrees: float) -> float:
+    import math
 
-    try:
-        x, y = (float(part) for part in text.split(","))
-    except ValueError:
-        raise InputError(
-            Problem("--grip", f"'{text}' is no point", "", "write X,Y in mm")
-        ) from None
-    return x, y
+    return math.radians(degrees)
 
 
-def _told(report: Report) -> str:
+def _held(
+    board: Board | Drawn, brief: Brief, grips: tuple[tuple[float, float, float], ...]
+) -> Board | Drawn:
+    """Put a board under a brief, and a recipe's hand where it is asked for."""
+    from dataclasses import replace
+
+    from shapes.collection.board import Board
+
+    if grips and isinstance(board, Board):
+        return replace(board, brief=brief, sketch=replace(board.sketch, grip=grips))
+    return replace(board, brief=brief)
+
+
+def _draw(reports: list[Report], path: Path) -> None:
+    """Write one picture, or one a board beside each other's names."""
+    from shapes.cli.common import note
+    from shapes.files.reach_picture import write_reach
+
+    for i, report in enumerate(reports, start=1):
+        place = path if len(reports) == 1 else path.with_name(f"{path.stem}-{i}{path.suffix}")
+        write_reach(report, place)
+        note(f"{place}: the edge, coloured by the cutter it needs")
+
+
+def told(reports: list[Report]) -> str:
+    """Return the checks of one board in full; of several a table, then what is not right."""
+    from shapes.cli.common import table
+
+    if len(reports) == 1:
+        return _in_full(reports[0], ("pass", "warn", "fail", "skip"))
+    rows = []
+    for i, r in enumerate(reports, start=1):
+        s, largest = r.subject, r.subject.largest_cutter
+        bad = dict.fromkeys(f.check for f in r.findings if f.verdict == "fail")
+        rows.append(
+            [
+                str(i),
+                r.board.name or "board",
+                "ok" if r.passes else "FAILS",
+                f"{s.box[0]:.0f} x {s.box[1]:.0f}",
+                f"{s.mass:.2f}",
+                f"{largest:.1f}" if largest else "any",
+                ", ".join(bad) or "-",
+            ]
+        )
+    head = ["no", "board", "", "mm", "kg", "cutter up to", "fails"]
+    details = [_in_full(r, ("warn", "fail")) for r in reports if any(f.verdict in ("warn", "fail") for f in r.findings)]
+    return "\n\n".join([table(head, rows), *details])
+
+
+def _in_full(report: Report, verdicts: tuple[str, ...]) -> str:
     from shapes.cli.common import table
 
     name = report.board.name or "board"
     verdict = "passes" if report.passes else "FAILS"
     rows = [
-        [f.check, f.verdict if f.verdict != "fail" else "FAIL", f.message] for f in report.findings
+        [f.check, f.verdict if f.verdict != "fail" else "FAIL", f.message]
+        for f in report.findings
+        if f.verdict in verdicts
     ]
-    return f"{name} ({report.board.genes.form}) {verdict}\n" + table(["", "", ""], rows) + "\n"
+    return f"{name} ({report.board.form}) {verdict}\n" + table(["", "", ""], rows)

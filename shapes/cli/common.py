@@ -112,48 +112,12 @@ def _number(value: Any) -> Any:
 
 def read_boards(paths: Sequence[Path]) -> list[Board]:
     """Read board recipes; a folder stands for its board.toml or for those of a collection."""
-    from shapes.errors import InputError, Problem
-    from shapes.files.recipe import read_recipe
+    from shapes.cli.reading import Asked, find, say
+    from shapes.collection.board import Board
 
-    boards: list[Board] = []
-    problems: list[Problem] = []
-    for file in recipe_files(paths):
-        try:
-            if not file.exists():
-                what = (
-                    "holds no boards" if file.parent in paths else "there is no such file or folder"
-                )
-                place = file.parent if file.parent in paths else file
-                raise InputError(Problem(str(place), what, "", "name a board.toml or its folder"))
-            if file.suffix.lower() != ".toml":
-                raise InputError(
-                    Problem(
-                        str(file),
-                        "is no board recipe",
-                        "",
-                        "name a board.toml or its folder; other drawings cannot be read yet",
-                    )
-                )
-            boards.append(read_recipe(file))
-        except InputError as error:
-            problems += error.problems
-    if problems:
-        raise InputError(*problems)
-    return boards
-
-
-def recipe_files(paths: Sequence[Path]) -> list[Path]:
-    """Return the recipes that paths stand for, in order."""
-    found: list[Path] = []
-    for path in paths:
-        inside = path / "board.toml"
-        if not path.is_dir():
-            found.append(path)
-        elif inside.exists():
-            found.append(inside)
-        else:
-            found += sorted(path.glob("*/board.toml")) or [inside]
-    return found
+    found = find(paths, Asked(), drawings=False)
+    say(found)
+    return [b for b in found.boards if isinstance(b, Board)]
 
 
 def summary(reports: Sequence[Report]) -> str:
@@ -165,8 +129,8 @@ def summary(reports: Sequence[Report]) -> str:
             [
                 str(i),
                 r.board.name,
-                r.board.genes.form,
-                r.board.genes.handle,
+                r.board.form,
+                r.board.handle,
                 f"{s.box[0]:.0f}",
                 f"{s.box[1]:.0f}",
                 f"{s.mass:.2f}",

@@ -34,7 +34,7 @@ def estimate(
         e = r.estimate()
         rows.append(
             [
-                r.board.name or r.board.genes.form,
+                r.board.name or r.board.form,
                 f"{e.mass_kg:.2f}",
                 f"{e.mass_band_kg[0]:.2f}-{e.mass_band_kg[1]:.2f}",
                 " x ".join(f"{v:.0f}" for v in e.blank_mm),

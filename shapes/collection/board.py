@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from shapes.checks import passes, report
@@ -12,6 +12,7 @@ from shapes.checks.usual import usual
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, outline_of
 from shapes.geometry.outline import Outline
+from shapes.geometry.simplify import simplified
 from shapes.handles.hand import Sketch
 from shapes.timber.estimate import Estimate, estimate
 
@@ -25,12 +26,40 @@ class Board:
     sketch: Sketch
     name: str = ""
 
+    @property
+    def form(self) -> str:
+        """The form it was drawn by."""
+        return self.genes.form
+
+    @property
+    def handle(self) -> str:
+        """The handle it was drawn with."""
+        return self.genes.handle
+
+
+MOST_MASS = 30.0  # kg: what a brief may allow at most; on somebody's own board it is no limit
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawn:
+    """A board from somebody's own drawing: its outline, and what was said about it."""
+
+    brief: Brief
+    outline: Outline
+    name: str
+    grips: tuple[tuple[float, float, float], ...] = ()
+    grain: float = 0.0  # radians from the x axis
+    sized: bool = False  # whether the brief's length and width are asked of it
+    looks: bool = False  # whether asymmetry and fairness are asked
+    form: str = "drawing"
+    handle: str = "none"
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Report:
     """A board with everything that was measured on it."""
 
-    board: Board
+    board: Board | Drawn
     outline: Outline
     subject: Subject
     findings: list[Finding] = field(repr=False)
@@ -103,7 +132,25 @@ def subject_of(board: Board, grain: float = 0.0, *, rough: bool = False) -> Subj
     )
 
 
-def full_report(board: Board, grain: float = 0.0) -> Report:
+def full_report(board: Board | Drawn, grain: float = 0.0) -> Report:
     """Run every check on a board."""
-    subject = subject_of(board, grain=grain)
+    subject = subject_drawn(board) if isinstance(board, Drawn) else subject_of(board, grain=grain)
     return Report(board, subject.outline, subject, report(subject))
+
+
+def subject_drawn(board: Drawn) -> Subject:
+    """Put somebody's own outline under check: its facets thinned, our taste left aside."""
+    limits = replace(
+        board.brief.limits(),
+        generated=False,
+        least_inside_radius=None,
+        asymmetry=board.looks,
+        looks=board.looks,
+    )
+    if not board.sized:
+        limits = replace(limits, length=None, width=None)
+    if board.brief.max_mass >= MOST_MASS:
+        limits = replace(limits, max_mass=None)
+    edge, *openings = (simplified(c) for c in board.outline.curves)
+    outline = Outline(edge, tuple(openings)) if board.outline.curves != (edge, *openings) else board.outline
+    return Subject(outline, limits, grips=board.grips, grain=board.grain)

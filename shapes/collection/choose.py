@@ -43,9 +43,9 @@ def choose(
     handles = max(len({kind(c.handle) for c in candidates}), 1)
     most_form = math.ceil(count / forms) + 1 if forms > 1 else count
     most_handle = math.ceil(count / 2) if handles > 1 else count
-    used_form = Counter(r.board.genes.form for r in kept)
-    used_handle = Counter(kind(r.board.genes.handle) for r in kept)
-    pairs = {(r.board.genes.form, r.board.genes.handle) for r in kept}
+    used_form = Counter(r.board.form for r in kept)
+    used_handle = Counter(kind(r.board.handle) for r in kept)
+    pairs = {(r.board.form, r.board.handle) for r in kept}
     taken = [r.subject.likeness for r in kept]
     chosen: list[Report] = []
     open_ = np.ones(len(candidates), dtype=bool)

@@ -73,7 +73,7 @@ def _plan(
     outline = report.outline
     blank = report.estimate().blank_mm[:2]
     shift = (blank[0] / 2, blank[1] / 2) if corner else (0.0, 0.0)
-    stem = f"{_plain(report.board.name) or report.board.genes.form}-{digest(report.board)}"
+    stem = f"{_plain(report.board.name) or report.board.form}-{digest(report.board)}"
     planned: list[tuple[Path, bytes, Callable[[bytes], None] | None]] = []
     try:
         for form in dict.fromkeys(formats):

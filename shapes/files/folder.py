@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from shapes import __version__
-from shapes.collection.board import Report, full_report
+from shapes.collection.board import Board, Report, full_report
 from shapes.collection.generate import Collection
 from shapes.collection.names import names_for
 from shapes.errors import InputError, Problem
@@ -46,7 +46,7 @@ def named(collection: Collection) -> Collection:
 
 def folder_name(report: Report, place: int) -> str:
     """NN-FORM-xxxxxx."""
-    return f"{place:02d}-{report.board.genes.form}-{digest(report.board)}"
+    return f"{place:02d}-{report.board.form}-{digest(report.board)}"
 
 
 def figures(report: Report, file: str) -> dict[str, Any]:
@@ -164,7 +164,8 @@ def write_board(report: Report, place: Path, colours: dict[str, str] | None) -> 
     chains = arcs_of(outline)
     blank = report.estimate().blank_mm[:2]
     no_shift = (0.0, 0.0)
-    write_checked(place / "board.toml", write_recipe(report.board))
+    if isinstance(report.board, Board):
+        write_checked(place / "board.toml", write_recipe(report.board))
     write_checked(place / "figures.json", to_json(figures(report, "board.toml")))
     write_checked(
         place / "cut.dxf",

@@ -87,13 +87,13 @@ def _short(text: str, most: int) -> str:
 
 def caption(report: Report, place: int) -> list[str]:
     """Return the lines under a board: number and name, form and handle, size and mass, cutter."""
-    s, genes = report.subject, report.board.genes
+    s, board = report.subject, report.board
     largest = next((f.measured for f in report.findings if f.check == "cutter"), None)
     reach = f"cutter to {largest:.1f} mm" if largest else "any cutter"
-    hold = "no handle" if genes.handle == "none" else genes.handle.replace("-", " ")
+    hold = "no handle" if board.handle == "none" else board.handle.replace("-", " ")
     return [
         f"{place}  {_short(report.board.name, 26)}",
-        f"{genes.form}, {hold}",
+        f"{board.form}, {hold}",
         f"{s.box[0]:.0f} x {s.box[1]:.0f} mm, {s.mass:.2f} kg, {reach}",
     ]
 
@@ -116,8 +116,8 @@ def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{PAGE[0]:g}mm" height="{height:g}mm"'
         f' viewBox="0 0 {PAGE[0]:g} {height:g}">',
         f'<rect width="{PAGE[0]:g}" height="{height:g}" fill="{PAPER}"/>',
-        _text(side, 13.5, min(7.0, 520.0 / max(len(title), 1)), title, INK, "bold"),
-        _text(
+        text_at(side, 13.5, min(7.0, 520.0 / max(len(title), 1)), title, INK, "bold"),
+        text_at(
             side,
             20.0,
             3.6,
@@ -134,9 +134,9 @@ def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
         )
         under = middle + min(widest * scale / 2, (cell[1] - text) / 2) + 6.5
         lines = caption(report, i + 1)
-        parts.append(_text(x, under, 4.2, lines[0], INK, "bold", "middle"))
+        parts.append(text_at(x, under, 4.2, lines[0], INK, "bold", "middle"))
         parts += [
-            _text(x, under + 4.4 + 3.9 * k, 3.2, t, SOFT, anchor="middle")
+            text_at(x, under + 4.4 + 3.9 * k, 3.2, t, SOFT, anchor="middle")
             for k, t in enumerate(lines[1:])
         ]
     bar = 100 * scale
@@ -144,7 +144,7 @@ def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
     parts.append(
         f'<path d="M{number(right - bar)},{y - 1.5} v3 M{number(right - bar)},{y} h{number(bar)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>'
     )
-    parts.append(_text(right - bar / 2, y - 2.6, 3.2, "100 mm", INK, anchor="middle"))
+    parts.append(text_at(right - bar / 2, y - 2.6, 3.2, "100 mm", INK, anchor="middle"))
     parts.append(_arrow(right - bar / 2, y + 5.2, bar))
     return "\n".join([*parts, "</svg>", ""])
 
@@ -156,7 +156,7 @@ def _aspect(reports: Sequence[Report]) -> float:
     return min(max((widest + 70.0) / longest, 0.45), 1.3)
 
 
-def _text(
+def text_at(
     x: float,
     y: float,
     size: float,
@@ -175,7 +175,7 @@ def _arrow(x: float, y: float, length: float) -> str:
     a, b = number(x - length / 2), number(y)
     return (
         f'<path d="M{a},{b} h{number(length)} m-2.4,-1 l2.4,1 l-2.4,1" fill="none" stroke="{SOFT}"'
-        f' stroke-width="0.3"/>' + _text(x, y + 3.6, 2.8, "grain", SOFT, anchor="middle")
+        f' stroke-width="0.3"/>' + text_at(x, y + 3.6, 2.8, "grain", SOFT, anchor="middle")
     )
 
 
@@ -199,7 +199,7 @@ def template(report: Report) -> str:
     w, h = x1 - x0, y1 - y0
     paths = "".join(f'<path d="{path_data(c, 6)}"/>' for c in report.outline.curves)
     lines = caption(report, 1)
-    name = report.board.name or report.board.genes.form
+    name = report.board.name or report.board.form
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w)}mm" height="{number(h)}mm"'
         f' viewBox="{number(x0)} {number(-y1)} {number(w)} {number(h)}">'
@@ -207,10 +207,10 @@ def template(report: Report) -> str:
         f'<g fill="none" stroke="#000000" stroke-width="0.25">{paths}'
         f'<path d="M-8,0 h16 M0,-8 v16"/>'
         f'<path d="M{number(x0 + 10)},{number(-y1 + 14)} v4 m0,-2 h100 m0,-2 v4"/></g>'
-        + _text(
+        + text_at(
             x0 + 60, -y1 + 13, 3.2, "100 mm: measure the print before use", INK, anchor="middle"
         )
-        + _text(x0 + 10, -y1 + 7, 4.2, f"{name}: {lines[1]}, {lines[2]}", INK)
+        + text_at(x0 + 10, -y1 + 7, 4.2, f"{name}: {lines[1]}, {lines[2]}", INK)
         + _arrow(x1 - 40, -y1 + 12, 40.0)
         + "</svg>\n"
     )

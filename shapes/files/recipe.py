@@ -15,7 +15,7 @@ import numpy as np
 import tomli_w
 
 from shapes import __version__
-from shapes.collection.board import Board
+from shapes.collection.board import Board, Drawn
 from shapes.collection.brief import brief_from, read_toml
 from shapes.collection.draw import NOISE, Genes, outline_of
 from shapes.errors import InputError, Problem
@@ -43,11 +43,13 @@ def outline_table(sketch: Sketch) -> dict[str, Any]:
     }
 
 
-def digest(board: Board) -> str:
+def digest(board: Board | Drawn) -> str:
     """Six hex digits of the recipe's hash: form, handle and outline, whatever its name."""
-    text = json.dumps(
-        [board.genes.form, board.genes.handle, board.brief.thickness, outline_table(board.sketch)]
-    )
+    if isinstance(board, Drawn):
+        shape: Any = [c.segments.round(6).tolist() for c in board.outline.curves]
+    else:
+        shape = outline_table(board.sketch)
+    text = json.dumps([board.form, board.handle, board.brief.thickness, shape])
     return hashlib.sha256(text.encode()).hexdigest()[:6]
 
 

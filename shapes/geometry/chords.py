@@ -11,6 +11,7 @@ from shapes.geometry.curve import Array, Flags, cross, dot
 
 _BEST, _ROUNDS = 4, 8
 _STEP = np.array([-1.0, 0.0, 1.0])
+_THROUGH = np.cos(np.deg2rad(45.0))  # a cut is square to its part to 45 degrees
 _ALONG = 0.5  # length of the mean of two unit tangents under which the part runs no way
 
 
@@ -65,7 +66,9 @@ def chords(r: Ring, s: Array, t: Array) -> Chords:
     along = u - v
     size = np.hypot(along[:, 0], along[:, 1])
     normal = np.stack([-across[:, 1], across[:, 0]], axis=1)
-    run = np.where((size > _ALONG)[:, None], along, normal)
+    # Where the edges say nothing of a part that runs through the cut, it is taken to run square to it.
+    through = np.abs(dot(along, normal)) > _THROUGH * size * np.maximum(length, 1e-12)
+    run = np.where(((size > _ALONG) & through)[:, None], along, normal)
     angle = np.mod(np.arctan2(run[:, 1], run[:, 0]), np.pi)
     return Chords(a, b, length - missing, crossed + 1, angle)
 

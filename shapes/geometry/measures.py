@@ -240,8 +240,16 @@ def kinks(curve: Curve) -> Array:
         leave = _first_step(b)
         arrive = -_first_step(b[:, ::-1])
         before = np.concatenate([arrive[-1:], arrive[:-1]])
-        curve.memo["kinks"] = np.arctan2(cross(before, leave), dot(before, leave))
+        bend = np.arctan2(cross(before, leave), dot(before, leave))
+        # At a cusp the sign is rounding's: the points a little before and after tell the side.
+        for i in np.flatnonzero(np.abs(bend) > np.pi - _CUSP):
+            p = evaluate(curve, np.array([i - _ASIDE, i, i + _ASIDE]) % len(curve))[0]
+            bend[i] = np.copysign(bend[i], cross(p[1] - p[0], p[2] - p[1]))
+        curve.memo["kinks"] = bend
     return curve.memo["kinks"]
+
+
+_CUSP, _ASIDE = 1e-3, 0.05  # radians; of a segment
 
 
 def _first_step(b: Array) -> Array:

@@ -1,0 +1,200 @@
+"""Boards from whatever a command is given: recipes, folders of them, and drawings."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shapes.collection.board import Board, Drawn
+    from shapes.collection.brief import Brief
+    from shapes.errors import Problem
+    from shapes.geometry.outline import Outline
+
+DRAWINGS = (".dxf", ".svg")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How drawings are to be read and what the maker says of the boards in them."""
+
+    unit: str | None = None
+    layers: tuple[str, ...] = ()
+    gap: float = 0.1
+    grips: tuple[tuple[float, float, float], ...] = ()
+    grain_deg: float = 0.0
+    looks: bool = False
+    centred: bool = False  # bring each board's box to (0, 0), grain along x, as our files have it
+
+
+@dataclass(slots=True)
+class Found:
+    """Boards with the file each came from, notes to be said, and what could not be read."""
+
+    boards: list[Board | Drawn] = field(default_factory=list)
+    files: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+
+
+def find(
+    paths: Sequence[Path], asked: Asked, brief: Brief | None = None, *, drawings: bool = True
+) -> Found:
+    """Read every board; what cannot be read is kept as problems beside what can."""
+    from shapes.errors import InputError
+    from shapes.files.recipe import read_recipe
+
+    found = Found()
+    for path in paths:
+        try:
+            for file in files_of(path):
+                try:
+                    if drawings and file.suffix.lower() in DRAWINGS:
+                        _drawing(file, asked, brief, found)
+                    else:
+                        _must_be_recipe(file, drawings=drawings)
+                        found.boards.append(read_recipe(file))
+                        found.files.append(str(file))
+                except InputError as error:
+                    found.problems += error.problems
+        except InputError as error:
+            found.problems += error.problems
+    return found
+
+
+def files_of(path: Path) -> list[Path]:
+    """Files a path stands for: itself; a board's or a collection's recipes; a folder's drawings."""
+    from shapes.errors import InputError, Problem
+
+    if not path.is_dir():
+        return [path]
+    inside = path / "board.toml"
+    if inside.exists():
+        return [inside]
+    recipes = sorted(path.glob("*/board.toml"))
+    if recipes:
+        return recipes
+    drawings = sorted(p for p in path.iterdir() if p.suffix.lower() in DRAWINGS and p.is_file())
+    if not drawings:
+        raise InputError(
+            Problem(str(path), "holds no boards", "", "name a board.toml, a .dxf or a .svg, or a folder of them")
+        )
+    return drawings
+
+
+def _must_be_recipe(file: Path, *, drawings: bool) -> None:
+    from shapes.errors import InputError, Problem
+
+    if not file.exists():
+        raise InputError(Problem(str(file), "there is no such file or folder", "", "check the name"))
+    if file.suffix.lower() != ".toml":
+        can = "a board.toml, a .dxf, a .svg, or a folder of them" if drawings else "a board.toml or its folder"
+        raise InputError(Problem(str(file), "is no board recipe" + (" and no drawing" if drawings else ""), "", f"name {can}"))
+
+
+def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> None:
+    from shapes.collection.board import Drawn
+    from shapes.collection.brief import Brief
+    from shapes.errors import OutlineError, Problem
+    from shapes.files.drawing import read_drawing
+    from shapes.geometry.outline import outline
+
+    drawing = read_drawing(file, asked.unit, asked.layers, asked.gap)
+    found.notes += [f"{file}: {text}" for text in drawing.notes]
+    many = len(drawing.boards) > 1
+    for i, loops in enumerate(drawing.boards, start=1):
+        where = f"{file}: board {i}" if many else str(file)
+        try:
+            made = outline(loops.edge, loops.openings)
+        except OutlineError as error:
+            found.problems.append(
+                Problem(where, str(error), "", "shapes repair mends it, or mend it where it was drawn")
+            )
+            continue
+        grips, grain = asked.grips, math.radians(asked.grain_deg)
+        if asked.centred:
+            made, grips, grain = _centred(made, grips, grain)
+        name = f"{file.stem} {i}" if many else file.stem
+        found.boards.append(
+            Drawn(brief or Brief(), made, name, grips, grain, sized=brief is not None, looks=asked.looks)
+        )
+        found.files.append(str(file))
+
+
+def _centred(
+    made: Outline, grips: tuple[tuple[float, float, float], ...], grain: float
+) -> tuple[Outline, tuple[tuple[float, float, float], ...], float]:
+    """Turn the grain along x and bring the middle of the box to (0, 0)."""
+    from shapes.geometry.outline import bounds, transformed
+
+    turned = transformed(made, -grain) if grain else made
+    x0, y0, x1, y1 = bounds(turned)
+    shift = (-(x0 + x1) / 2, -(y0 + y1) / 2)
+    c, s = math.cos(-grain), math.sin(-grain)
+    moved = tuple((c * x - s * y + shift[0], s * x + c * y + shift[1], a - grain) for x, y, a in grips)
+    return transformed(turned, shift=shift), moved, 0.0
+
+
+def say(found: Found) -> None:
+    """Say notes on standard error, then raise what could not be read."""
+    from shapes.cli.common import note
+    from shapes.errors import InputError
+
+    for text in found.notes:
+        note(text)
+    if found.problems:
+        raise InputError(*found.problems)
+
+
+def read_all(paths: Sequence[Path], asked: Asked, brief: Brief | None = None) -> Found:
+    """Read every board, or raise every problem at once."""
+    found = find(paths, asked, brief)
+    say(found)
+    return found
+
+
+def a_grip(text: str) -> tuple[float, float, float]:
+    """Read ``X,Y`` or ``X,Y,DEG``. Raises InputError."""
+    from shapes.errors import InputError, Problem
+
+    try:
+        parts = [float(part) for part in text.split(",")]
+        if len(parts) not in (2, 3) or not all(math.isfinite(v) for v in parts):
+            raise ValueError
+    except ValueError:
+        raise InputError(
+            Problem("--grip", f"'{text}' is no place", "", "write X,Y in mm, or X,Y,DEG")
+        ) from None
+    return parts[0], parts[1], math.radians(parts[2]) if len(parts) == 3 else 0.0
+
+
+def asked_from(
+    unit: str | None,
+    layer: Sequence[str] | None,
+    gap: str | None,
+    grips: Sequence[str] = (),
+    grain: float = 0.0,
+    *,
+    looks: bool = False,
+    centred: bool = False,
+) -> Asked:
+    """Read the options that say how drawings are read. Raises InputError."""
+    from shapes.cli.common import in_range
+    from shapes.errors import InputError, Problem, did_you_mean
+    from shapes.files.drawing import GAP, UNITS
+    from shapes.units import length
+
+    if unit is not None and unit not in UNITS:
+        hint = did_you_mean(unit, UNITS, "known: " + ", ".join(UNITS))
+        raise InputError(Problem("--unit", f"'{unit}' is no unit known here", "", hint))
+    try:
+        wide = GAP if gap is None else length(gap)
+    except ValueError as error:
+        raise InputError(Problem("--gap", str(error), "allowed 0 to 5 mm")) from None
+    in_range(wide, 0, 5, "--gap")
+    in_range(grain, -180, 180, "--grain")
+    layers = tuple(name.strip() for text in layer or () for name in text.split(",") if name.strip())
+    return Asked(unit, layers, wide, tuple(a_grip(g) for g in grips), grain, looks, centred)
