@@ -19,7 +19,7 @@ def check(s: Subject) -> list[Finding]:
     r, bearing, t = s.limits.round_over, s.limits.guide_bearing, s.limits.thickness
     if r <= 0:
         return [Finding("round-over", SKIP, 0.0, None, "mm", (), "no round-over was asked for")]
-    found = _flat(t, r) + _bearing(s, bearing) + _openings(s, r, bearing)
+    found = _flat(t, r) + _bearing(s, bearing) + _meeting(s, r) + _openings(s, r, bearing)
     bad = [f for f in found if f.verdict in (FAIL, WARN)]
     eased = [f for f in found if f.verdict == SKIP]
     if bad:
@@ -39,7 +39,36 @@ _FIELDS = ("check", "verdict", "measured", "limit", "unit", "where", "message")
 
 def _largest(s: Subject) -> float:
     """Largest round-over, mm, that works everywhere: by the flat, and by the narrowest wood."""
-    return max(min((s.limits.thickness - LEAST_FLAT) / 2, (s.narrowest.width - 1.0) / 2), 0.0)
+    least = (s.limits.thickness - LEAST_FLAT) / 2
+    if s.narrowest.width < 2 * least + _RIDGE:
+        least = min(least, (_rounded(s).narrowest.width - _RIDGE) / 2)
+    return max(least, 0.0)
+
+
+def _rounded(s: Subject) -> Subject:
+    """The board with those of its openings alone that the bit gets into."""
+    bearing = s.limits.guide_bearing
+    large = tuple(c for c in s.outline.openings if rounds(c, bearing))
+    if len(large) == len(s.outline.openings):
+        return s
+    return Subject(Outline(s.outline.edge, large), s.limits)
+
+
+_RIDGE = 1.0  # mm of face to be left between two round-overs; our choice
+
+
+def _meeting(s: Subject, r: float) -> list[Finding]:
+    """Round-overs from both sides of a narrow part meet in a ridge."""
+    if s.narrowest.width >= 2 * r + _RIDGE:
+        return []
+    n = _rounded(s).narrowest
+    if n.width >= 2 * r + _RIDGE:
+        return []
+    text = (
+        f"round-overs of {r:g} mm meet in a ridge where the wood is only {n.width:.1f} mm wide:"
+        f" take {max((n.width - _RIDGE) / 2, 0):.1f} mm or less, or widen it"
+    )
+    return [Finding("round-over", WARN, n.width, 2 * r + _RIDGE, "mm", (n.place,), text)]
 
 
 def _flat(thickness: float, r: float) -> list[Finding]:
@@ -64,17 +93,20 @@ def _bearing(s: Subject, bearing: float) -> list[Finding]:
     if not left:
         return []
     if small:
-        large = tuple(c for i, c in enumerate(s.outline.openings, start=1) if i not in small)
-        largest = Subject(Outline(s.outline.edge, large), s.limits).largest_cutter or bearing
+        largest = _rounded(s).largest_cutter or bearing
     deep = left[0].depth
     lost = f"stays {deep:.2f} mm off the edge" if np.isfinite(deep) else "does not get into an opening"
     places = "" if len(left) == 1 else f", at {len(left)} places"
+    smaller = f", or take a bearing of {_floor(largest)} mm or smaller" if largest >= _BEARING else ""
     text = (
         f"the {bearing:g} mm guide bearing {lost}{places}: hollows under {bearing / 2:.2f} mm radius"
-        f" come out uneven; ease them, or take a bearing of {_floor(largest)} mm or smaller"
+        f" come out uneven; ease them (shapes repair does){smaller}"
     )
     where = tuple(u.place for u in left)
     return [Finding("round-over", FAIL, largest, bearing, "mm", where, text)]
+
+
+_BEARING = 4.0  # mm: smaller bearings are hardly made; common practice
 
 
 def _floor(value: float) -> str:

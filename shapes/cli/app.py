@@ -16,6 +16,7 @@ from shapes.cli.estimate import estimate
 from shapes.cli.export import export
 from shapes.cli.generate import generate
 from shapes.cli.listing import list_
+from shapes.cli.repair import repair
 from shapes.cli.vary import vary
 from shapes.errors import CannotMeetError, InputError
 
@@ -27,6 +28,7 @@ app = typer.Typer(
 )
 app.command()(generate)
 app.command()(check)
+app.command()(repair)
 app.command()(export)
 app.command()(estimate)
 app.command()(vary)

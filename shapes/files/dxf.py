@@ -7,7 +7,7 @@ in the setting-out file, which is for the eye.
 from __future__ import annotations
 
 import io
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -21,13 +21,20 @@ from shapes.tolerances import TOLERANCES
 Arcs = list[tuple[Array, Array]]
 
 
-def arcs_of(outline: Outline) -> Arcs:
-    """Vertices and bulges of the edge and of each opening."""
-    return [arcs(c) for c in outline.curves]
+def loops_of(boards: Outline | Sequence[Outline]) -> list[tuple[str, Curve]]:
+    """Layer and curve of every loop of one board or several: the edges, then the openings."""
+    each = [boards] if isinstance(boards, Outline) else boards
+    edges = [("EDGE", b.edge) for b in each]
+    return edges + [("OPENING", c) for b in each for c in b.openings]
+
+
+def arcs_of(boards: Outline | Sequence[Outline]) -> Arcs:
+    """Vertices and bulges of every edge, then of every opening."""
+    return [arcs(c) for _, c in loops_of(boards)]
 
 
 def cut_dxf(
-    outline: Outline,
+    boards: Outline | Sequence[Outline],
     chains: Arcs | None,
     shift: tuple[float, float] = (0.0, 0.0),
     blank: tuple[float, float] | None = None,
@@ -35,7 +42,7 @@ def cut_dxf(
 ) -> bytes:
     """Return a DXF of what the router cuts; with ``blank`` (length, width) a setting-out file.
 
-    ``chains`` are the outline's arcs; None writes splines, which hold the curve exactly.
+    ``chains`` are the arcs of arcs_of; None writes splines, which hold the curve exactly.
     """
     import ezdxf
 
@@ -43,14 +50,15 @@ def cut_dxf(
     doc = ezdxf.new("R2004" if colours else "R2000", units=4)  # true colours came with R2004
     doc.header["$MEASUREMENT"] = 1
     space = doc.modelspace()
-    layers = ["EDGE"] + (["OPENING"] if outline.openings else [])
+    loops = loops_of(boards)
+    layers = list(dict.fromkeys(layer for layer, _ in loops))
     layers += ["BLANK", "DATUM", "GRAIN"] if blank else []
     for name in layers:
         layer = doc.layers.add(name)
         if colours and name in colours:
             layer.rgb = _rgb(colours[name])
-    for i, curve in enumerate(outline.curves):
-        attribs = {"layer": "OPENING" if i else "EDGE"}
+    for i, (layer_name, curve) in enumerate(loops):
+        attribs = {"layer": layer_name}
         if chains is None:
             _add_spline(space, curve, shift, attribs)
         else:
@@ -106,14 +114,17 @@ def _setting_out(space: Any, blank: tuple[float, float], shift: tuple[float, flo
         space.add_line(a, b, dxfattribs={"layer": "GRAIN"})
 
 
-def check_dxf(outline: Outline, shift: tuple[float, float]) -> Callable[[bytes], None]:
-    """Return a check that a written file, read again, holds the outline within the tolerance."""
+def check_dxf(
+    boards: Outline | Sequence[Outline], shift: tuple[float, float]
+) -> Callable[[bytes], None]:
+    """Return a check that a written file, read again, holds the boards within the tolerance."""
+    wanted = [c for _, c in loops_of(boards)]
 
     def check(data: bytes) -> None:
         loops = read_loops(data)
-        if len(loops) != len(outline.curves):
-            raise OSError(f"read back {len(loops)} loops, not {len(outline.curves)}")
-        for loop, curve in zip(loops, outline.curves, strict=True):
+        if len(loops) != len(wanted):
+            raise OSError(f"read back {len(loops)} loops, not {len(wanted)}")
+        for loop, curve in zip(loops, wanted, strict=True):
             want = flatten(curve, _FINE) + np.array(shift)
             if not (_along(loop, want) and _along(want, loop)):
                 raise OSError(f"the file read back lies over {TOLERANCES.arcs:g} mm from the board")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -39,15 +39,22 @@ def number(value: float, digits: int = 3) -> str:
 
 
 def cut_svg(
-    outline: Outline, shift: tuple[float, float] = (0.0, 0.0), colours: dict[str, str] | None = None
+    boards: Outline | Sequence[Outline],
+    shift: tuple[float, float] = (0.0, 0.0),
+    colours: dict[str, str] | None = None,
 ) -> str:
     """Return the cut file: only what the router cuts; the user origin is the datum."""
-    x0, y0, x1, y1 = bounds(outline)
+    each = [boards] if isinstance(boards, Outline) else list(boards)
+    boxes = np.array([bounds(b) for b in each])
+    (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
     x0, x1, y0, y1 = x0 + shift[0], x1 + shift[0], y0 + shift[1], y1 + shift[1]
     w, h = x1 - x0 + 2 * MARGIN, y1 - y0 + 2 * MARGIN
     tones = colours or {}
-    moved = [Curve(c.segments + np.array(shift)) for c in outline.curves]
-    groups = [("edge", moved[:1]), ("opening", moved[1:])]
+    edges, holes = [b.edge for b in each], [c for b in each for c in b.openings]
+    groups = [
+        (name, [Curve(c.segments + np.array(shift)) for c in curves])
+        for name, curves in (("edge", edges), ("opening", holes))
+    ]
     body = "".join(
         f'<g id="{name}" fill="none" stroke="{tones.get(name.upper(), "#000000")}" stroke-width="{HAIR}">'
         + "".join(f'<path d="{path_data(c, DIGITS)}"/>' for c in curves)
@@ -75,12 +82,16 @@ def read_cut_svg(data: bytes) -> list[Curve]:
     return found
 
 
-def check_svg(outline: Outline, shift: tuple[float, float]) -> Callable[[bytes], None]:
-    """Return a check that a written file holds the outline to 1e-5 mm."""
+def check_svg(
+    boards: Outline | Sequence[Outline], shift: tuple[float, float]
+) -> Callable[[bytes], None]:
+    """Return a check that a written file holds the boards to 1e-5 mm."""
+    each = [boards] if isinstance(boards, Outline) else list(boards)
+    loops = [b.edge for b in each] + [c for b in each for c in b.openings]
 
     def check(data: bytes) -> None:
         back = read_cut_svg(data)
-        for curve, wanted in zip(back, outline.curves, strict=True):
+        for curve, wanted in zip(back, loops, strict=True):
             off = np.abs(curve.segments - wanted.segments - np.array(shift)).max()
             if off > 1e-5:
                 raise OSError(f"the file read back differs by {off:.2g} mm")

@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Curve, Ints, cross, evaluate
+from shapes.geometry.curve import Array, Curve, Ints, cross, evaluate, on_grid
 from shapes.geometry.measures import KINK, kinks
 from shapes.tolerances import TOLERANCES
 
@@ -28,10 +28,11 @@ def arcs(curve: Curve, tolerance: float = TOLERANCES.arcs) -> tuple[Array, Array
     """Vertices (n, 2) and bulges (n,): arc i runs from vertex i to vertex i + 1, the last to 0.
 
     Bulge is the tangent of a quarter of the arc's angle, positive anticlockwise (DXF group 42).
-    Corners (kinks over 3 degrees) are always ends.
+    Corners (kinks over 3 degrees), and the ends of lines and arcs that the curve is made of, are
+    always ends.
     """
     samples = _spread(curve, tolerance)
-    corner = _corners(curve, samples)
+    corner = np.searchsorted(samples, _ends(curve))
     reach = _reach(curve, samples, corner, tolerance * _SAFE)
     hops = _shortest(reach, corner)
     at = samples[hops]
@@ -54,14 +55,33 @@ def _spread(curve: Curve, tolerance: float) -> Array:
     steps = int(np.clip(length.sum() / _STEP, *_STEPS))
     where = np.linspace(0, run[-1], steps, endpoint=False)
     places = np.interp(where, run, np.append(s, m))
-    corners = np.flatnonzero(np.abs(kinks(curve)) > KINK)
-    return np.unique(np.concatenate([places, corners.astype(float)]))
+    return np.unique(np.concatenate([places, _ends(curve).astype(float)]))
 
 
-def _corners(curve: Curve, samples: Array) -> Ints:
-    """Indices of the samples that are corners."""
-    corners = np.flatnonzero(np.abs(kinks(curve)) > KINK)
-    return np.searchsorted(samples, corners)
+_PIECE = 2.0  # mm: shorter lines and arcs are not kept apart, but fitted with what is round them
+_ALIKE = 1e-5  # by which the bend of a piece may differ from its neighbour's, of 1 / mm
+
+
+def _ends(curve: Curve) -> Ints:
+    """Segments whose start is always an end: corners, and where a line or an arc starts or stops."""
+    if "ends" not in curve.memo:
+        forced = np.abs(kinks(curve)) > KINK
+        t = np.array([0.02, 0.25, 0.5, 0.75, 0.98])
+        _, v, a, _ = on_grid(curve, t)
+        speed = np.maximum(np.hypot(v[..., 0], v[..., 1]), 1e-12)
+        bend = cross(v, a) / speed**3
+        middle = bend[:, 2]
+        plain = (np.ptp(bend, axis=1) < _ALIKE) & (speed.mean(axis=1) > 1e-9)
+        length = speed.mean(axis=1)
+        same = plain & np.roll(plain, 1) & (np.abs(middle - np.roll(middle, 1)) < _ALIKE)
+        borders = np.flatnonzero(~same | forced)
+        for k, start in enumerate(borders):
+            stop = borders[(k + 1) % len(borders)]
+            run = (start + np.arange((stop - start) % len(curve) or len(curve))) % len(curve)
+            if plain[run].all() and length[run].sum() >= _PIECE:
+                forced[[start, stop]] = True
+        curve.memo["ends"] = np.flatnonzero(forced).astype(float)
+    return curve.memo["ends"].astype(np.intp)
 
 
 def _reach(curve: Curve, samples: Array, corner: Ints, tolerance: float) -> Ints:
@@ -70,6 +90,7 @@ def _reach(curve: Curve, samples: Array, corner: Ints, tolerance: float) -> Ints
     index = np.arange(n)
     limit = np.full(n, n // 6)
     if len(corner):
+        limit = np.full(n, n // 2)
         ahead = np.searchsorted(corner, index, side="right")
         following = np.append(corner, corner[0] + n)[ahead]
         limit = np.minimum(limit, following - index)
@@ -125,10 +146,10 @@ def _fit(a: Array, b: Array, p: Array) -> tuple[Array, Array]:
 
 def _bulge(w: Array, v: Array) -> Array:
     """Bulge of the arc from (-1, 0) through (u, v) to (1, 0); w = u^2 + v^2 - 1 < 0."""
-    # (1 - g^2) / g = -w / v =: 2 c  ->  g = -c + sign(c) sqrt(c^2 + 1), the small root.
+    # (1 - g^2) / g = -w / v =: 2 c; the root on the side of v, past half a circle as well.
     v = np.where(np.abs(v) < 1e-15, 1e-15, v)
     c = -w / v / 2
-    return np.asarray(-1 / (c + np.copysign(np.sqrt(c * c + 1), c)))
+    return np.asarray(-1 / (c + np.copysign(np.sqrt(c * c + 1), v)))
 
 
 def _miss(w: Array, v: Array, g: Array) -> Array:
@@ -167,7 +188,7 @@ def _finish(curve: Curve, at: Array, tolerance: float) -> tuple[Array, Array]:
         g, miss = _fit(ends[:-1], ends[1:], p)
         bad = miss > tolerance * _SURE
         kinked = np.abs(_jumps(ends[:-1], g)) > _KINK
-        kinked &= ~np.isin(at, np.flatnonzero(np.abs(kinks(curve)) > KINK))
+        kinked &= ~np.isin(at, _ends(curve))
         bad |= kinked | np.roll(kinked, -1)
         if not bad.any():
             return ends[:-1], g
