@@ -234,7 +234,7 @@ def frame(chain: Chain, s: Array) -> tuple[Array, Array, Array, Array]:
     p, v, a = chain.at(s)
     speed = np.maximum(np.hypot(v[..., 0], v[..., 1]), 1e-300)
     n = np.stack([-v[..., 1], v[..., 0]], axis=-1) / speed[..., None]
-    return p, v, n, cross(v, a) / speed**3
+    return p, v, n, cross(v, a) / np.maximum(speed**3, 1e-300)
 
 
 def touching(

@@ -12,6 +12,7 @@ from scipy.spatial import cKDTree
 from shapes.errors import OutlineError
 from shapes.geometry.curve import Array, Curve, bounds, flatten, pair
 from shapes.geometry.outline import shoelace
+from shapes.geometry.pieces import lines_between
 from shapes.tolerances import TOLERANCES
 
 
@@ -65,7 +66,7 @@ def join(pieces: Iterable[Piece], gap: float) -> Joined:
         if ends <= TOLERANCES.closed and span > 0:
             result.loops.append(_closed(b))
         elif piece.closed:
-            result.loops.append(_closed(np.concatenate([b, _line(b[-1, 3], b[0, 0])])))
+            result.loops.append(_closed(np.concatenate([b, lines_between(b[-1:, 3], b[:1, 0])])))
         else:
             loose.append(b)
     loose = _without_doubles(loose, result)
@@ -80,11 +81,24 @@ def _moving(segments: Array) -> Array:
     if not np.isfinite(segments).all() or np.abs(segments).max(initial=0.0) > 1e6:
         raise OutlineError("a coordinate is not a number below 1 000 000 mm")
     legs = np.abs(segments[:, 1:] - segments[:, :1]).max(axis=(1, 2))
-    return segments[legs > 1e-9]
+    return _regular(segments[legs > 1e-9])
 
 
-def _line(a: Array, b: Array) -> Array:
-    return np.stack([a, a + (b - a) / 3, a + 2 * (b - a) / 3, b])[None]
+_NUDGE = 1e-6  # of the way to the next handle: moves the curve by less than half of that
+
+
+def _regular(b: Array) -> Array:
+    """Give cubics that stand still at an end a direction there; a straight one is travelled evenly."""
+    b = b.copy()
+    first = np.abs(b[:, 1] - b[:, 0]).max(axis=1) < 1e-9
+    last = np.abs(b[:, 3] - b[:, 2]).max(axis=1) < 1e-9
+    both = first & last
+    b[both] = lines_between(b[both, 0], b[both, 3])
+    i, j = first & ~both, last & ~both
+    b[i, 1] += _NUDGE * (b[i, 2] - b[i, 0])
+    b[j, 2] += _NUDGE * (b[j, 1] - b[j, 3])
+    return b
+
 
 
 def _closed(b: Array) -> Curve:

@@ -14,7 +14,11 @@ _MOST = 4096  # cubics that one such spline may take
 
 def lines(points: Array) -> Array:
     """Straight cubics through points (n, 2), n >= 2."""
-    a, b = points[:-1], points[1:]
+    return lines_between(points[:-1], points[1:])
+
+
+def lines_between(a: Array, b: Array) -> Array:
+    """Straight cubics from points a to points b (n, 2), evenly travelled."""
     return np.stack([a, a + (b - a) / 3, a + 2 * (b - a) / 3, b], axis=1)
 
 

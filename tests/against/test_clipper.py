@@ -1,14 +1,12 @@
 """Wood that a cutter leaves, against opening by offsets with Clipper2 (pyclipr).
-
-Clipper2 works on integers: its scale factor is set to 1e-6 mm, its arc tolerance to 0.001 mm.
 """
 
 from __future__ import annotations
 
 import numpy as np
-import pyclipr
 import pytest
 import shapely
+from clipper import CHORD, closed_by
 from made_boards import boards
 from shapes_of_known_size import filleted_corner, notched
 
@@ -17,23 +15,10 @@ from shapes.geometry.discs import discs
 from shapes.geometry.outline import Outline, transformed
 from shapes.geometry.reach import uncut
 
-CHORD = 0.001
-SCALE = 1e6
-
-
-def offset(paths: list[np.ndarray], by: float) -> list[np.ndarray]:
-    tool = pyclipr.ClipperOffset()
-    tool.scaleFactor = int(SCALE)
-    tool.arcTolerance = CHORD * SCALE
-    tool.addPaths(paths, pyclipr.JoinType.Round, pyclipr.EndType.Polygon)
-    return [np.asarray(p)[:, :2] for p in tool.execute(by)]
-
-
 def depth_left(board: Outline, cutter: float) -> float:
     """Greatest distance from the edge, and openings, to what the cutter leaves."""
     rings = [flatten(c, CHORD) for c in board.curves]
-    grown = offset(rings, cutter / 2)
-    closed = offset(grown, -cutter / 2)
+    closed = closed_by(rings, cutter / 2)
     line = shapely.unary_union([shapely.LinearRing(p) for p in closed])
     shapely.prepare(line)
     worst = 0.0

@@ -1,0 +1,96 @@
+"""The cutter's verdict on outlines of letters and icons, against offsets by Clipper2 (pyclipr).
+
+Chord error 0.001 mm; a cutter reaches an outline where at most 0.05 mm of wood is left.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections import Counter
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from clipper import CHORD, closed_by
+from real_outlines import documents
+
+from shapes.errors import InputError, OutlineError
+from shapes.files.drawing import Drawing, read_drawing
+from shapes.geometry.curve import evaluate, flatten
+from shapes.geometry.discs import discs
+from shapes.geometry.measures import kinks
+from shapes.geometry.outline import Outline, outline
+from shapes.geometry.rolling import rolling, uncut_by_rolling
+from shapes.tolerances import TOLERANCES
+
+pytestmark = pytest.mark.slow
+CUTTERS = (3.0, 6.0, 8.0, 12.7)
+
+
+def read(folder: Path) -> list[tuple[str, Drawing]]:
+    found = []
+    for i, (name, text) in enumerate(documents()):
+        path = folder / f"{i}.svg"
+        path.write_text(text, encoding="utf-8")
+        found.append((name, read_drawing(path)))
+    return found
+
+
+def sound(drawings: list[tuple[str, Drawing]]) -> list[tuple[str, Outline]]:
+    """The largest board of each drawing, where it is an outline at all."""
+    found = []
+    for name, drawing in drawings:
+        with contextlib.suppress(OutlineError):
+            found.append((name, outline(drawing.boards[0].edge, drawing.boards[0].openings)))
+    return found
+
+
+def deepest(board: Outline, cutter: float) -> float:
+    """Depth of wood left, by Clipper2, at places all along the curves and at every corner."""
+    rings = [flatten(c, CHORD) for c in board.curves]
+    closed = closed_by(rings, cutter / 2)
+    line = shapely.unary_union([shapely.LinearRing(p) for p in closed])
+    shapely.prepare(line)
+    worst = 0.0
+    for curve in board.curves:
+        s = np.linspace(0, len(curve), 24 * len(curve), endpoint=False)
+        worst = max(worst, float(shapely.distance(line, shapely.points(evaluate(curve, s)[0])).max()))
+    return worst
+
+
+def test_every_real_outline_is_read_or_refused_with_its_reason(tmp_path: Path) -> None:
+    boards = refused = 0
+    for name, drawing in read(tmp_path):
+        for loops in drawing.boards:
+            boards += 1
+            try:
+                outline(loops.edge, loops.openings)
+            except OutlineError as error:
+                refused += 1
+                assert error.place is not None
+                assert str(error), name
+    print(f"{boards} boards read, {refused} refused for a crossing or a touch")
+    assert boards > 800
+    assert refused < 0.03 * boards
+
+
+def test_verdict_of_the_cutter_on_500_real_outlines(tmp_path: Path) -> None:
+    table: Counter[tuple[float, bool, bool]] = Counter()
+    wrong = []
+    boards = sound(read(tmp_path))
+    for name, board in boards:
+        ready = rolling(board, discs(board))
+        for cutter in CUTTERS:
+            depth = deepest(board, cutter)
+            clear = uncut_by_rolling(ready, cutter) == ()
+            also = depth <= TOLERANCES.uncut
+            table[(cutter, clear, also)] += 1
+            if clear != also and abs(depth - TOLERANCES.uncut) > 0.005:
+                wrong.append((name, cutter, depth, clear))
+    for cutter in CUTTERS:
+        row = [table[(cutter, ours, theirs)] for ours in (True, False) for theirs in (True, False)]
+        print(f"{cutter:5.1f} mm: both reach {row[0]}, ours alone {row[1]}, theirs alone {row[2]}, neither {row[3]}")
+    assert not wrong
+    assert len(boards) >= 500
+    assert any((np.abs(kinks(b.edge)) > 0.1).any() for _, b in boards)
