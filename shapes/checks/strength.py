@@ -135,7 +135,7 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[Array, Ar
     if limits.shear is None:
         nothing = np.full(len(bends), np.inf)
         return bends, nothing, nothing, moment
-    shears = limits.shear / (1.5 * case.weight / np.maximum(c.width * t, 1e-9))
+    shears = limits.shear * np.maximum(c.width * t, 1e-9) / (1.5 * max(case.weight, 1e-9))
     run = np.stack([np.cos(c.run), np.sin(c.run)], axis=1)
     aside = np.abs(cross(run, case.at - (c.a + c.b) / 2))
     torque = case.weight * aside

@@ -100,11 +100,18 @@ def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> Non
     from shapes.collection.brief import Brief
     from shapes.errors import OutlineError, Problem
     from shapes.files.drawing import read_drawing
+    from shapes.geometry.crossings import crossing
+    from shapes.geometry.loops import Loops
     from shapes.geometry.outline import outline
 
     drawing = read_drawing(file, asked.unit, asked.layers, asked.gap)
     found.notes += [f"{file}: {text}" for text in drawing.notes]
     many = len(drawing.boards) > 1
+    if many and (at := crossing([Loops(b.edge) for b in drawing.boards])):
+        found.problems.append(
+            Problem(str(file), f"two outlines cross at ({at[0]:.2f}, {at[1]:.2f}) mm", "", "shapes repair joins them")
+        )
+        return
     for i, loops in enumerate(drawing.boards, start=1):
         where = f"{file}: board {i}" if many else str(file)
         try:

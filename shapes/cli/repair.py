@@ -53,7 +53,7 @@ def repair(
     from shapes.collection.mend import Asked, mend
     from shapes.errors import InputError, Problem
     from shapes.files.drawing import read_drawing
-    from shapes.geometry.repair import CannotRepairError
+    from shapes.geometry.crossings import CannotRepairError, resolved
     from shapes.units import length
 
     _places_free([p for p in (out, picture) if p], file, force=force)
@@ -72,10 +72,14 @@ def repair(
     for text in drawing.notes:
         note(f"{file}: {text}")
     asked = Asked(brief, round_over is not None or guide_bearing is not None, least)
+    try:
+        boards, done = resolved(drawing.boards)
+    except CannotRepairError as error:
+        raise InputError(Problem(str(file), f"cannot be repaired: {error}")) from None
     mended: list[Repaired] = []
     problems = []
-    for i, loops in enumerate(drawing.boards, start=1):
-        where = f"{file}: board {i}" if len(drawing.boards) > 1 else str(file)
+    for i, loops in enumerate(boards, start=1):
+        where = f"{file}: board {i}" if len(boards) > 1 else str(file)
         try:
             mended.append(mend(loops, asked))
         except CannotRepairError as error:
@@ -83,9 +87,11 @@ def repair(
     if problems:
         raise InputError(*problems)
     _write(mended, out, asked, arcs=edge is Edge.arcs)
-    lines = [line for i, r in enumerate(mended, start=1) for line in told(r, i if len(mended) > 1 else 0)]
+    lines = done + [
+        line for i, r in enumerate(mended, start=1) for line in told(r, i if len(mended) > 1 else 0)
+    ]
     if picture:
-        _draw(drawing.boards, mended, picture, f"{file.name}: mended for a {brief.cutter:g} mm cutter", lines)
+        _draw(boards, mended, picture, f"{file.name}: mended for a {brief.cutter:g} mm cutter", lines)
     print("\n".join(lines))
     note(f"written: {out}" + (f" and {picture}" if picture else ""))
     return 0

@@ -6,6 +6,7 @@ Lines and cubic splines are taken over exactly; circular and elliptic arcs in cu
 
 from __future__ import annotations
 
+import logging
 import math
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -31,6 +32,7 @@ def read_dxf(path: Path, layers: tuple[str, ...]) -> Drawn:
     import ezdxf
     from ezdxf import recover
 
+    logging.getLogger("ezdxf").setLevel(logging.CRITICAL)  # what matters is said in our own lines
     try:
         try:
             doc = ezdxf.readfile(path)
@@ -42,10 +44,25 @@ def read_dxf(path: Path, layers: tuple[str, ...]) -> Drawn:
         raise InputError(
             Problem(str(path), f"is no DXF that can be read: {_short(error)}", "", "save it again as DXF R2000 or later")
         ) from None
+    try:
+        return _read(doc, path, layers)
+    except TooMuchError as error:
+        raise InputError(
+            Problem(str(path), str(error), "", "simplify it, or save the board alone")
+        ) from None
+    except InputError:
+        raise
+    except Exception as error:  # a parser that is lenient at first may stumble later
+        raise InputError(
+            Problem(str(path), f"is damaged: {_short(error)}", "", "save it again")
+        ) from None
+
+
+def _read(doc: Any, path: Path, layers: tuple[str, ...]) -> Drawn:
     _no_circles(doc, path)
     drawn = Drawn(_UNITS.get(int(doc.header.get("$INSUNITS", 0) or 0)))
     hidden = {layer.dxf.name.lower() for layer in doc.layers if layer.is_off() or layer.is_frozen()}
-    there = sorted({str(e.dxf.get("layer", "0")) for e in doc.modelspace()})
+    there = sorted({_layer(e) for e in doc.modelspace()})
     wanted = chosen(layers, there, path)
     if wanted is None and "EDGE" in there and len(there) > 1:
         wanted = {"edge", "opening"}
@@ -53,24 +70,21 @@ def read_dxf(path: Path, layers: tuple[str, ...]) -> Drawn:
         if others:
             drawn.notes.append(f"only layers EDGE and OPENING are taken, not {', '.join(others)}")
     ignored: Counter[str] = Counter()
-    try:
-        for e in _entities(doc, ignored):
-            layer = str(e.dxf.get("layer", "0")).lower()
-            if wanted is not None and layer not in wanted:
-                continue
-            if wanted is None and layer in hidden:
-                ignored["on hidden layers"] += 1
-                continue
-            if not e.dxf.get("invisible", 0):
-                _take(e, drawn, ignored)
-    except TooMuchError as error:
-        raise InputError(Problem(str(path), str(error), "", "simplify it, or save the board alone")) from None
-    except InputError:
-        raise
-    except Exception as error:
-        raise InputError(Problem(str(path), f"is damaged: {_short(error)}", "", "save it again")) from None
+    for e in _entities(doc, ignored):
+        layer = _layer(e).lower()
+        if wanted is not None and layer not in wanted:
+            continue
+        if wanted is None and layer in hidden:
+            ignored["on hidden layers"] += 1
+            continue
+        if not e.dxf.get("invisible", 0):
+            _take(e, drawn, ignored)
     drawn.notes += [f"ignored: {number} {name}" for name, number in sorted(ignored.items())]
     return drawn
+
+
+def _layer(e: Any) -> str:
+    return str(e.dxf.get("layer", "0")) if e.dxf.is_supported("layer") else "0"
 
 
 def chosen(layers: tuple[str, ...], there: list[str], path: Path) -> set[str] | None:

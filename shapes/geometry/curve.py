@@ -177,6 +177,13 @@ def mirror(curve: Curve) -> Curve:
 def flatten(curve: Curve, deviation: float = TOLERANCES.flatten) -> Array:
     """Return vertices (n, 2), end not repeated, of a polygon within ``deviation`` mm of the curve.
 
+    """
+    return evaluate(curve, places(steps_within(curve, deviation)))[0]
+
+
+def steps_within(curve: Curve, deviation: float) -> Ints:
+    """Equal steps of t (m,) in which chords of each segment lie within ``deviation`` mm of it.
+
     A cubic cut in n equal steps of t errs by at most max |B''| / (8 n^2).
     """
     b = curve.segments
@@ -184,8 +191,8 @@ def flatten(curve: Curve, deviation: float = TOLERANCES.flatten) -> Array:
         np.hypot(*(b[:, 0] - 2 * b[:, 1] + b[:, 2]).T),
         np.hypot(*(b[:, 1] - 2 * b[:, 2] + b[:, 3]).T),
     )
-    steps = np.maximum(np.ceil(np.sqrt(6 * bend / (8 * deviation))), 1).astype(np.intp)
-    return evaluate(curve, places(steps))[0]
+    steps: Ints = np.maximum(np.ceil(np.sqrt(6 * bend / (8 * deviation))), 1).astype(np.intp)
+    return steps
 
 
 def places(steps: Ints) -> Array:

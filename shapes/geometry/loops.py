@@ -243,7 +243,7 @@ def _inside(outer: Array, inner: Array) -> bool:
     a, b = outer, np.roll(outer, -1, axis=0)
     x, y = some[:, :1], some[:, 1:]
     straddles = (a[:, 1] > y) != (b[:, 1] > y)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         at = a[:, 0] + (y - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
     odd = (straddles & (x < at)).sum(axis=1) % 2 == 1
     return bool(odd.mean() > 0.5)

@@ -16,14 +16,14 @@ import shapely
 
 from shapes.errors import OutlineError
 from shapes.geometry.closing import quarter_segments
-from shapes.geometry.curve import Array, Curve, Ints, cross, cyclic_runs, evaluate, pair, places
+from shapes.geometry.crossings import CannotRepairError
+from shapes.geometry.curve import Array, Curve, Ints, cyclic_runs, evaluate, pair, reverse
 from shapes.geometry.discs import discs
 from shapes.geometry.loops import Loops
 from shapes.geometry.measures import KINK, kinks
 from shapes.geometry.outline import Outline, outline, shoelace
-from shapes.geometry.stretch import between, nearest, smooth, through_path
+from shapes.geometry.stretch import FINE, between, fine_ring, nearest, smooth, through_path
 
-FINE = 0.0005  # mm: chord error of the polygons worked on
 ON = 0.003  # mm: a vertex this near to a curve lies on it
 _RUN_OUT = 1.0  # of the radius: how far a new stretch runs out along the old curve at each end
 _WIDTH = 0.8  # of the radius: over how much of it the heading is averaged
@@ -52,22 +52,17 @@ class Repaired:
     stretches: list[Array] = field(default_factory=list)  # the new stretches, as polylines
 
 
-class CannotRepairError(ValueError):
-    """What cannot be repaired; its text is the reason."""
-
-
 def repaired(value: Loops, wanted: Wanted, slack: float = 1.02) -> Repaired:
-    """Mend an outline. Raises CannotRepairError with the reason.
+    """Mend a board whose loops cross nowhere. Raises CannotRepairError with the reason.
 
     ``slack`` enlarges the radii that are aimed at, for another try.
     """
     notes: list[str] = []
-    edge = _uncrossed(value.edge, notes, "the edge")
-    holes = [_uncrossed(c, notes, "an opening") for c in value.openings]
-    if shoelace(_ring(edge)[1]) < 0:
-        edge = _turned(edge)
-    holes = [c if shoelace(_ring(c)[1]) < 0 else _turned(c) for c in holes]
-    before = shapely.Polygon(_ring(edge)[1])
+    edge, holes = value.edge, list(value.openings)
+    if shoelace(fine_ring(edge)[1]) < 0:
+        edge = reverse(edge)
+    holes = [c if shoelace(fine_ring(c)[1]) < 0 else reverse(c) for c in holes]
+    before = shapely.Polygon(fine_ring(edge)[1])
     radius = max(wanted.cutter, wanted.bearing) * slack
     thick = _thickened(edge, holes, wanted.narrow, notes) if wanted.narrow else shapely.Polygon()
     target = shapely.union(before, thick) if not thick.is_empty else before
@@ -77,7 +72,7 @@ def repaired(value: Loops, wanted: Wanted, slack: float = 1.02) -> Repaired:
     moved = _apart(edge, new_edge)
     openings: list[Curve] = []
     for hole in holes:
-        ring = shapely.Polygon(_ring(hole)[1])
+        ring = shapely.Polygon(fine_ring(hole)[1])
         own = max(wanted.cutter, wanted.bearing if _width(ring) >= wanted.bearing_room else 0.0) * slack
         kept = shapely.difference(ring, thick) if not thick.is_empty else ring
         for part in _opened(kept, own, notes):
@@ -98,24 +93,6 @@ def _way(polygon: shapely.Polygon, sign: float) -> Array:
 
 def _at(place: tuple[float, float] | None) -> str:
     return f"({place[0]:.1f}, {place[1]:.1f}) mm" if place else "some place"
-
-
-def _turned(curve: Curve) -> Curve:
-    return Curve(curve.segments[::-1, ::-1])
-
-
-def _ring(curve: Curve) -> tuple[Array, Array]:
-    """Places and vertices of a polygon within FINE of a curve."""
-    if "fine" not in curve.memo:
-        b = curve.segments
-        bend = np.maximum(
-            np.hypot(*(b[:, 0] - 2 * b[:, 1] + b[:, 2]).T),
-            np.hypot(*(b[:, 1] - 2 * b[:, 2] + b[:, 3]).T),
-        )
-        steps = np.maximum(np.ceil(np.sqrt(6 * bend / (8 * FINE))), 1).astype(np.intp)
-        curve.memo["fine"] = places(steps)
-    s = curve.memo["fine"]
-    return s, evaluate(curve, s)[0]
 
 
 def _disc(polygon: shapely.Geometry, by: float) -> shapely.Geometry:
@@ -183,96 +160,9 @@ def _thickened(edge: Curve, holes: list[Curve], width: float, notes: list[str]) 
     return shapely.union_all(added) if added else shapely.Polygon()
 
 
-def _uncrossed(curve: Curve, notes: list[str], what: str) -> Curve:
-    """Resolve the crossings of a loop: its largest part stays."""
-    s, p = _ring(curve)
-    polygon = shapely.Polygon(p)
-    if polygon.is_valid:
-        return curve
-    parts = sorted(
-        (q for q in shapely.get_parts(shapely.make_valid(polygon)) if isinstance(q, shapely.Polygon)),
-        key=lambda q: -q.area,
-    )
-    if not parts:
-        raise CannotRepairError(f"{what} encloses nothing")
-    if len(parts) > 1 and parts[1].area > 0.2 * parts[0].area:
-        raise CannotRepairError(
-            f"{what} crosses itself and parts the board in pieces of {parts[0].area / 100:.0f} and"
-            f" {parts[1].area / 100:.0f} cm2; which is meant? Mend it where it was drawn"
-        )
-    ring = np.asarray(parts[0].exterior.coords)[:-1]
-    if (shoelace(ring) > 0) != (shoelace(p) > 0):
-        ring = ring[::-1]
-    notes.append(f"{what} crossed itself; {sum(q.area for q in parts[1:]):.1f} mm2 beyond the crossing went")
-    return _followed(curve, s, p, ring)
-
-
-def _followed(curve: Curve, s: Array, p: Array, ring: Array) -> Curve:
-    """The curve along a ring made of its own vertices and of crossings."""
-    index = {(float(x), float(y)): i for i, (x, y) in enumerate(p.round(9))}
-    known = np.array([index.get((float(x), float(y)), -1) for x, y in ring.round(9)])
-    n = len(p)
-    if (known >= 0).sum() < 3:
-        raise CannotRepairError("it crosses itself too often")
-    start = int(np.flatnonzero(known >= 0)[0])
-    known, ring = np.roll(known, -start), np.roll(ring, -start, axis=0)
-    parts: list[Array] = []
-    runs: list[tuple[float, float]] = []
-    first = last = int(known[0])
-    for k in [*known[1:].tolist(), None]:
-        if k is not None and k >= 0 and (k - last) % n == 1:
-            last = k
-            continue
-        if k == -1:
-            continue
-        if k is not None and (k - last) % n <= 2 and k != last:
-            last = k
-            continue
-        runs.append((s[first], s[last]))
-        if k is not None:
-            first = last = k
-    if len(runs) > 1 and runs[-1][1] == s[(np.searchsorted(s, runs[0][0]) - 1) % n]:
-        runs[0] = (runs[-1][0], runs[0][1])
-        runs.pop()
-    for i, (a, b) in enumerate(runs):
-        following = runs[(i + 1) % len(runs)]
-        b_exact, c_exact = _crossing(curve, b, following[0])
-        runs[i] = (runs[i][0], b_exact)
-        runs[(i + 1) % len(runs)] = (c_exact, runs[(i + 1) % len(runs)][1])
-    for a, b in runs:
-        parts.append(between(curve, a, b).copy())
-    for i, part in enumerate(parts):
-        following = parts[(i + 1) % len(parts)]
-        off = following[0, 0] - part[-1, 3]
-        if np.hypot(*off) > 0.05:
-            raise CannotRepairError("its crossings cannot be told apart")
-        part[-1, 2:] += off
-        part[-1, 3] = following[0, 0]
-    return Curve(np.concatenate(parts))
-
-
-def _crossing(curve: Curve, s: float, t: float) -> tuple[float, float]:
-    """Places near s and t where the curve crosses itself: Newton; as given where it does not settle."""
-    a, b = float(s), float(t)
-    for _ in range(30):
-        (p, v), (q, w) = (evaluate(curve, np.array(x % len(curve)), 1) for x in (a, b))
-        f = q - p
-        det = float(cross(v, -w))
-        if abs(det) < 1e-9:
-            return s, t
-        step_a = float(cross(f, -w)) / det
-        step_b = float(cross(v, f)) / det
-        a += float(np.clip(step_a, -0.3, 0.3))
-        b += float(np.clip(step_b, -0.3, 0.3))
-        if max(abs(step_a), abs(step_b)) < 1e-13:
-            break
-    near = abs(a - s) < 1.5 and abs(b - t) < 1.5
-    return (a % len(curve), b % len(curve)) if near else (s, t)
-
-
 def _rebuilt(curve: Curve, ring: Array, radius: float, made: list[Array]) -> Curve:
     """Put a loop together: its own stretches where ``ring`` lies on it, smooth new ones elsewhere."""
-    s, p = _ring(curve)
+    s, p = fine_ring(curve)
     line = shapely.LinearRing(p)
     shapely.prepare(line)
     off = shapely.distance(line, shapely.points(ring))
@@ -415,9 +305,9 @@ def _accounted(
     """Say how much wood came and went."""
 
     def wood(curves: tuple[Curve, ...]) -> shapely.Geometry:
-        whole = shapely.make_valid(shapely.Polygon(_ring(curves[0])[1]))
+        whole = shapely.make_valid(shapely.Polygon(fine_ring(curves[0])[1]))
         for c in curves[1:]:
-            whole = shapely.difference(whole, shapely.make_valid(shapely.Polygon(_ring(c)[1])))
+            whole = shapely.difference(whole, shapely.make_valid(shapely.Polygon(fine_ring(c)[1])))
         return whole
 
     old, new = wood((value.edge, *value.openings)), wood(result.curves)
@@ -430,7 +320,7 @@ def _apart(one: Curve, other: Curve) -> float:
     """Greatest distance of either curve from the other, mm."""
     if one is other:
         return 0.0
-    p, q = _ring(one)[1], _ring(other)[1]
+    p, q = fine_ring(one)[1], fine_ring(other)[1]
 
     def furthest(points: Array, line: Array) -> float:
         ring = shapely.LinearRing(line)

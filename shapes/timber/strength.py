@@ -57,5 +57,5 @@ def twist_stress(torque: Array | float, width: Array | float, depth: float) -> A
     T (3 + 1.8 b/a) / (a b^2), a the longer side: a handbook approximation, from memory, within 4 %.
     """
     w = np.asarray(width, dtype=float)
-    a, b = np.maximum(w, depth), np.minimum(w, depth)
+    a, b = np.maximum(w, depth), np.maximum(np.minimum(w, depth), 1e-6)
     return np.asarray(np.asarray(torque) * (3 + 1.8 * b / a) / (a * b * b))
