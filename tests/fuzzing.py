@@ -24,7 +24,22 @@ SVG_WORDS = [
     b"scale(1e200)", b'<use href="#a"/>', b'<g id="a">', b"</g>", b"<defs>", b"viewBox", b"0 0 0 0", b"mm", b"in",
     b"display:none", b"<style>", b"<!DOCTYPE svg>", b"\xff\xfe", b"\x00", b"a1 1 0 0 1 0 0", b"-", b".", b"e", b",",
 ]  # fmt: skip
-NUMBERS = [b"0", b"-1", b"1", b"0.0", b"1e-9", b"1e9", b"-1e300", b"nan", b"3", b"90", b"360", b"2.5", b"1000000", b"8"]
+NUMBERS = [
+    b"0",
+    b"-1",
+    b"1",
+    b"0.0",
+    b"1e-9",
+    b"1e9",
+    b"-1e300",
+    b"nan",
+    b"3",
+    b"90",
+    b"360",
+    b"2.5",
+    b"1000000",
+    b"8",
+]
 DXF_WORDS = [
     b"NaN", b"1e300", b"inf", b"-1", b"0", b"999999999", b"LINE", b"ARC", b"SPLINE", b"INSERT", b"VERTEX", b"SEQEND",
     b"POLYLINE", b"ELLIPSE", b"BLOCK", b"ENDBLK", b"SECTION", b"ENDSEC", b"EOF", b"ENTITIES", b"10\n1e308\n", b"42\n1e9\n",
@@ -56,7 +71,9 @@ def dxf_seeds() -> list[bytes]:
         m.add_line((100, 40), (0, 40))
         m.add_arc((0, 20), 20, 90, 270)
         m.add_circle((50, 20), 8)
-        m.add_polyline2d([(0, 100, 0.3), (80, 100, 0), (80, 150, -0.2), (0, 150, 0)], format="xyb", close=True)
+        m.add_polyline2d(
+            [(0, 100, 0.3), (80, 100, 0), (80, 150, -0.2), (0, 150, 0)], format="xyb", close=True
+        )
         block = doc.blocks.new("PART")
         block.add_line((0, 0), (5, 0))
         block.add_circle((3, 3), 1)
@@ -65,7 +82,9 @@ def dxf_seeds() -> list[bytes]:
             m.add_lwpolyline([(0, 200, 0.5), (60, 200, 0), (60, 260, 0)], format="xyb", close=True)
             m.add_ellipse((150, 200), (40, 10), 0.4)
             m.add_spline([(0, 300), (40, 330), (90, 310), (60, 290), (0, 300)])
-            m.add_rational_spline([(200, 300), (240, 330), (290, 310), (260, 290)], [1, 2, 1, 3], degree=3)
+            m.add_rational_spline(
+                [(200, 300), (240, 330), (290, 310), (260, 290)], [1, 2, 1, 3], degree=3
+            )
         text = io.StringIO()
         doc.write(text)
         found.append(text.getvalue().encode("cp1252", "replace"))
@@ -111,8 +130,7 @@ def tried(path: Path) -> str:
     try:
         drawing = read_drawing(path, a_unit(path))
     except InputError as error:
-        assert str(error)
-        return "refused"
+        return "refused" if str(error) else "silent"
     for loops in drawing.boards:
         try:
             outline(loops.edge, loops.openings)
@@ -135,7 +153,9 @@ def main() -> None:
     warnings.simplefilter("error")
     minutes = float(sys.argv[1])
     rng = random.Random(int(sys.argv[2]) if len(sys.argv) > 2 else 1)
-    seeds = [(s, SVG_WORDS, ".svg") for s in svg_seeds()] + [(s, DXF_WORDS, ".dxf") for s in dxf_seeds()]
+    seeds = [(s, SVG_WORDS, ".svg") for s in svg_seeds()] + [
+        (s, DXF_WORDS, ".dxf") for s in dxf_seeds()
+    ]
     counts: dict[str, int] = {}
     stop = time.time() + 60 * minutes
     with tempfile.TemporaryDirectory() as folder:

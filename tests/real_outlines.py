@@ -58,7 +58,9 @@ def icons() -> Iterator[tuple[str, str]]:
     """Names and SVG documents of icons."""
     data = importlib.resources.files("heroicons").joinpath("heroicons.zip").read_bytes()
     with zipfile.ZipFile(BytesIO(data)) as archive:
-        names = sorted(n for n in archive.namelist() if n.startswith("solid/") and n.endswith(".svg"))
+        names = sorted(
+            n for n in archive.namelist() if n.startswith("solid/") and n.endswith(".svg")
+        )
         for i, name in enumerate(names):
             text = archive.read(name).decode()
             side = size(i)

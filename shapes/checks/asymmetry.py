@@ -16,9 +16,10 @@ def lively(s: Subject) -> bool:
 
 def check(s: Subject) -> list[Finding]:
     """Compare the board with its mirror image over every axis."""
-    value = asymmetry(s.likeness)
     if not s.limits.asymmetry:
-        return [Finding("asymmetry", SKIP, value, None, "", (), "asymmetry was not asked for")]
+        own = asymmetry(s.likeness) if s.limits.generated else None
+        return [Finding("asymmetry", SKIP, own, None, "", (), "asymmetry was not asked for")]
+    value = asymmetry(s.likeness)
     if value >= LEAST:
         text = f"{value * 100:.0f} % of it is unlike its mirror image"
         return [Finding("asymmetry", PASS, value, LEAST, "", (), text)]

@@ -61,5 +61,9 @@ def _hung(s: Subject) -> list[Finding]:
         # Measured to the nearer of the board's length and its width: it may hang either way.
         off = abs(math.remainder(math.atan2(down[1], down[0]) - axis, math.pi / 2))
         text = f"hung from its hole it hangs {math.degrees(off):.0f} degrees off level"
-        found.append(Finding("balance", PASS, math.degrees(off), None, "degrees", (pair(np.array(hole)),), text))
+        found.append(
+            Finding(
+                "balance", PASS, math.degrees(off), None, "degrees", (pair(np.array(hole)),), text
+            )
+        )
     return found

@@ -45,11 +45,9 @@ def _fails(s: Subject, largest: float, wanted: float) -> Finding:
     cutter = s.limits.cutter
     left = s.uncut(cutter) or s.uncut(wanted)
     where = tuple(u.place for u in left)
-    parts = [
-        text
-        for kind, tell in _TELLS.items()
-        if (these := [u for u in left if _kind(u) == kind]) and (text := tell(these))
-    ]
+    kinds = ("opening", INLET, CORNER)
+    sorted_ = {kind: [u for u in left if _kind(u) == kind] for kind in kinds}
+    parts = [_tell(kind, these) for kind, these in sorted_.items() if these]
     what = ", ".join(parts) or "leaves nothing, but has less than 5 % to spare"
     remedy = _remedy({_kind(u) for u in left}, largest, wanted)
     text = f"a {cutter:g} mm cutter {what}; {remedy}"
@@ -64,17 +62,13 @@ def _count(these: list[Uncut], one: str, many: str) -> str:
     return one if len(these) == 1 else f"{len(these)} {many}"
 
 
-_TELLS = {
-    "opening": lambda u: f"does not get into {_count(u, 'an opening', 'openings')}",
-    INLET: lambda u: (
-        f"does not get into {_count(u, 'an inlet', 'inlets')} of the edge"
-        f" ({max(v.depth for v in u):.1f} mm of wood left)"
-    ),
-    CORNER: lambda u: (
-        f"leaves {max(v.depth for v in u):.2f} mm of wood in"
-        f" {_count(u, 'a tight inside corner', 'tight inside corners')}"
-    ),
-}
+def _tell(kind: str, u: list[Uncut]) -> str:
+    deep = max(v.depth for v in u)
+    if kind == INLET:
+        return f"does not get into {_count(u, 'an inlet', 'inlets')} of the edge ({deep:.1f} mm of wood left)"
+    if kind == CORNER:
+        return f"leaves {deep:.2f} mm of wood in {_count(u, 'a tight inside corner', 'tight inside corners')}"
+    return f"does not get into {_count(u, 'an opening', 'openings')}"
 
 
 def _remedy(kinds: set[str], largest: float, wanted: float) -> str:

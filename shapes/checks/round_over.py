@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
@@ -25,16 +27,12 @@ def check(s: Subject) -> list[Finding]:
     if bad:
         most = max((t - LEAST_FLAT) / 2, 0.0)
         if any(f.verdict == FAIL for f in bad) and most >= 1.0 and not _bearing(s, bearing):
-            last = bad[0]
-            text = f"{last.message}; the largest that works everywhere is {most:.1f} mm"
-            bad[0] = Finding(*(getattr(last, n) for n in _FIELDS[:-1]), text)
+            text = f"{bad[0].message}; the largest that works everywhere is {most:.1f} mm"
+            bad[0] = replace(bad[0], message=text)
         return bad + eased
     flat = t - 2 * r
     text = f"{r:g} mm on both faces leaves {flat:.1f} mm of edge for the bearing; up to {_largest(s):.1f} mm would work"
     return [Finding("round-over", PASS, flat, GOOD_FLAT, "mm", (), text), *eased]
-
-
-_FIELDS = ("check", "verdict", "measured", "limit", "unit", "where", "message")
 
 
 def _largest(s: Subject) -> float:
@@ -95,9 +93,13 @@ def _bearing(s: Subject, bearing: float) -> list[Finding]:
     if small:
         largest = _rounded(s).largest_cutter or bearing
     deep = left[0].depth
-    lost = f"stays {deep:.2f} mm off the edge" if np.isfinite(deep) else "does not get into an opening"
+    lost = (
+        f"stays {deep:.2f} mm off the edge" if np.isfinite(deep) else "does not get into an opening"
+    )
     places = "" if len(left) == 1 else f", at {len(left)} places"
-    smaller = f", or take a bearing of {_floor(largest)} mm or smaller" if largest >= _BEARING else ""
+    smaller = (
+        f", or take a bearing of {_floor(largest)} mm or smaller" if largest >= _BEARING else ""
+    )
     text = (
         f"the {bearing:g} mm guide bearing {lost}{places}: hollows under {bearing / 2:.2f} mm radius"
         f" come out uneven; ease them (shapes repair does){smaller}"
@@ -125,7 +127,17 @@ def _openings(s: Subject, r: float, bearing: float) -> list[Finding]:
                 f"{what} {min(x1 - x0, y1 - y0):.1f} mm across is too small for the {bearing:g} mm bearing"
                 f" and {COUNTERSINK:g} mm to spare: ease it with a countersink"
             )
-            found.append(Finding("round-over", SKIP, min(x1 - x0, y1 - y0), bearing + COUNTERSINK, "mm", (middle,), text))
+            found.append(
+                Finding(
+                    "round-over",
+                    SKIP,
+                    min(x1 - x0, y1 - y0),
+                    bearing + COUNTERSINK,
+                    "mm",
+                    (middle,),
+                    text,
+                )
+            )
             continue
         own = s.discs.loop == i
         wide = 2 * float(s.discs.outer[own].max())

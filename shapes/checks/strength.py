@@ -156,9 +156,13 @@ def _weakest(s: Subject, case: Case, grain: float) -> Worst | None:
     bends, shears, twists, moment = (float(v[0]) for v in _factors(s, case, grain, c))
     why = "bends" if factor >= bends else "shears" if factor >= shears else "twists"
     off = float(to_grain(c.run, grain)[0])
-    stress = moment / float(section_modulus(c.width, s.limits.thickness, s.limits.round_over, c.pieces)[0])
+    stress = moment / float(
+        section_modulus(c.width, s.limits.thickness, s.limits.round_over, c.pieces)[0]
+    )
     ends = pair(c.a[0]), pair(c.b[0])
-    return Worst(factor, why, float(c.width[0]), off, moment, stress, pair((c.a[0] + c.b[0]) / 2), ends)
+    return Worst(
+        factor, why, float(c.width[0]), off, moment, stress, pair((c.a[0] + c.b[0]) / 2), ends
+    )
 
 
 def _bars(s: Subject) -> list[Worst]:
@@ -182,7 +186,16 @@ def _bars(s: Subject) -> list[Worst]:
         factor = limits.bending * float(across_grain(off)) / stress
         middle = d.p[k] + d.inner[k] * n
         found.append(
-            Worst(factor, "bar", wide, off, moment, stress, pair(middle), (pair(d.p[k]), pair(d.p[d.inner_at[k]])))
+            Worst(
+                factor,
+                "bar",
+                wide,
+                off,
+                moment,
+                stress,
+                pair(middle),
+                (pair(d.p[k]), pair(d.p[d.inner_at[k]])),
+            )
         )
     return found
 
@@ -209,7 +222,9 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
     if w.factor >= divisor:
         verdict = PASS if w.factor >= CLOSE * divisor else WARN
         near = "" if verdict == PASS else f", close to {divisor:g}: {_help(s, w)}"
-        return Finding("strength", verdict, w.factor, divisor, "times", where, f"{what}{near}{tail}")
+        return Finding(
+            "strength", verdict, w.factor, divisor, "times", where, f"{what}{near}{tail}"
+        )
     text = f"{what}, {divisor:g} wanted: {_help(s, w)}{tail}"
     return Finding("strength", FAIL, w.factor, divisor, "times", where, text)
 
@@ -218,7 +233,9 @@ def _help(s: Subject, w: Worst) -> str:
     """Say by how much to widen, thicken or turn."""
     need = CLOSE * s.limits.divisor / w.factor
     ways = [
-        f"widen it to {w.width * need:.0f} mm" if w.why != "bar" else f"widen it to {w.width * math.sqrt(need):.0f} mm",
+        f"widen it to {w.width * need:.0f} mm"
+        if w.why != "bar"
+        else f"widen it to {w.width * math.sqrt(need):.0f} mm",
         f"thicken the board to {s.limits.thickness * (need if w.why == 'bar' else math.sqrt(need)):.0f} mm",
     ]
     turn = _turn(s, w)
@@ -240,4 +257,3 @@ def _turn(s: Subject, w: Worst) -> float | None:
             if found and min(x.factor for x in found) >= CLOSE * s.limits.divisor:
                 return float(sign * step)
     return None
-

@@ -87,8 +87,9 @@ class Subject:
         usual: Range | None = None,
         grain: float = 0.0,
         rough: bool = False,
+        drawn: Outline | None = None,
     ) -> None:
-        """Keep what is given; nothing is measured yet."""
+        """Keep what is given; nothing is measured yet. ``drawn``: the same with all its facets."""
         self.outline = outline
         self.limits = limits
         self.handle = handle
@@ -96,6 +97,7 @@ class Subject:
         self.usual = usual
         self.grain = grain
         self.rough = rough
+        self.drawn = drawn or outline
 
     @cached_property
     def section(self) -> measures.Section:
@@ -142,7 +144,11 @@ class Subject:
             return found
         other = largest_by_rolling(self.rolling)
         known = [d for d in (found, other) if d is not None]
-        return min(known) if known and (found is None or other is None or abs(found - other) > AGREE) else found
+        return (
+            min(known)
+            if known and (found is None or other is None or abs(found - other) > AGREE)
+            else found
+        )
 
     def uncut(self, cutter: float) -> tuple[Uncut, ...]:
         """Stretches that a cutter leaves, deepest first."""
@@ -163,7 +169,7 @@ class Subject:
     @cached_property
     def radii(self) -> tuple[float, float]:
         """Least inside and outside radius over the edge and the openings, mm."""
-        both = [self.edge_radii, *(measures.least_radii(c) for c in self.outline.openings)]
+        both = [self.edge_radii, *(measures.least_radii(c) for c in self.drawn.openings)]
         return min(b[0] for b in both), min(b[1] for b in both)
 
     @cached_property
@@ -175,6 +181,8 @@ class Subject:
     @cached_property
     def edge_radii(self) -> tuple[float, float]:
         """Least inside and outside radius of the edge alone, mm."""
+        if self.drawn is not self.outline:
+            return measures.least_radii(self.drawn.edge)
         return measures.radii_from(self.outline.edge, self.extremes[1])
 
     @cached_property

@@ -16,7 +16,8 @@ OF_DRAWINGS = "Of drawings: "
 
 def check(
     files: Annotated[
-        list[Path], typer.Argument(help="Boards: board.toml, .dxf or .svg files, or folders of them.")
+        list[Path],
+        typer.Argument(help="Boards: board.toml, .dxf or .svg files, or folders of them."),
     ],
     brief: Annotated[
         Path | None, typer.Option(help="Hold them to this brief, not their own.")
@@ -46,7 +47,8 @@ def check(
         str | None, typer.Option(help=OF_DRAWINGS + "ends this near are joined, mm.  [0.1]")
     ] = None,
     looks: Annotated[
-        bool, typer.Option("--looks", help=OF_DRAWINGS + "say how lively and fair they are as well.")
+        bool,
+        typer.Option("--looks", help=OF_DRAWINGS + "say how lively and fair they are as well."),
     ] = False,
     picture: Annotated[
         Path | None,
@@ -78,7 +80,9 @@ def check(
     reports: list[Report] = []
     for board in found.boards:
         settled = base or (Brief(max_mass=MOST_MASS) if isinstance(board, Drawn) else board.brief)
-        reports.append(full_report(_held(board, replaced(settled, options), asked.grips), _radians(grain)))
+        reports.append(
+            full_report(_held(board, replaced(settled, options), asked.grips), _radians(grain))
+        )
     if picture is not None and reports:
         _draw(reports, picture)
     if json:
@@ -136,7 +140,7 @@ def told(reports: list[Report]) -> str:
             [
                 str(i),
                 r.board.name or "board",
-                "ok" if r.passes else "FAILS",
+                "passes" if r.passes else "FAILS",
                 f"{s.box[0]:.0f} x {s.box[1]:.0f}",
                 f"{s.mass:.2f}",
                 f"{largest:.1f}" if largest else "any",
@@ -144,7 +148,11 @@ def told(reports: list[Report]) -> str:
             ]
         )
     head = ["no", "board", "", "mm", "kg", "cutter up to", "fails"]
-    details = [_in_full(r, ("warn", "fail")) for r in reports if any(f.verdict in ("warn", "fail") for f in r.findings)]
+    details = [
+        _in_full(r, ("warn", "fail"))
+        for r in reports
+        if any(f.verdict in ("warn", "fail") for f in r.findings)
+    ]
     return "\n\n".join([table(head, rows), *details])
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from shapes.collection.board import Board, Report
+    from shapes.collection.board import Report
     from shapes.collection.brief import Brief
     from shapes.collection.generate import Collection
 
@@ -108,16 +108,6 @@ def _number(value: Any) -> Any:
         return float(value)
     except ValueError:
         return value
-
-
-def read_boards(paths: Sequence[Path]) -> list[Board]:
-    """Read board recipes; a folder stands for its board.toml or for those of a collection."""
-    from shapes.cli.reading import Asked, find, say
-    from shapes.collection.board import Board
-
-    found = find(paths, Asked(), drawings=False)
-    say(found)
-    return [b for b in found.boards if isinstance(b, Board)]
 
 
 def summary(reports: Sequence[Report]) -> str:

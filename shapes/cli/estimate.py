@@ -12,17 +12,38 @@ if TYPE_CHECKING:
 
 
 def estimate(
-    files: Annotated[list[Path], typer.Argument(help="Boards: board.toml files or folders.")],
+    files: Annotated[
+        list[Path], typer.Argument(help="Boards: board.toml, .dxf or .svg files, or folders.")
+    ],
+    brief: Annotated[
+        Path | None, typer.Option(help="Of drawings: thickness, timber and bits from this brief.")
+    ] = None,
+    grain: Annotated[
+        float, typer.Option(help="Of drawings: angle of the grain to the x axis, degrees.")
+    ] = 0.0,
+    unit: Annotated[
+        str | None, typer.Option(help="Of drawings: mm, cm, in or px, where a file does not say.")
+    ] = None,
+    layer: Annotated[
+        list[str] | None, typer.Option(help="Of drawings: the layers to take; may be repeated.")
+    ] = None,
+    gap: Annotated[
+        str | None, typer.Option(help="Of drawings: ends this near are joined, mm.  [0.1]")
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> None:
     """Say what each board needs of timber and oil, what it weighs and what the timber costs."""
     from dataclasses import asdict
 
-    from shapes.cli.common import note, read_boards, table
+    from shapes.cli.common import note, table
+    from shapes.cli.reading import asked_from, read_all
     from shapes.collection.board import full_report
+    from shapes.collection.brief import read_brief
     from shapes.files.folder import to_json
 
-    reports = [full_report(b) for b in read_boards(files)]
+    asked = asked_from(unit, layer, gap, grain=grain, centred=True)
+    found = read_all(files, asked, read_brief(brief) if brief else None)
+    reports = [full_report(b) for b in found.boards]
     if json:
         made = [
             {"schema": 1, "name": r.board.name, "estimate": asdict(r.estimate())} for r in reports

@@ -33,7 +33,9 @@ class Edge(str, Enum):
 
 
 def export(
-    boards: Annotated[list[Path], typer.Argument(help="Boards: board.toml files or folders.")],
+    boards: Annotated[
+        list[Path], typer.Argument(help="Boards: board.toml, .dxf or .svg files, or folders.")
+    ],
     to: Annotated[Path, typer.Option(help="Folder for the files.")],
     format: Annotated[
         list[Format],
@@ -48,18 +50,41 @@ def export(
     workshop: Annotated[
         Path | None, typer.Option(help="Your workshop.toml, for layer colours.")
     ] = None,
+    brief: Annotated[
+        Path | None, typer.Option(help="Of drawings: thickness, timber and bits from this brief.")
+    ] = None,
+    grain: Annotated[
+        float, typer.Option(help="Of drawings: angle of the grain to the x axis, degrees.")
+    ] = 0.0,
+    unit: Annotated[
+        str | None, typer.Option(help="Of drawings: mm, cm, in or px, where a file does not say.")
+    ] = None,
+    layer: Annotated[
+        list[str] | None, typer.Option(help="Of drawings: the layers to take; may be repeated.")
+    ] = None,
+    gap: Annotated[
+        str | None, typer.Option(help="Of drawings: ends this near are joined, mm.  [0.1]")
+    ] = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace files of the same names.")
     ] = False,
 ) -> None:
     """Write the files of chosen boards, read back and checked before they take their names."""
-    from shapes.cli.common import read_boards
+    from shapes.cli.common import note
+    from shapes.cli.reading import asked_from, read_all
     from shapes.collection.board import full_report
+    from shapes.collection.brief import read_brief
     from shapes.files.export import write_files
     from shapes.workshop.shop import layer_colours
 
     colours = layer_colours(workshop)
-    reports = [full_report(b) for b in read_boards(boards)]
+    asked = asked_from(unit, layer, gap, grain=grain, centred=True)
+    found = read_all(boards, asked, read_brief(brief) if brief else None)
+    reports = [full_report(b) for b in found.boards]
+    for report in reports:
+        bad = dict.fromkeys(f.check for f in report.findings if f.verdict == "fail")
+        if bad:
+            note(f"{report.board.name or 'board'} FAILS {', '.join(bad)}: see shapes check")
     written = write_files(
         reports,
         to,

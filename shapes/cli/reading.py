@@ -80,7 +80,12 @@ def files_of(path: Path) -> list[Path]:
     drawings = sorted(p for p in path.iterdir() if p.suffix.lower() in DRAWINGS and p.is_file())
     if not drawings:
         raise InputError(
-            Problem(str(path), "holds no boards", "", "name a board.toml, a .dxf or a .svg, or a folder of them")
+            Problem(
+                str(path),
+                "holds no boards",
+                "",
+                "name a board.toml, a .dxf or a .svg, or a folder of them",
+            )
         )
     return drawings
 
@@ -89,10 +94,23 @@ def _must_be_recipe(file: Path, *, drawings: bool) -> None:
     from shapes.errors import InputError, Problem
 
     if not file.exists():
-        raise InputError(Problem(str(file), "there is no such file or folder", "", "check the name"))
+        raise InputError(
+            Problem(str(file), "there is no such file or folder", "", "check the name")
+        )
     if file.suffix.lower() != ".toml":
-        can = "a board.toml, a .dxf, a .svg, or a folder of them" if drawings else "a board.toml or its folder"
-        raise InputError(Problem(str(file), "is no board recipe" + (" and no drawing" if drawings else ""), "", f"name {can}"))
+        can = (
+            "a board.toml, a .dxf, a .svg, or a folder of them"
+            if drawings
+            else "a board.toml or its folder"
+        )
+        raise InputError(
+            Problem(
+                str(file),
+                "is no board recipe" + (" and no drawing" if drawings else ""),
+                "",
+                f"name {can}",
+            )
+        )
 
 
 def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> None:
@@ -109,7 +127,12 @@ def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> Non
     many = len(drawing.boards) > 1
     if many and (at := crossing([Loops(b.edge) for b in drawing.boards])):
         found.problems.append(
-            Problem(str(file), f"two outlines cross at ({at[0]:.2f}, {at[1]:.2f}) mm", "", "shapes repair joins them")
+            Problem(
+                str(file),
+                f"two outlines cross at ({at[0]:.2f}, {at[1]:.2f}) mm",
+                "",
+                "shapes repair joins them",
+            )
         )
         return
     for i, loops in enumerate(drawing.boards, start=1):
@@ -118,7 +141,9 @@ def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> Non
             made = outline(loops.edge, loops.openings)
         except OutlineError as error:
             found.problems.append(
-                Problem(where, str(error), "", "shapes repair mends it, or mend it where it was drawn")
+                Problem(
+                    where, str(error), "", "shapes repair mends it, or mend it where it was drawn"
+                )
             )
             continue
         grips, grain = asked.grips, math.radians(asked.grain_deg)
@@ -126,7 +151,15 @@ def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> Non
             made, grips, grain = _centred(made, grips, grain)
         name = f"{file.stem} {i}" if many else file.stem
         found.boards.append(
-            Drawn(brief or Brief(), made, name, grips, grain, sized=brief is not None, looks=asked.looks)
+            Drawn(
+                brief or Brief(),
+                made,
+                name,
+                grips,
+                grain,
+                sized=brief is not None,
+                looks=asked.looks,
+            )
         )
         found.files.append(str(file))
 
@@ -141,7 +174,9 @@ def _centred(
     x0, y0, x1, y1 = bounds(turned)
     shift = (-(x0 + x1) / 2, -(y0 + y1) / 2)
     c, s = math.cos(-grain), math.sin(-grain)
-    moved = tuple((c * x - s * y + shift[0], s * x + c * y + shift[1], a - grain) for x, y, a in grips)
+    moved = tuple(
+        (c * x - s * y + shift[0], s * x + c * y + shift[1], a - grain) for x, y, a in grips
+    )
     return transformed(turned, shift=shift), moved, 0.0
 
 
@@ -163,6 +198,15 @@ def read_all(paths: Sequence[Path], asked: Asked, brief: Brief | None = None) ->
     return found
 
 
+def read_boards(paths: Sequence[Path]) -> list[Board]:
+    """Read board recipes; a folder stands for its board.toml or for those of a collection."""
+    from shapes.collection.board import Board
+
+    found = find(paths, Asked(), drawings=False)
+    say(found)
+    return [b for b in found.boards if isinstance(b, Board)]
+
+
 def a_grip(text: str) -> tuple[float, float, float]:
     """Read ``X,Y`` or ``X,Y,DEG``. Raises InputError."""
     from shapes.errors import InputError, Problem
@@ -173,7 +217,7 @@ def a_grip(text: str) -> tuple[float, float, float]:
             raise ValueError
     except ValueError:
         raise InputError(
-            Problem("--grip", f"'{text}' is no place", "", "write X,Y in mm, or X,Y,DEG")
+            Problem("--grip", f"'{text}' is no point", "", "write X,Y in mm, or X,Y,DEG")
         ) from None
     return parts[0], parts[1], math.radians(parts[2]) if len(parts) == 3 else 0.0
 

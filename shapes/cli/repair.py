@@ -28,9 +28,7 @@ def repair(
         str | None, typer.Option(help="Diameter of its guide bearing, mm.  [12.7]")
     ] = None,
     thickness: Annotated[str | None, typer.Option(help="Thickness, mm.  [20]")] = None,
-    narrow: Annotated[
-        str | None, typer.Option(help="Thicken wood narrower than this, mm.")
-    ] = None,
+    narrow: Annotated[str | None, typer.Option(help="Thicken wood narrower than this, mm.")] = None,
     unit: Annotated[
         str | None, typer.Option(help="mm, cm, in or px, where the file does not say.")
     ] = None,
@@ -59,7 +57,12 @@ def repair(
     _places_free([p for p in (out, picture) if p], file, force=force)
     brief = replaced(
         Brief(),
-        {"cutter": cutter, "round_over": round_over, "guide_bearing": guide_bearing, "thickness": thickness},
+        {
+            "cutter": cutter,
+            "round_over": round_over,
+            "guide_bearing": guide_bearing,
+            "thickness": thickness,
+        },
     )
     try:
         least = length(narrow) if narrow else 0.0
@@ -91,7 +94,9 @@ def repair(
         line for i, r in enumerate(mended, start=1) for line in told(r, i if len(mended) > 1 else 0)
     ]
     if picture:
-        _draw(boards, mended, picture, f"{file.name}: mended for a {brief.cutter:g} mm cutter", lines)
+        _draw(
+            boards, mended, picture, f"{file.name}: mended for a {brief.cutter:g} mm cutter", lines
+        )
     print("\n".join(lines))
     note(f"written: {out}" + (f" and {picture}" if picture else ""))
     return 0
@@ -102,14 +107,24 @@ def _places_free(places: Sequence[Path], source: Path, *, force: bool) -> None:
 
     problems = []
     for place in places:
-        wrong = place.suffix.lower() not in ((".dxf", ".svg") if place is places[0] else (".svg", ".png"))
+        wrong = place.suffix.lower() not in (
+            (".dxf", ".svg") if place is places[0] else (".svg", ".png")
+        )
         if wrong:
             kinds = ".dxf or .svg" if place is places[0] else ".svg or .png"
-            problems.append(Problem(str(place), "has another ending than we write", "", f"name a {kinds}"))
+            problems.append(
+                Problem(str(place), "has another ending than we write", "", f"name a {kinds}")
+            )
         elif place.absolute() == source.absolute():
-            problems.append(Problem(str(place), "is the file that is to be mended", "", "choose another --out"))
+            problems.append(
+                Problem(str(place), "is the file that is to be mended", "", "choose another --out")
+            )
         elif place.exists() and not force:
-            problems.append(Problem(str(place), "is there already", "", "choose another, or replace it with --force"))
+            problems.append(
+                Problem(
+                    str(place), "is there already", "", "choose another, or replace it with --force"
+                )
+            )
         elif not place.absolute().parent.is_dir():
             problems.append(Problem(str(place), "its folder is not there", "", "make it first"))
     if problems:
@@ -165,7 +180,11 @@ def _write(mended: Sequence[Repaired], out: Path, asked: Asked, *, arcs: bool) -
 
 
 def _draw(
-    before: Sequence[Loops], after: Sequence[Repaired], place: Path, title: str, lines: Sequence[str]
+    before: Sequence[Loops],
+    after: Sequence[Repaired],
+    place: Path,
+    title: str,
+    lines: Sequence[str],
 ) -> None:
     from shapes.errors import InputError, Problem
     from shapes.files.raster import CairoMissingError, png

@@ -29,7 +29,8 @@ def vary(
     """Draw relatives of one board: the same form and handle, moved a little."""
     from dataclasses import replace
 
-    from shapes.cli.common import in_range, note, read_boards, replaced, told, workers
+    from shapes.cli.common import in_range, note, replaced, told, workers
+    from shapes.cli.reading import read_boards
     from shapes.collection.generate import generate as make
     from shapes.collection.vary import in_another_box, near, unchanged
     from shapes.errors import InputError, Problem

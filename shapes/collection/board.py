@@ -152,5 +152,9 @@ def subject_drawn(board: Drawn) -> Subject:
     if board.brief.max_mass >= MOST_MASS:
         limits = replace(limits, max_mass=None)
     edge, *openings = (simplified(c) for c in board.outline.curves)
-    outline = Outline(edge, tuple(openings)) if board.outline.curves != (edge, *openings) else board.outline
-    return Subject(outline, limits, grips=board.grips, grain=board.grain)
+    outline = (
+        Outline(edge, tuple(openings))
+        if board.outline.curves != (edge, *openings)
+        else board.outline
+    )
+    return Subject(outline, limits, grips=board.grips, grain=board.grain, drawn=board.outline)

@@ -65,7 +65,9 @@ class Brief:
     guide_bearing: float = _setting(12.7, 3, 40, "diameter of the round-over's guide bearing", "mm")
     max_mass: float = _setting(1.8, 0.05, 30, "most a board may weigh", "kg", "number")
     least_inside_radius: float | None = _setting(None, 1, 60, "least radius of hollows", "mm")
-    load: float = _setting(2.0, 0, 20, "food the handle has to bear, beside the board", "kg", "number")
+    load: float = _setting(
+        2.0, 0, 20, "food the handle has to bear, beside the board", "kg", "number"
+    )
     jerk: float = _setting(2.0, 1, 5, "factor for a jerk of the hand", "", "number")
     strength_divisor: float = _setting(
         3.0, 1.5, 10, "times that a part bears more than it has to", "", "number"

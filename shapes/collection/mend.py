@@ -80,5 +80,3 @@ def mend(value: Loops, asked: Asked) -> Repaired:
 def still_passes(value: Outline, asked: Asked) -> bool:
     """Whether an outline that was read back passes what it was mended for."""
     return not failing(subject(value, asked.brief), asked)
-
-

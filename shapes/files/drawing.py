@@ -44,17 +44,29 @@ def read_drawing(
         raise InputError(Problem(where, "is empty"))
     if size > LARGEST_FILE:
         raise InputError(
-            Problem(where, f"is {size / 1e6:.0f} MB", f"at most {LARGEST_FILE / 1e6:.0f} MB", "save the board alone")
+            Problem(
+                where,
+                f"is {size / 1e6:.0f} MB",
+                f"at most {LARGEST_FILE / 1e6:.0f} MB",
+                "save the board alone",
+            )
         )
     drawn = reader(path, layers)
     scale = UNITS[unit] if unit else drawn.unit
     if scale is None:
         raise InputError(
-            Problem(where, "does not say what unit it is drawn in", "", "say --unit mm, cm, in or px (96 to the inch)")
+            Problem(
+                where,
+                "does not say what unit it is drawn in",
+                "",
+                "say --unit mm, cm, in or px (96 to the inch)",
+            )
         )
     if not drawn.pieces:
         left = "; ".join(drawn.notes) or "it holds nothing"
-        raise InputError(Problem(where, f"holds no line to cut ({left})", "", "turn text into outlines first"))
+        raise InputError(
+            Problem(where, f"holds no line to cut ({left})", "", "turn text into outlines first")
+        )
     try:
         joined = join((_scaled(p, scale) for p in drawn.pieces), gap)
     except OutlineError as error:
@@ -92,7 +104,9 @@ def _remedy(joined: Joined) -> str:
 def _notes(joined: Joined, gap: float) -> list[str]:
     notes = []
     if joined.gaps:
-        notes.append(f"closed {len(joined.gaps)} gaps, the widest {max(joined.gaps):.3g} mm (--gap {gap:g})")
+        notes.append(
+            f"closed {len(joined.gaps)} gaps, the widest {max(joined.gaps):.3g} mm (--gap {gap:g})"
+        )
     if joined.doubles:
         notes.append(f"ignored: {joined.doubles} lines drawn twice")
     if joined.empty:

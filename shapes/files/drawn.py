@@ -15,7 +15,13 @@ class TooMuchError(Exception):
 
     def __init__(self, count: int) -> None:
         """Say how many there are at least."""
-        super().__init__(f"holds over {count - 1:,} pieces, the limit is {MOST_POINTS:,}".replace(",", " "))
+        super().__init__(
+            f"holds over {_spaced(count - 1)} pieces, the limit is {_spaced(MOST_POINTS)}"
+        )
+
+
+def _spaced(number: int) -> str:
+    return f"{number:,}".replace(",", " ")
 
 
 @dataclass(slots=True)

@@ -29,7 +29,9 @@ def write_reach(report: Report, path: Path) -> None:
     """Write the picture. Raises InputError for another ending, or where Cairo is missing."""
     kind = path.suffix.lower()
     if kind not in (".svg", ".png"):
-        raise InputError(Problem(f"--picture {path}", "is no picture we write", "", "name a .svg or a .png"))
+        raise InputError(
+            Problem(f"--picture {path}", "is no picture we write", "", "name a .svg or a .png")
+        )
     drawn = reach_picture(report)
     try:
         data = drawn.encode() if kind == ".svg" else png(drawn, PIXELS)
@@ -129,12 +131,28 @@ def _edge(report: Report, width: float) -> list[str]:
 
 
 def _legend(x: float, y: float, k: float, cutter: float) -> list[str]:
-    names = [f"under {STEPS[0]:g}", *(f"{a:g} to {b:g}" for a, b in zip(STEPS, STEPS[1:], strict=False)), f"over {STEPS[-1]:g}"]
+    names = [
+        f"under {STEPS[0]:g}",
+        *(f"{a:g} to {b:g}" for a, b in zip(STEPS, STEPS[1:], strict=False)),
+        f"over {STEPS[-1]:g}",
+    ]
     parts = [text_at(x, y - 2.5 * k, 3.4 * k, "largest cutter that gets there, mm", SOFT)]
     for i, (name, colour) in enumerate(zip(names, COLOURS, strict=True)):
         at = x + 25 * k * i
-        parts.append(f'<rect x="{number(at)}" y="{number(y)}" width="{number(22 * k)}" height="{number(2 * k)}" fill="{colour}"/>')
+        parts.append(
+            f'<rect x="{number(at)}" y="{number(y)}" width="{number(22 * k)}" height="{number(2 * k)}" fill="{colour}"/>'
+        )
         parts.append(text_at(at, y + 6 * k, 3.2 * k, name, INK))
-    parts.append(f'<rect x="{number(x)}" y="{number(y + 9 * k)}" width="{number(4 * k)}" height="{number(3 * k)}" fill="{UNCUT}" fill-opacity="0.8"/>')
-    parts.append(text_at(x + 6 * k, y + 11.6 * k, 3.4 * k, f"wood that a {cutter:g} mm cutter leaves; numbers give its depth in mm", INK))
+    parts.append(
+        f'<rect x="{number(x)}" y="{number(y + 9 * k)}" width="{number(4 * k)}" height="{number(3 * k)}" fill="{UNCUT}" fill-opacity="0.8"/>'
+    )
+    parts.append(
+        text_at(
+            x + 6 * k,
+            y + 11.6 * k,
+            3.4 * k,
+            f"wood that a {cutter:g} mm cutter leaves; numbers give its depth in mm",
+            INK,
+        )
+    )
     return parts

@@ -22,7 +22,17 @@ from shapes.geometry.loops import Piece
 from shapes.geometry.pieces import arc_pieces, bulged, lines, spline_pieces
 
 # $INSUNITS (DXF reference, HEADER section; codes 1 and 4 as in files that state them): mm a unit.
-_UNITS = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 2.54e-5, 9: 0.0254, 13: 0.001, 14: 100.0}
+_UNITS = {
+    1: 25.4,
+    2: 304.8,
+    4: 1.0,
+    5: 10.0,
+    6: 1000.0,
+    8: 2.54e-5,
+    9: 0.0254,
+    13: 0.001,
+    14: 100.0,
+}
 _DEEP = 40  # blocks in blocks
 _FLAT = 1e-6  # mm: how far the points of one entity may differ in height
 
@@ -36,13 +46,16 @@ def read_dxf(path: Path, layers: tuple[str, ...]) -> Drawn:
     try:
         try:
             doc = ezdxf.readfile(path)
-        except (ezdxf.DXFError, UnicodeError):
+        except (ezdxf.DXFError, UnicodeError, OSError):
             doc, _ = recover.readfile(path)
-    except OSError as error:
-        raise InputError(Problem(str(path), f"cannot be read: {error}")) from None
     except Exception as error:  # whatever rubbish makes the parser stumble over
         raise InputError(
-            Problem(str(path), f"is no DXF that can be read: {_short(error)}", "", "save it again as DXF R2000 or later")
+            Problem(
+                str(path),
+                f"is no DXF that can be read: {_short(error)}",
+                "",
+                "save it again as DXF R2000 or later",
+            )
         ) from None
     try:
         return _read(doc, path, layers)
@@ -59,7 +72,7 @@ def read_dxf(path: Path, layers: tuple[str, ...]) -> Drawn:
 
 
 def _read(doc: Any, path: Path, layers: tuple[str, ...]) -> Drawn:
-    _no_circles(doc, path)
+    _no_bombs(doc, path)
     drawn = Drawn(_UNITS.get(int(doc.header.get("$INSUNITS", 0) or 0)))
     hidden = {layer.dxf.name.lower() for layer in doc.layers if layer.is_off() or layer.is_frozen()}
     there = sorted({_layer(e) for e in doc.modelspace()})
@@ -106,29 +119,40 @@ def _short(error: Exception) -> str:
     return text if len(text) < 90 else text[:87] + "..."
 
 
-def _no_circles(doc: Any, path: Path) -> None:
-    """Raise InputError where a block holds itself, by whatever way round."""
-    inside = {
-        block.name.lower(): {str(e.dxf.get("name", "")).lower() for e in block.query("INSERT")}
+def _no_bombs(doc: Any, path: Path) -> None:
+    """Refuse blocks that hold themselves, by whatever way round, or multiply without end."""
+    held = {
+        block.name.lower(): [
+            (str(e.dxf.get("name", "")).lower(), max(int(e.mcount), 1))
+            for e in block.query("INSERT")
+        ]
         for block in doc.blocks
     }
-    state: dict[str, int] = {}
-    for root in inside:
-        stack = [(root, iter(inside[root]))] if root not in state else []
-        state.setdefault(root, 1)
-        while stack:
-            name, rest = stack[-1]
-            child = next(rest, None)
-            if child is None:
-                state[name] = 2
-                stack.pop()
-            elif state.get(child) == 1 or len(stack) > _DEEP:
-                raise InputError(
-                    Problem(str(path), f"block '{child}' holds itself or lies too deep", "", "explode it where it was drawn")
+    own = {block.name.lower(): len(block) for block in doc.blocks}
+    total: dict[str, int] = {}
+    open_: set[str] = set()
+
+    def count(name: str, depth: int) -> int:
+        if name in total or name not in held:
+            return total.get(name, 0)
+        if name in open_ or depth > _DEEP:
+            raise InputError(
+                Problem(
+                    str(path),
+                    f"block '{name}' holds itself or lies too deep",
+                    "",
+                    "explode it where it was drawn",
                 )
-            elif child in inside and child not in state:
-                state[child] = 1
-                stack.append((child, iter(inside[child])))
+            )
+        open_.add(name)
+        whole = own[name] + sum(times * count(inside, depth + 1) for inside, times in held[name])
+        open_.discard(name)
+        total[name] = min(whole, 10**12)
+        return total[name]
+
+    for name in held:
+        if count(name, 0) > MOST_POINTS and "model_space" in name:
+            raise TooMuchError(MOST_POINTS + 1)
 
 
 def _entities(doc: Any, ignored: Counter[str]) -> Iterator[Any]:
@@ -209,13 +233,17 @@ def _circle(e: Any) -> Made:
 
 def _ellipse(e: Any) -> Made:
     c, major, minor = e.dxf.center, e.dxf.major_axis, e.minor_axis
-    if max(abs(major.z), abs(minor.z)) > _FLAT or not major.magnitude > 0 or not minor.magnitude > 0:
+    if (
+        max(abs(major.z), abs(minor.z)) > _FLAT
+        or not major.magnitude > 0
+        or not minor.magnitude > 0
+    ):
         return None
     start = float(e.dxf.start_param)
     sweep = (float(e.dxf.end_param) - start) % (2 * math.pi) or 2 * math.pi
     full = abs(sweep - 2 * math.pi) < 1e-9
-    vectors = (np.array([v.x, v.y]) for v in (c, major, minor))
-    return arc_pieces(*vectors, start, start + sweep), full
+    middle, u, v = (np.array([w.x, w.y]) for w in (c, major, minor))
+    return arc_pieces(middle, u, v, start, start + sweep), full
 
 
 def _lwpolyline(e: Any) -> Made:

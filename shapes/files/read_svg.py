@@ -43,24 +43,39 @@ def read_svg(path: Path, layers: tuple[str, ...]) -> Drawn:
         root = ElementTree.fromstring(path.read_bytes(), forbid_external=True)
     except DefusedXmlException:
         raise InputError(
-            Problem(str(path), "defines entities, which are never expanded", "", "save it as plain SVG")
+            Problem(
+                str(path), "defines entities, which are never expanded", "", "save it as plain SVG"
+            )
         ) from None
     except OSError as error:
         raise InputError(Problem(str(path), f"cannot be read: {error}")) from None
     except Exception as error:
         raise InputError(
-            Problem(str(path), f"is no SVG that can be read: {_short(error)}", "", "save it again as plain SVG")
+            Problem(
+                str(path),
+                f"is no SVG that can be read: {_short(error)}",
+                "",
+                "save it again as plain SVG",
+            )
         ) from None
     if _name(root) != "svg":
-        raise InputError(Problem(str(path), f"is XML, but no SVG: its root is <{_name(root)}>", "", "save it as SVG"))
+        raise InputError(
+            Problem(
+                str(path), f"is XML, but no SVG: its root is <{_name(root)}>", "", "save it as SVG"
+            )
+        )
     try:
         return _read(root, path, layers)
     except TooMuchError as error:
-        raise InputError(Problem(str(path), str(error), "", "simplify it, or save the board alone")) from None
+        raise InputError(
+            Problem(str(path), str(error), "", "simplify it, or save the board alone")
+        ) from None
     except InputError:
         raise
     except Exception as error:
-        raise InputError(Problem(str(path), f"is damaged: {_short(error)}", "", "save it again")) from None
+        raise InputError(
+            Problem(str(path), f"is damaged: {_short(error)}", "", "save it again")
+        ) from None
 
 
 def _short(error: Exception) -> str:
@@ -90,7 +105,8 @@ def _read(root: ET.Element, path: Path, layers: tuple[str, ...]) -> Drawn:
         root = _only(root, wanted)
     _expand(root, path, ignored)
     _prune(root, {}, ignored, 0)
-    for node in root.iter():  # units on which browsers would differ are all one here
+    for node in root.iter():
+        _in_px(node)
         for key in ("width", "height"):
             if _name(node) == "svg" and node.get(key, "").strip().endswith("%"):
                 del node.attrib[key]
@@ -101,7 +117,7 @@ def _read(root: ET.Element, path: Path, layers: tuple[str, ...]) -> Drawn:
     origin = np.array([corner.x, corner.y])
     for shape in tree.elements():
         if isinstance(shape, svgelements.Shape):
-            _take(svgelements.Path(shape), shape.fill, drawn, origin)
+            _take(abs(svgelements.Path(shape)), shape.fill, drawn, origin)
     drawn.notes += [f"ignored: {number} {name}" for name, number in sorted(ignored.items())]
     return drawn
 
@@ -113,6 +129,22 @@ def _unit(root: ET.Element) -> float | None:
         if text.endswith(_PHYSICAL) and re.match(r"^[\d.]", text):
             return _PX
     return None
+
+
+_LENGTHS = ("x", "y", "x1", "y1", "x2", "y2", "cx", "cy", "r", "rx", "ry", "width", "height")
+_IN_PX = {"mm": 1 / _PX, "cm": 10 / _PX, "in": 96.0, "pt": 96 / 72, "pc": 16.0, "q": 0.25 / _PX}
+
+
+def _in_px(node: ET.Element) -> None:
+    """Write lengths with a physical unit as px, to the last digit."""
+    for name in _LENGTHS:
+        text = node.get(name, "").strip().lower()
+        match = re.fullmatch(r"([-+]?[\d.]+(?:e[-+]?\d+)?)\s*(mm|cm|in|pt|pc|q)", text)
+        if match:
+            try:
+                node.set(name, repr(float(match[1]) * _IN_PX[match[2]]))
+            except ValueError:
+                continue
 
 
 def _style(root: ET.Element) -> None:
@@ -178,7 +210,12 @@ def _expand(root: ET.Element, path: Path, ignored: Counter[str]) -> None:
             return size[key]
         if key in open_ or depth > 4 * _DEEP:
             raise InputError(
-                Problem(str(path), "a <use> holds itself or lies too deep", "", "put the shape itself there")
+                Problem(
+                    str(path),
+                    "a <use> holds itself or lies too deep",
+                    "",
+                    "put the shape itself there",
+                )
             )
         open_.add(key)
         total = 1
@@ -204,7 +241,11 @@ def _expand(root: ET.Element, path: Path, ignored: Counter[str]) -> None:
 
 def _declared(node: ET.Element) -> dict[str, str]:
     """Presentation attributes, and the style's over them."""
-    found = {k: node.get(k, "") for k in ("display", "visibility", "fill", "stroke", "opacity") if node.get(k)}
+    found = {
+        k: node.get(k, "")
+        for k in ("display", "visibility", "fill", "stroke", "opacity")
+        if node.get(k)
+    }
     for part in node.get("style", "").split(";"):
         key, _, value = part.partition(":")
         if key.strip() in ("display", "visibility", "fill", "stroke", "opacity"):
@@ -228,7 +269,9 @@ def _prune(node: ET.Element, given: dict[str, str], ignored: Counter[str], depth
         hidden = own.get("display") == "none" or _zero(own.get("opacity", "1"))
         if name in _SHAPES:
             hidden = hidden or style.get("visibility") in ("hidden", "collapse")
-            no_ink = style.get("fill") in ("none", "transparent") and style.get("stroke", "none") in (
+            no_ink = style.get("fill") in ("none", "transparent") and style.get(
+                "stroke", "none"
+            ) in (
                 "none",
                 "transparent",
             )

@@ -41,20 +41,30 @@ def repair_picture(
         parts.append(f'<path d="{body}" fill="{WOOD}" fill-rule="evenodd"/>')
         parts += _changes(old, new)
         first = " ".join(path_data(c) for c in (old.edge, *old.openings))
-        parts.append(f'<path d="{first}" fill="none" stroke="{OLD}" stroke-width="{number(0.3 * k)}"/>')
-        parts.append(f'<path d="{body}" fill="none" stroke="{INK}" stroke-width="{number(0.45 * k)}"/>')
+        parts.append(
+            f'<path d="{first}" fill="none" stroke="{OLD}" stroke-width="{number(0.3 * k)}"/>'
+        )
+        parts.append(
+            f'<path d="{body}" fill="none" stroke="{INK}" stroke-width="{number(0.45 * k)}"/>'
+        )
         for path in new.stretches:
             d = "M" + " ".join(f"{number(x)},{number(-y)}" for x, y in path)
-            parts.append(f'<path d="{d}" fill="none" stroke="{NEW}" stroke-width="{number(1.0 * k)}" stroke-linecap="round"/>')
+            parts.append(
+                f'<path d="{d}" fill="none" stroke="{NEW}" stroke-width="{number(1.0 * k)}" stroke-linecap="round"/>'
+            )
     y = -y0 + 9 * k
     keys = ((OLD, 0.3, "before"), (INK, 0.45, "kept"), (NEW, 1.0, "new stretch"))
     for i, (colour, wide, name) in enumerate(keys):
         at = x0 + 34 * k * i
-        parts.append(f'<path d="M{number(at)},{number(y)} h{number(10 * k)}" stroke="{colour}" stroke-width="{number(wide * k)}"/>')
+        parts.append(
+            f'<path d="M{number(at)},{number(y)} h{number(10 * k)}" stroke="{colour}" stroke-width="{number(wide * k)}"/>'
+        )
         parts.append(text_at(at + 12 * k, y + 1.2 * k, 3.4 * k, name, INK))
     for i, (colour, name) in enumerate(((ADDED, "wood more"), (GONE, "wood less"))):
         at = x0 + (102 + 34 * i) * k
-        parts.append(f'<rect x="{number(at)}" y="{number(y - 1.5 * k)}" width="{number(10 * k)}" height="{number(3 * k)}" fill="{colour}" fill-opacity="0.6"/>')
+        parts.append(
+            f'<rect x="{number(at)}" y="{number(y - 1.5 * k)}" width="{number(10 * k)}" height="{number(3 * k)}" fill="{colour}" fill-opacity="0.6"/>'
+        )
         parts.append(text_at(at + 12 * k, y + 1.2 * k, 3.4 * k, name, INK))
     return "\n".join([*parts, "</svg>", ""])
 
@@ -76,6 +86,9 @@ def _changes(old: Loops, new: Repaired) -> list[str]:
             for ring in (p.exterior, *p.interiors)
         ]
         if rings:
-            d = " ".join("M" + " ".join(f"{number(x)},{number(-y)}" for x, y in r.coords) + "Z" for r in rings)
+            d = " ".join(
+                "M" + " ".join(f"{number(x)},{number(-y)}" for x, y in r.coords) + "Z"
+                for r in rings
+            )
             parts.append(f'<path d="{d}" fill="{colour}" fill-rule="evenodd" fill-opacity="0.6"/>')
     return parts

@@ -126,9 +126,8 @@ class Parting:
 
     def parts(self, s: Array, t: Array) -> Flags:
         """Whether cuts part the two points."""
-        return _part_of(self.ring, self.one, self.turned[0], s, t) != _part_of(
-            self.ring, self.other, self.turned[1], s, t
-        )
+        one = _part_of(self.ring, self.one, self.turned[0], s, t)
+        return np.asarray(one != _part_of(self.ring, self.other, self.turned[1], s, t))
 
     def clear(self, c: Chords) -> Flags:
         """Whether cuts stay on the board, openings apart."""

@@ -27,9 +27,7 @@ class CannotRepairError(ValueError):
 
 def crossing(boards: Sequence[Loops]) -> tuple[float, float] | None:
     """A place where two loops of a drawing cross or touch each other; None where none do."""
-    lines = [
-        shapely.LinearRing(fine_ring(c)[1]) for b in boards for c in (b.edge, *b.openings)
-    ]
+    lines = [shapely.LinearRing(fine_ring(c)[1]) for b in boards for c in (b.edge, *b.openings)]
     tree = shapely.STRtree(lines)
     for i, j in tree.query(lines, predicate="intersects").T.tolist():
         if i < j:
@@ -52,8 +50,12 @@ def resolved(boards: Sequence[Loops]) -> tuple[list[Loops], list[str]]:
         return list(boards), notes
     wood = shapely.union_all([_region(c, "the edge", notes) for c in edges])
     if holes:
-        wood = shapely.difference(wood, shapely.union_all([_region(c, "an opening", notes) for c in holes]))
-    parts = [p for p in shapely.get_parts(wood) if isinstance(p, shapely.Polygon) and p.area > _SLIVER]
+        wood = shapely.difference(
+            wood, shapely.union_all([_region(c, "an opening", notes) for c in holes])
+        )
+    parts = [
+        p for p in shapely.get_parts(wood) if isinstance(p, shapely.Polygon) and p.area > _SLIVER
+    ]
     if not parts:
         raise CannotRepairError("it encloses nothing")
     if len(parts) != len(boards):
@@ -84,7 +86,8 @@ def _region(curve: Curve, what: str, notes: list[str]) -> shapely.Geometry:
         return polygon
     whole = shapely.make_valid(polygon, method="structure", keep_collapsed=False)
     parts = sorted(
-        (p for p in shapely.get_parts(whole) if isinstance(p, shapely.Polygon)), key=lambda p: -p.area
+        (p for p in shapely.get_parts(whole) if isinstance(p, shapely.Polygon)),
+        key=lambda p: -p.area,
     )
     if not parts or parts[0].area <= _SLIVER:
         raise CannotRepairError(f"{what} encloses nothing")
@@ -94,7 +97,10 @@ def _region(curve: Curve, what: str, notes: list[str]) -> shapely.Geometry:
             f" {parts[1].area / 100:.1f} cm2: which is meant? Mend it where it was drawn"
         )
     gone = sum(p.area for p in parts[1:])
-    notes.append(f"{what} crossed itself" + (f"; {gone:.1f} mm2 beyond the crossing went" if gone > 0.05 else ""))
+    notes.append(
+        f"{what} crossed itself"
+        + (f"; {gone:.1f} mm2 beyond the crossing went" if gone > 0.05 else "")
+    )
     return parts[0]
 
 
@@ -126,24 +132,30 @@ class _Source:
         for run in runs:
             first, last = side[run[0]], side[run[-1]]
             spans.append(
-                (int(self.owner[first]), self._place(first, ring[run[0]]), self._place(last, after[run[-1]]))
+                (
+                    int(self.owner[first]),
+                    self._place(first, ring[run[0]]),
+                    self._place(last, after[run[-1]]),
+                )
             )
         spans = [s for s in spans if self._length(s) > 1e-7]
         n = len(spans)
         for k in range(n):
-            (c, a, b), (d, e, f) = spans[k], spans[(k + 1) % n]
+            (c, a, b), (d, e, _) = spans[k], spans[(k + 1) % n]
             b, e = _meeting(self.curves[c], b, self.curves[d], e)
             spans[k] = (c, a, b)
             following = spans[(k + 1) % n]
             spans[(k + 1) % n] = (following[0], e, following[2] if n > 1 else b)
         parts = [between(self.curves[c], a, b).copy() for c, a, b in spans]
         for k, part in enumerate(parts):
-            following = parts[(k + 1) % n]
-            off = following[0, 0] - part[-1, 3]
+            start = parts[(k + 1) % n][0, 0]
+            off = start - part[-1, 3]
             if np.hypot(off[0], off[1]) > _NEAR:
-                raise CannotRepairError("its crossings cannot be told apart: mend it where it was drawn")
+                raise CannotRepairError(
+                    "its crossings cannot be told apart: mend it where it was drawn"
+                )
             part[-1, 2:] += off
-            part[-1, 3] = following[0, 0]
+            part[-1, 3] = start
         return Curve(np.concatenate(parts))
 
     def _runs(self, side: Ints) -> list[Ints]:

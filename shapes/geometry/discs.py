@@ -310,8 +310,8 @@ def _toward(chain: Chain, s: Array, loop: Ints, c: Array) -> Array:
     at_vertex = np.abs(s - np.round(s)) < 1e-9
     p, v, a = chain.at(s)
     # At a vertex the segment before it has a say as well.
-    before = first + np.mod(np.round(s) - 1 - first, count)
-    pb, vb, ab = chain.at(before + 1 - 1e-9)
+    before = np.asarray(first + np.mod(np.round(s) - 1 - first, count), dtype=float)
+    _, vb, ab = chain.at(before + 1 - 1e-9)
     e = c - p
     onward, back = dot(e, v), dot(e, vb)
     go_back = at_vertex & (onward <= 0) & (back < 0)

@@ -100,7 +100,6 @@ def _regular(b: Array) -> Array:
     return b
 
 
-
 def _closed(b: Array) -> Curve:
     b = b.copy()
     b[-1, 2] += b[0, 0] - b[-1, 3]
@@ -215,7 +214,9 @@ def nest(loops: Sequence[Curve]) -> tuple[list[Loops], list[Curve]]:
     """
     rings = [flatten(c, TOLERANCES.flatten) for c in loops]
     areas = np.array([abs(shoelace(r)) for r in rings])
-    empty = [loops[i] for i in np.flatnonzero(areas <= NOTHING)]
+    for i in np.flatnonzero(areas <= NOTHING):  # lobes of a crossing may cancel each other
+        areas[i] = shapely.area(shapely.make_valid(shapely.Polygon(rings[int(i)]))) if len(rings[int(i)]) > 2 else 0.0
+    empty = [loops[int(i)] for i in np.flatnonzero(areas <= NOTHING)]
     order = [int(i) for i in np.argsort(-areas, kind="stable") if areas[i] > NOTHING]
     polygons = [shapely.Polygon(rings[i]) for i in order]
     within: list[list[int]] = [[] for _ in order]

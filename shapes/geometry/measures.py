@@ -140,6 +140,8 @@ def extremes(curve: Curve, *, rough: bool = False) -> tuple[Array, Array]:
 
     Turns of dk/dt are bracketed at 13 places a segment and closed in on; an extreme of k errs by 1e-9. ``rough`` leaves them at the nearest place.
     """
+    if straight(curve).all():
+        return np.empty(0), np.empty(0)
     s = (np.arange(len(curve))[:, None] + _PLACES).ravel()
     slope = _bends(*on_grid(curve, _PLACES)[1:])[1].ravel()
     # Rounding on a circle or a straight line makes no extremes: a slope counts from 0.5 / L^2.

@@ -32,17 +32,17 @@ class Outline:
     def __post_init__(self) -> None:
         """Check every convention."""
         rings = [curves.flatten(c) for c in (self.edge, *self.openings)]
-        if shoelace(rings[0]) <= 0:
-            raise OutlineError("the edge must run anticlockwise", _first(rings[0]))
-        for ring in rings[1:]:
-            if shoelace(ring) >= 0:
-                raise OutlineError("an opening must run clockwise", _first(ring))
         wood = shapely.Polygon(rings[0], rings[1:])
         if not wood.is_valid:
             reason = shapely.is_valid_reason(wood)
             text, _, where = reason.partition("[")
             x, _, y = where.rstrip("]").partition(" ")
             raise OutlineError(_WORDS.get(text, text.lower()), (float(x), float(y)))
+        if shoelace(rings[0]) <= 0:
+            raise OutlineError("the edge must run anticlockwise", _first(rings[0]))
+        for ring in rings[1:]:
+            if shoelace(ring) >= 0:
+                raise OutlineError("an opening must run clockwise", _first(ring))
         if self.openings:
             lines = shapely.linearrings(rings[0]), [shapely.linearrings(r) for r in rings[1:]]
             parts = [lines[0], *lines[1]]

@@ -87,7 +87,8 @@ def spline_pieces(
         weights = None
     whole = control if weights is None else np.column_stack([control * weights[:, None], weights])
     spans = np.unique(knots[degree : n + 1])
-    pp = PPoly.from_spline(BSpline(knots, whole, degree))
+    each = [PPoly.from_spline(BSpline(knots, column, degree)) for column in whole.T]
+    pp = PPoly(np.stack([one.c for one in each], axis=-1), each[0].x)
     if weights is None and degree <= 3:
         return _exact(pp, spans)
     return _followed(pp, spans, weights is not None)

@@ -73,7 +73,10 @@ def repaired(value: Loops, wanted: Wanted, slack: float = 1.02) -> Repaired:
     openings: list[Curve] = []
     for hole in holes:
         ring = shapely.Polygon(fine_ring(hole)[1])
-        own = max(wanted.cutter, wanted.bearing if _width(ring) >= wanted.bearing_room else 0.0) * slack
+        own = (
+            max(wanted.cutter, wanted.bearing if _width(ring) >= wanted.bearing_room else 0.0)
+            * slack
+        )
         kept = shapely.difference(ring, thick) if not thick.is_empty else ring
         for part in _opened(kept, own, notes):
             openings.append(_rebuilt(hole, _way(part, -1.0), own, made))
@@ -111,7 +114,7 @@ def _largest(value: shapely.Geometry) -> shapely.Polygon:
 def _width(ring: shapely.Polygon) -> float:
     """Shorter side of the upright box, as the round-over check takes it."""
     x0, y0, x1, y1 = ring.bounds
-    return min(x1 - x0, y1 - y0)
+    return float(min(x1 - x0, y1 - y0))
 
 
 def _opened(ring: shapely.Polygon, radius: float, notes: list[str]) -> list[shapely.Polygon]:
@@ -132,7 +135,9 @@ def _opened(ring: shapely.Polygon, radius: float, notes: list[str]) -> list[shap
     wider = _disc(_disc(wider, -radius), radius)
     at = _at(pair(np.asarray(shapely.get_coordinates(centre)[0])))
     if wider.is_empty or wider.area - ring.area >= ring.area:
-        notes.append(f"an opening of {ring.area:.1f} mm2 at {at} is filled: the cutter does not get in")
+        notes.append(
+            f"an opening of {ring.area:.1f} mm2 at {at} is filled: the cutter does not get in"
+        )
         return []
     notes.append(f"an opening at {at} is widened to let the cutter in")
     return [_largest(wider)]
@@ -214,8 +219,16 @@ def _tangents(curve: Curve, low: float, high: float, soft: Array) -> tuple[Array
         i = round(s)
         return abs(s - i) < 1e-9 and abs(float(jump[i % m])) > KINK
 
-    first = unit(soft[1] - soft[0]) if corner(low) else unit(evaluate(curve, np.array((low - 1e-9) % m), 1)[1])
-    last = unit(soft[-1] - soft[-2]) if corner(high) else unit(evaluate(curve, np.array((high + 1e-9) % m), 1)[1])
+    first = (
+        unit(soft[1] - soft[0])
+        if corner(low)
+        else unit(evaluate(curve, np.array((low - 1e-9) % m), 1)[1])
+    )
+    last = (
+        unit(soft[-1] - soft[-2])
+        if corner(high)
+        else unit(evaluate(curve, np.array((high + 1e-9) % m), 1)[1])
+    )
     return first, last
 
 

@@ -39,7 +39,7 @@ class Rolling:
         if not len(k):
             return k, np.empty(0)
         edge = _centres(self.wood, radius)
-        depth = shapely.distance(edge, shapely.points(d.p[k])) - radius
+        depth = _away(edge, d.p[k]) - radius
         for loop in np.unique(d.loop[k]):
             if loop and not self._enters(int(loop), edge):
                 depth[d.loop[k] == loop] = np.inf
@@ -61,9 +61,17 @@ def rolling(value: Outline, d: Discs) -> Rolling:
 def _centres(wood: shapely.Polygon, radius: float) -> shapely.Geometry:
     """The line on which the centre of a cutter runs round the wood."""
     grown = shapely.buffer(wood, radius, quad_segs=quarter_segments(radius, FINE))
-    edge = shapely.boundary(grown)
-    shapely.prepare(edge)
-    return edge
+    return shapely.boundary(grown)
+
+
+def _away(line: shapely.Geometry, points: Array) -> Array:
+    """Distance of points (n, 2) from a line of many sides."""
+    p, part = shapely.get_coordinates(shapely.get_parts(line), return_index=True)
+    same = part[1:] == part[:-1]
+    sides = shapely.linestrings(np.stack([p[:-1], p[1:]], axis=1)[same])
+    tree = shapely.STRtree(sides)
+    _, away = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+    return np.asarray(away)
 
 
 def uncut_by_rolling(r: Rolling, cutter: float) -> tuple[Uncut, ...]:

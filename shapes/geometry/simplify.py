@@ -26,7 +26,9 @@ def simplified(curve: Curve, tolerance: float = TOLERANCE) -> Curve:
         start = int(b[:, 0, 0].argmin())
         ring = np.concatenate([np.roll(b[:, 0], -start, axis=0), b[start : start + 1, 0]])
         half = int(np.hypot(*(ring - ring[0]).T).argmax())
-        kept = np.concatenate([_thin(ring[: half + 1], tolerance)[:-1], _thin(ring[half:], tolerance)])
+        kept = np.concatenate(
+            [_thin(ring[: half + 1], tolerance)[:-1], _thin(ring[half:], tolerance)]
+        )
         return Curve(lines(kept)) if 3 < len(kept) < len(ring) else curve
     parts: list[tuple[int, Array]] = []
     inside = np.zeros(len(b), dtype=bool)
@@ -34,7 +36,7 @@ def simplified(curve: Curve, tolerance: float = TOLERANCE) -> Curve:
         points = np.concatenate([b[run, 0], b[run[-1:], 3]])
         parts.append((int(run[0]), lines(_thin(points, tolerance))))
         inside[run] = True
-    order = {start: made for start, made in parts}
+    order = dict(parts)
     first = int(np.flatnonzero(~inside)[0])  # no run of facets goes past here
     chain = []
     for i in (np.arange(len(b)) + first) % len(b):
@@ -48,4 +50,6 @@ def simplified(curve: Curve, tolerance: float = TOLERANCE) -> Curve:
 
 def _thin(points: Array, tolerance: float) -> Array:
     line = shapely.LineString(points)
-    return np.asarray(shapely.get_coordinates(shapely.simplify(line, tolerance, preserve_topology=False)))
+    return np.asarray(
+        shapely.get_coordinates(shapely.simplify(line, tolerance, preserve_topology=False))
+    )

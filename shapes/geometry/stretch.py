@@ -7,7 +7,6 @@ import shapely
 
 from shapes.geometry.curve import Array, Curve, dot, evaluate, places, steps_within
 
-
 FINE = 0.0005  # mm: chord error of the polygons worked on
 
 
@@ -83,7 +82,7 @@ def nearest(curve: Curve, places: Array, points: Array, targets: Array) -> Array
         if np.abs(moved - s).max() < 1e-12:
             break
         s = np.mod(moved, m)
-    return s
+    return np.asarray(s)
 
 
 def smooth(path: Array, width: float, *, closed: bool = False) -> Array:
@@ -128,8 +127,10 @@ def _averaged(heading: Array, run: Array, middle: Array, width: float, *, closed
     """Mean of a heading, constant on each step, over a window that shrinks toward open ends."""
     total = run[-1]
     if closed:
-        turn = heading[-1] - heading[0] + np.arctan2(
-            np.sin(heading[0] - heading[-1]), np.cos(heading[0] - heading[-1])
+        turn = (
+            heading[-1]
+            - heading[0]
+            + np.arctan2(np.sin(heading[0] - heading[-1]), np.cos(heading[0] - heading[-1]))
         )
         heading = np.concatenate([heading - turn, heading, heading + turn])
         run = np.concatenate([run[:-1] - total, run[:-1], run + total])

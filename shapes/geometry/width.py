@@ -33,11 +33,14 @@ def narrowest(d: Discs) -> Narrowest:
     r, cosine = np.where(d.inner > 0, d.inner, 0.0), d.cosine
     centre = d.p + np.where(np.isfinite(r), r, 0.0)[:, None] * d.n
     facing = smooth & (cosine <= _LIMIT + 3 * _NEAR)
-    if (cosine[facing] <= _LIMIT).any():
+    wanted_at_all = bool((cosine[facing] <= _LIMIT).any())
+    if wanted_at_all:
         facing &= r <= r[facing & (cosine <= _LIMIT)].min() + _MORE
     else:
         facing = smooth
     k = np.flatnonzero(facing)
+    if len(k) > _EXACT:  # the narrowest of very many, as on polylines
+        k = k[np.argsort(r[k] if wanted_at_all else -r[k], kind="stable")[:_EXACT]]
     r[k], centre[k], exact_cosine = exact(d, d.s[k], d.turned[k], d.loop[k])
     cosine = np.where(smooth, 1.0, cosine)
     cosine[k] = exact_cosine
@@ -91,6 +94,7 @@ def narrowest(d: Discs) -> Narrowest:
 _LIMIT = math.cos(APART)
 _NEAR = 0.1  # of cosine: stretches whose ends come this near to 150 degrees may pass it between
 _MORE = 20.0  # mm of radius over the least sample within which discs are made exact
+_EXACT = 300  # discs made exact at first
 _ROUNDS, _CUTS, _STRETCHES = 5, 6, 6
 
 

@@ -33,7 +33,9 @@ def to_grain(angle: Array | float, grain: float) -> Array:
     return np.asarray(np.minimum(off, np.pi - off))
 
 
-def section_modulus(width: Array | float, depth: float, round_over: float, pieces: Array | float = 1) -> Array:
+def section_modulus(
+    width: Array | float, depth: float, round_over: float, pieces: Array | float = 1
+) -> Array:
     """Section modulus, mm3, of a rectangle bent over its ``depth``, corners rounded, in mm.
 
     ``width`` is that of all pieces side by side; each has four corners. The spandrel cut from a

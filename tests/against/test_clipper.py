@@ -1,5 +1,4 @@
-"""Wood that a cutter leaves, against opening by offsets with Clipper2 (pyclipr).
-"""
+"""Wood that a cutter leaves, against opening by offsets with Clipper2 (pyclipr)."""
 
 from __future__ import annotations
 
@@ -14,6 +13,7 @@ from shapes.geometry.curve import evaluate, flatten
 from shapes.geometry.discs import discs
 from shapes.geometry.outline import Outline, transformed
 from shapes.geometry.reach import uncut
+
 
 def depth_left(board: Outline, cutter: float) -> float:
     """Greatest distance from the edge, and openings, to what the cutter leaves."""

@@ -24,7 +24,9 @@ def test_check_says_what_it_found(
     assert run(["check", str(collection_folder)]) == 0
     out = capsys.readouterr().out
     assert out.count("passes") == 12
-    for name in ("size", "cutter", "handle", "grain", "weight", "narrow", "sharp"):
+    assert run(["check", str(first_board(collection_folder))]) == 0
+    out = capsys.readouterr().out
+    for name in ("size", "cutter", "handle", "grain", "weight", "narrow", "sharp", "round-over"):
         assert name in out
     assert "variation" not in out
 
@@ -181,7 +183,7 @@ def test_every_preset_gives_a_full_dozen(tmp_path: Path) -> None:
         (["generate", "--workshop", "no.toml"], "there is no such file"),
         (["generate", "--colour", "red"], "--colour"),
         (["vary", "board.toml"], "there is no such file"),
-        (["check", "board.dxf"], "there is no such file or folder"),
+        (["check", "board.dxf"], "there is no such file"),
         (["check", "."], "holds no boards"),
         (["polish"], "polish"),
     ],

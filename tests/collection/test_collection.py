@@ -8,7 +8,7 @@ from collections import Counter
 import numpy as np
 import pytest
 
-from shapes.collection.board import Report, full_report
+from shapes.collection.board import Board, Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.choose import LEAST_ONE, LEAST_SEVERAL, kind, least_difference
 from shapes.collection.generate import Collection, generate
@@ -36,8 +36,8 @@ def test_a_dozen_that_all_pass_and_are_far_apart(dozen: Collection) -> None:
 
 
 def test_no_family_and_no_handle_takes_over(dozen: Collection) -> None:
-    forms = Counter(r.board.genes.form for r in dozen.reports)
-    handles = Counter(kind(r.board.genes.handle) for r in dozen.reports)
+    forms = Counter(r.board.form for r in dozen.reports)
+    handles = Counter(kind(r.board.handle) for r in dozen.reports)
     assert max(forms.values()) <= math.ceil(12 / len(FORMS)) + 1
     assert max(handles.values()) <= 6
 
@@ -98,12 +98,17 @@ def test_fewer_only_if_asked_for() -> None:
     assert 0 < len(some.reports) < 40
 
 
+def recipe(report: Report) -> Board:
+    assert isinstance(report.board, Board)
+    return report.board
+
+
 def relatives_of(report: Report, how_far: float) -> Collection:
-    return generate(near(report.board, how_far), 5, 6, pool_size=40, fewer=True)
+    return generate(near(recipe(report), how_far), 5, 6, pool_size=40, fewer=True)
 
 
 def test_relatives_pass_and_are_of_the_family(dozen: Collection) -> None:
-    parent = next(r for r in dozen.reports if r.board.genes.handle == "neck")
+    parent = next(r for r in dozen.reports if r.board.handle == "neck")
     strangers = [
         exact_difference(parent.subject.likeness, r.subject.likeness)
         for r in dozen.reports
@@ -113,7 +118,7 @@ def test_relatives_pass_and_are_of_the_family(dozen: Collection) -> None:
     assert len(kin.reports) == 6
     distance = [exact_difference(parent.subject.likeness, r.subject.likeness) for r in kin.reports]
     assert all(r.passes for r in kin.reports)
-    assert all(r.board.genes.form == parent.board.genes.form for r in kin.reports)
+    assert all(r.board.form == parent.board.form for r in kin.reports)
     assert np.median(distance) < np.median(strangers)
     assert min(distance) > 0.005
 
@@ -133,7 +138,7 @@ def test_how_far_is_how_far(dozen: Collection) -> None:
 
 def test_relatives_keep_their_parameters_in_range(dozen: Collection) -> None:
     for report in relatives_of(dozen.reports[1], 1.0).reports:
-        genes = report.board.genes
+        genes = recipe(report).genes
         kind = FORMS[genes.form].kind
         values = from_shares(kind, dict(genes.form_shares))
         for name, about in ranges(kind).items():

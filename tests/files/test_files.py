@@ -15,7 +15,7 @@ import shapely
 from PIL import Image
 
 from shapes.cli.app import run
-from shapes.collection.board import Report, full_report
+from shapes.collection.board import Board, Report, full_report
 from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
 from shapes.files.export import write_files
 from shapes.files.picture import shop_picture, template
@@ -137,12 +137,14 @@ def test_a_recipe_draws_the_same_board_again(reports: list[Report], tmp_path: Pa
 
     for report in reports:
         path = tmp_path / "board.toml"
-        path.write_bytes(write_recipe(report.board))
+        board = report.board
+        assert isinstance(board, Board)
+        path.write_bytes(write_recipe(board))
         back = read_recipe(path)
-        assert digest(back) == digest(report.board)
-        assert back.brief == report.board.brief
+        assert digest(back) == digest(board)
+        assert back.brief == board.brief
         drawn = draw(back.genes, back.brief.size())
-        assert (drawn.edge == report.board.sketch.edge).all()
+        assert (drawn.edge == board.sketch.edge).all()
 
 
 def test_pictures_have_their_sizes(reports: list[Report]) -> None:

@@ -90,7 +90,7 @@ def test_a_grip_is_as_long_as_its_straight_run(length: float) -> None:
     # The discs go on a little into the body before they outgrow 42 mm.
     assert length - 5 <= found.length <= length + 12
     assert found.least == pytest.approx(34.0, abs=0.2)
-    assert math.degrees(found.angle) == pytest.approx(0, abs=0.5)
+    assert math.degrees(math.remainder(found.angle, math.pi)) == pytest.approx(0, abs=0.5)
 
 
 def test_a_board_without_a_handle_has_no_grip() -> None:
