@@ -32,7 +32,7 @@ def held(s: Subject) -> Held:
     if s.handle in _CARRIED:
         return Held((), "no handle to hold it level by: it is carried in both hands")
     if s.grips:
-        return Held(tuple(_on_wood(s, g) for g in s.grips) if s.handle else s.grips, "")
+        return Held(tuple(on_wood(s, g) for g in s.grips) if s.handle else s.grips, "")
     kind = infer(s)
     if kind == "neck":
         run = runs(s.discs, *NECK_WIDTH)[0]
@@ -46,7 +46,7 @@ def held(s: Subject) -> Held:
     return Held((), "no grip was found: say --grip X,Y or X,Y,DEG")
 
 
-def _on_wood(s: Subject, grip: Grip) -> Grip:
+def on_wood(s: Subject, grip: Grip) -> Grip:
     """Bring the place of the fingers in a hollow to the wood that the hand closes on."""
     x, y, angle = grip
     edge = shapely.Polygon(s.ring)

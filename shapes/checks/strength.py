@@ -15,7 +15,7 @@ import numpy as np
 
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.handle import opening_box
-from shapes.checks.held import Grip, held
+from shapes.checks.held import Grip, held, on_wood
 from shapes.checks.subject import Subject
 from shapes.geometry.chords import Chords, Parting, Ring, holds, parting, ring, weakest
 from shapes.geometry.curve import Array, cross, flatten, pair
@@ -44,6 +44,7 @@ class Case:
     cuts: Parting
     weight: float  # N that act beyond the cut
     at: Array  # where they act, mm
+    alone: bool  # one hand has to keep the board from twisting; two do not
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,19 +107,32 @@ def load(s: Subject) -> float:
 
 def _cases(s: Subject, grips: tuple[Grip, ...], line: Ring) -> list[Case]:
     centre = np.array(s.section.centroid)
+    # The middle of a crescent lies in its hollow: cuts part the hand from the wood nearest to it.
+    body = np.array(on_wood(s, (float(centre[0]), float(centre[1]), 0.0))[:2])
     whole = load(s)
     cases = []
     for i, grip in enumerate(grips):
         g = np.array(grip[:2])
+        cuts = parting(line, g, body, _count(s))
         if len(grips) == 1:
-            cases.append(Case(grip, parting(line, g, centre, _count(s)), whole, centre))
+            cases.append(Case(grip, cuts, whole, centre, alone=True))
             continue
         # Two hands: each bears its share by the law of the lever, and no hand bends its own end.
         other = np.array(grips[1 - i][:2])
         span = g - other
         share = float(np.clip((centre - other) @ span / max(float(span @ span), 1e-9), 0.0, 1.0))
-        cases.append(Case(grip, parting(line, g, centre, _count(s)), whole * share, g))
+        cases.append(Case(grip, cuts, whole * share, g, alone=False))
     return cases
+
+
+def off_grain(c: Chords, grain: float) -> Array:
+    """Angle, radians, between each part and the grain.
+
+    A part may be taken to run square to the cut or along either of its edges; the way nearest to
+    the grain counts. A slanting cut through straight-grained wood is no short grain; a part that
+    does cross the grain crosses it whichever way one looks at it, at the cut square to it.
+    """
+    return np.asarray(to_grain(c.runs, grain).min(axis=-1))
 
 
 def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[Array, Array, Array, Array]:
@@ -130,18 +144,19 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[Array, Ar
     arm = np.abs(cross(along, case.at - c.a)) / size
     moment = case.weight * arm
     stress = moment / section_modulus(c.width, t, r, c.pieces)
-    strength = limits.bending * across_grain(to_grain(c.run, grain))  # type: ignore[operator]
+    strength = limits.bending * across_grain(off_grain(c, grain))  # type: ignore[operator]
     bends = strength / np.maximum(stress, 1e-12)
     if limits.shear is None:
         nothing = np.full(len(bends), np.inf)
         return bends, nothing, nothing, moment
     shears = limits.shear * np.maximum(c.width * t, 1e-9) / (1.5 * max(case.weight, 1e-9))
-    run = np.stack([np.cos(c.run), np.sin(c.run)], axis=1)
-    aside = np.abs(cross(run, case.at - (c.a + c.b) / 2))
+    run = np.stack([np.cos(c.runs), np.sin(c.runs)], axis=-1)
+    aside = np.abs(cross(run, (case.at - (c.a + c.b) / 2)[:, None])).min(axis=1)
     torque = case.weight * aside
     # A cut beyond an opening has two legs, which bend against each other rather than twist.
     twists = limits.shear / np.maximum(twist_stress(torque, c.width, t), 1e-12)
-    return bends, shears, np.where(c.pieces > 1, np.inf, twists), moment
+    calm = (c.pieces > 1) | (not case.alone)
+    return bends, shears, np.where(calm, np.inf, twists), moment
 
 
 def _weakest(s: Subject, case: Case, grain: float) -> Worst | None:
@@ -155,7 +170,7 @@ def _weakest(s: Subject, case: Case, grain: float) -> Worst | None:
     c, factor = best
     bends, shears, twists, moment = (float(v[0]) for v in _factors(s, case, grain, c))
     why = "bends" if factor >= bends else "shears" if factor >= shears else "twists"
-    off = float(to_grain(c.run, grain)[0])
+    off = float(off_grain(c, grain)[0])
     stress = moment / float(
         section_modulus(c.width, s.limits.thickness, s.limits.round_over, c.pieces)[0]
     )
@@ -205,7 +220,7 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
     angle = math.degrees(w.off)
     part = f"{w.width:.0f} mm of wood"
     grain = f"{angle:.0f} degrees off the grain" if w.off > math.radians(1) else "along the grain"
-    if w.off > SHORT and w.width < NARROW and w.why in ("bends", "bar"):
+    if w.off > SHORT and w.width < NARROW and w.factor < CLOSE * divisor:
         grain = f"short grain, {grain}"
     how = {
         "bends": f"bends under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",

@@ -166,9 +166,7 @@ def _entities(doc: Any, ignored: Counter[str]) -> Iterator[Any]:
             plain.append(e)
         else:
             ignored[e.dxftype()] += 1
-    count = 0
-    for e in recursive_decompose(plain):
-        count += 1
+    for count, e in enumerate(recursive_decompose(plain), start=1):
         if count > MOST_POINTS:
             raise TooMuchError(count)
         yield e

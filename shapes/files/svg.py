@@ -16,7 +16,7 @@ from shapes.geometry.curve import Array, Curve
 from shapes.geometry.outline import Outline, bounds
 
 MARGIN = 5.0  # mm of white round the board
-DIGITS = 6
+DIGITS, PAGE_DIGITS = 9, 6  # of a millimetre: areas come back to 1e-9
 HAIR = 0.1  # mm, width of the drawn line
 
 
@@ -62,10 +62,10 @@ def cut_svg(
         for name, curves in groups
         if curves
     )
-    view = " ".join(number(v, DIGITS) for v in (x0 - MARGIN, -y1 - MARGIN, w, h))
+    view = " ".join(number(v, PAGE_DIGITS) for v in (x0 - MARGIN, -y1 - MARGIN, w, h))
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w, DIGITS)}mm"'
-        f' height="{number(h, DIGITS)}mm" viewBox="{view}">\n{body}</svg>\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w, PAGE_DIGITS)}mm"'
+        f' height="{number(h, PAGE_DIGITS)}mm" viewBox="{view}">\n{body}</svg>\n'
     )
 
 

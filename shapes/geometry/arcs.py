@@ -181,21 +181,24 @@ def _finish(curve: Curve, at: Array, tolerance: float) -> tuple[Array, Array]:
     """Fit the kept arcs on denser samples; split what misses, and what meets at a kink."""
     m = len(curve)
     share = (np.arange(_FINAL) + 1) / (_FINAL + 1)
-    for _ in range(12):
+    own = kinks(curve)  # kinks of the curve itself stay
+    for turn in range(14):
         after = np.append(at[1:], at[0] + m)
         p = evaluate(curve, np.mod(at[:, None] + (after - at)[:, None] * share, m))[0]
         ends = evaluate(curve, np.mod(np.append(at, at[0]), m))[0]
         g, miss = _fit(ends[:-1], ends[1:], p)
         bad = miss > tolerance * _SURE
-        kinked = np.abs(_jumps(ends[:-1], g)) > _KINK
-        kinked &= ~np.isin(at, _ends(curve))
-        bad |= kinked | np.roll(kinked, -1)
+        if turn < _STRICT:
+            there = np.where(at == np.floor(at), own[np.floor(at).astype(np.intp) % m], 0.0)
+            kinked = np.abs(_jumps(ends[:-1], g) - there) > _KINK
+            bad |= kinked | np.roll(kinked, -1)
         if not bad.any():
             return ends[:-1], g
         at = np.sort(np.mod(np.concatenate([at, ((at + after) / 2)[bad]]), m))
     raise AssertionError("an arc between neighbouring samples always fits")
 
 
+_STRICT = 8  # rounds in which kinks are eased by shorter arcs, as far as that helps
 _KINK = math.radians(0.95)  # most by which two arcs may differ where they meet on a smooth curve
 
 

@@ -11,8 +11,6 @@ from shapes.geometry.curve import Array, Flags, cross, dot
 
 _BEST, _ROUNDS = 4, 8
 _STEP = np.array([-1.0, 0.0, 1.0])
-_THROUGH = np.cos(np.deg2rad(45.0))  # a cut is square to its part to 45 degrees
-_ALONG = 0.5  # length of the mean of two unit tangents under which the part runs no way
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -23,7 +21,7 @@ class Chords:
     b: Array
     width: Array  # wood along the cut: openings are left out
     pieces: Array  # bits of wood along it: one more for each opening crossed
-    run: Array  # direction in which the part runs at the cut: the mean of its two edges'
+    runs: Array  # (k, 3) ways in which the part may run: square to the cut, along either edge
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,15 +60,9 @@ def chords(r: Ring, s: Array, t: Array) -> Chords:
         lost, times = _inside(hole, a, across)
         missing += lost * length
         crossed += times / 2
-    # Travelled with the wood on the left, the two edges of a part run opposite ways.
-    along = u - v
-    size = np.hypot(along[:, 0], along[:, 1])
-    normal = np.stack([-across[:, 1], across[:, 0]], axis=1)
-    # Where the edges say nothing of a part that runs through the cut, it is taken to run square to it.
-    through = np.abs(dot(along, normal)) > _THROUGH * size * np.maximum(length, 1e-12)
-    run = np.where(((size > _ALONG) & through)[:, None], along, normal)
-    angle = np.mod(np.arctan2(run[:, 1], run[:, 0]), np.pi)
-    return Chords(a, b, length - missing, crossed + 1, angle)
+    ways = np.stack([np.stack([-across[:, 1], across[:, 0]], axis=1), u, v], axis=1)
+    runs = np.mod(np.arctan2(ways[..., 1], ways[..., 0]), np.pi)
+    return Chords(a, b, length - missing, crossed + 1, runs)
 
 
 def _inside(hole: Array, a: Array, across: Array) -> tuple[Array, Array]:

@@ -215,7 +215,11 @@ def nest(loops: Sequence[Curve]) -> tuple[list[Loops], list[Curve]]:
     rings = [flatten(c, TOLERANCES.flatten) for c in loops]
     areas = np.array([abs(shoelace(r)) for r in rings])
     for i in np.flatnonzero(areas <= NOTHING):  # lobes of a crossing may cancel each other
-        areas[i] = shapely.area(shapely.make_valid(shapely.Polygon(rings[int(i)]))) if len(rings[int(i)]) > 2 else 0.0
+        areas[i] = (
+            shapely.area(shapely.make_valid(shapely.Polygon(rings[int(i)])))
+            if len(rings[int(i)]) > 2
+            else 0.0
+        )
     empty = [loops[int(i)] for i in np.flatnonzero(areas <= NOTHING)]
     order = [int(i) for i in np.argsort(-areas, kind="stable") if areas[i] > NOTHING]
     polygons = [shapely.Polygon(rings[i]) for i in order]

@@ -20,12 +20,15 @@ import shapely
 from made_boards import boards
 
 from shapes.checks import first_failure
-from shapes.collection.board import full_report, subject_of
+from shapes.collection.board import Drawn, full_report, subject_of
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom, board_of, draw_pool, screen_one
 from shapes.errors import OutlineError
+from shapes.files.drawing import read_drawing
 from shapes.files.dxf import arcs_of
 from shapes.geometry.closing import quarter_segments
+from shapes.geometry.curve import polygon
+from shapes.geometry.outline import Outline, outline
 
 pytestmark = pytest.mark.slow
 ROOT = Path(__file__).parents[2]
@@ -148,3 +151,56 @@ def test_memory_kept_a_candidate_in_a_pool_of_20_000() -> None:
     tracemalloc.stop()
     print(f"kept a candidate: {kept / 1000:.2f} kB")
     assert kept <= 8000
+
+
+def a_polyline(count: int) -> Outline:
+    """A paddle as a drawing program might save it: facets all round, none to spare."""
+    a = np.arange(count) * 2 * np.pi / count
+    r = 130 + 30 * np.sin(2 * a + 1) + 8 * np.sin(7 * a)
+    return outline(polygon(np.stack([1.3 * r * np.cos(a), r * np.sin(a)], axis=1)))
+
+
+def closing_of(board: Outline) -> float:
+    quads = quarter_segments(3.0)
+    return best(lambda: board.wood.buffer(3, quad_segs=quads).buffer(-3, quad_segs=quads), 3)
+
+
+def checking(board: Outline) -> float:
+    def check() -> None:
+        for curve in board.curves:
+            curve.memo.clear()
+        full_report(Drawn(Brief(), board, "drawn")).as_json("x")
+
+    return best(check, 3)
+
+
+def test_checking_an_imported_outline_in_its_own_closings() -> None:
+    sizes = (1500, 6000, 24_000, 100_000)
+    drawn = {n: a_polyline(n) for n in sizes}
+    times = {n: checking(b) for n, b in drawn.items()}
+    ratios = {n: times[n] / closing_of(b) for n, b in drawn.items()}
+    exponent = float(np.polyfit(np.log(sizes), np.log([times[n] for n in sizes]), 1)[0])
+    print(
+        f"closings by vertices: { {n: round(r) for n, r in ratios.items()} }, exponent {exponent:.2f}"
+    )
+    assert ratios[1500] <= 60
+    assert ratios[100_000] <= 40
+    assert exponent <= 1.2
+
+
+def test_memory_of_reading_200_000_vertices(tmp_path: Path) -> None:
+    """Bounded by the drawing: under 100 times the bytes of its coordinates."""
+    count = 200_000
+    p = a_polyline(count).edge.segments[:, 0]
+    text = " ".join(f"{x:.4f},{y:.4f}" for x, y in p)
+    path = tmp_path / "many.svg"
+    path.write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="400mm" viewBox="-200 -200 400 400"><polygon points="{text}"/></svg>'
+    )
+    tracemalloc.start()
+    drawing = read_drawing(path)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert len(drawing.boards[0].edge) == count
+    print(f"peak {peak / 1e6:.0f} MB, {peak / (16 * count):.0f} times the coordinates")
+    assert peak < 100 * 16 * count

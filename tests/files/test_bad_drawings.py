@@ -50,9 +50,7 @@ def test_one_line_each(tmp_path: Path, capsys: pytest.CaptureFixture[str], name:
 
 
 def uses_without_end() -> bytes:
-    levels = "".join(
-        f'<g id="a{i + 1}">' + f'<use href="#a{i}"/>' * 10 + "</g>" for i in range(9)
-    )
+    levels = "".join(f'<g id="a{i + 1}">' + f'<use href="#a{i}"/>' * 10 + "</g>" for i in range(9))
     return f'{HEAD}<defs><rect id="a0" width="5" height="5"/>{levels}</defs><use href="#a9"/></svg>'.encode()
 
 
@@ -73,7 +71,11 @@ def test_copies_of_copies(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
     (tmp_path / "uses.svg").write_bytes(uses_without_end())
     blocks(tmp_path / "blocks.dxf", 8, round_=False)
     blocks(tmp_path / "round.dxf", 3, round_=True)
-    for name, says in (("uses.svg", "the limit is"), ("blocks.dxf", "the limit is"), ("round.dxf", "holds itself")):
+    for name, says in (
+        ("uses.svg", "the limit is"),
+        ("blocks.dxf", "the limit is"),
+        ("round.dxf", "holds itself"),
+    ):
         assert run(["check", str(tmp_path / name)]) == 2
         assert says in capsys.readouterr().err
 
@@ -88,7 +90,10 @@ def test_references_to_outside_are_never_followed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / "other.svg").write_text(f'{HEAD}<circle id="a" cx="40" cy="40" r="30"/></svg>')
-    text = HEAD + '<use href="other.svg#a"/><image href="other.svg"/><rect width="90" height="70"/></svg>'
+    text = (
+        HEAD
+        + '<use href="other.svg#a"/><image href="other.svg"/><rect width="90" height="70"/></svg>'
+    )
     (tmp_path / "asks.svg").write_text(text)
     run(["check", str(tmp_path / "asks.svg"), "--json"])
     out, err = capsys.readouterr()

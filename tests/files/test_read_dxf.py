@@ -22,7 +22,9 @@ from shapes.geometry.measures import area, length
 Draw = Callable[[Any], None]
 
 
-def drawing(folder: Path, draw: Draw, version: str = "R2010", units: int = 4, **how: Any) -> Drawing:
+def drawing(
+    folder: Path, draw: Draw, version: str = "R2010", units: int = 4, **how: Any
+) -> Drawing:
     doc = ezdxf.new(version, units=units)
     draw(doc.modelspace())
     path = folder / "drawn.dxf"
@@ -120,7 +122,15 @@ def test_a_cubic_spline_comes_over_exactly(tmp_path: Path) -> None:
 
     def draw(m: Any) -> None:
         spline = m.add_spline(degree=3)
-        spline.control_points = [(0, 0), (30, 80), (120, 90), (160, 10), (80, -60), (10, -30), (0, 0)]
+        spline.control_points = [
+            (0, 0),
+            (30, 80),
+            (120, 90),
+            (160, 10),
+            (80, -60),
+            (10, -30),
+            (0, 0),
+        ]
         spline.knots = [0, 0, 0, 0, 1, 1.7, 4, 5, 5, 5, 5]
         kept.append(spline)
 
@@ -135,7 +145,9 @@ def test_a_cubic_spline_comes_over_exactly(tmp_path: Path) -> None:
 
 
 def test_fit_points_alone(tmp_path: Path) -> None:
-    found = drawing(tmp_path, lambda m: m.add_spline([(0, 0), (90, 40), (150, -20), (60, -60), (0, 0)]))
+    found = drawing(
+        tmp_path, lambda m: m.add_spline([(0, 0), (90, 40), (150, -20), (60, -60), (0, 0)])
+    )
     assert abs(only_area(found)) > 5000
 
 
@@ -203,7 +215,15 @@ def test_what_is_no_edge_is_listed(tmp_path: Path) -> None:
     notes = " | ".join(found.notes)
     assert len(found.boards) == 1
     assert found.boards[0].openings == ()
-    for word in ("1 TEXT", "1 3DFACE", "hidden layers", "drawn twice", "no length", "open line", "out of the plane"):
+    for word in (
+        "1 TEXT",
+        "1 3DFACE",
+        "hidden layers",
+        "drawn twice",
+        "no length",
+        "open line",
+        "out of the plane",
+    ):
         assert word in notes
 
 
@@ -212,7 +232,9 @@ def test_layers_are_chosen(tmp_path: Path) -> None:
         m.add_circle((0, 0), 50, dxfattribs={"layer": "BODY"})
         m.add_circle((0, 0), 90, dxfattribs={"layer": "PAPER"})
 
-    assert only_area(drawing(tmp_path, draw, layers=("body",))) == pytest.approx(math.pi * 2500, rel=1e-6)
+    assert only_area(drawing(tmp_path, draw, layers=("body",))) == pytest.approx(
+        math.pi * 2500, rel=1e-6
+    )
     with pytest.raises(InputError, match="there are: BODY, PAPER"):
         drawing(tmp_path, draw, layers=("wood",))
 

@@ -21,7 +21,12 @@ from shapes.geometry.outline import outline
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
 
 
-def drawing(folder: Path, body: str, size: str = 'width="300mm" height="200mm" viewBox="0 0 300 200"', **how: object) -> Drawing:
+def drawing(
+    folder: Path,
+    body: str,
+    size: str = 'width="300mm" height="200mm" viewBox="0 0 300 200"',
+    **how: object,
+) -> Drawing:
     path = folder / "drawn.svg"
     path.write_text(f"{HEAD} {size}>{body}</svg>", encoding="utf-8")
     return read_drawing(path, **how)  # type: ignore[arg-type]
@@ -87,7 +92,16 @@ def test_physical_units(tmp_path: Path, size: str, mm: float) -> None:
     assert length(found.boards[0].edge) == pytest.approx(2 * mm, rel=1e-6)
 
 
-@pytest.mark.parametrize("size", ['viewBox="0 0 50 50"', 'width="100" height="80"', 'width="100px"', 'width="100%" viewBox="0 0 9 9"', ""])
+@pytest.mark.parametrize(
+    "size",
+    [
+        'viewBox="0 0 50 50"',
+        'width="100" height="80"',
+        'width="100px"',
+        'width="100%" viewBox="0 0 9 9"',
+        "",
+    ],
+)
 def test_without_a_unit_one_is_asked_for(tmp_path: Path, size: str) -> None:
     with pytest.raises(InputError, match="does not say what unit"):
         drawing(tmp_path, '<rect width="50" height="50"/>', size)
@@ -118,7 +132,9 @@ def test_layers_by_id_or_label(tmp_path: Path) -> None:
         '<g xmlns:x="urn:some" x:label="Hidden parts"><circle cx="9" cy="9" r="5"/></g>'
     )
     assert whole(drawing(tmp_path, body, layers=("BODY",))) == pytest.approx(2000)
-    assert whole(drawing(tmp_path, body, layers=("hidden parts",))) == pytest.approx(math.pi * 25, rel=1e-6)
+    assert whole(drawing(tmp_path, body, layers=("hidden parts",))) == pytest.approx(
+        math.pi * 25, rel=1e-6
+    )
     with pytest.raises(InputError, match="no layer 'x'"):
         drawing(tmp_path, body, layers=("x",))
 
@@ -135,7 +151,9 @@ def test_icons_against_a_raster(tmp_path: Path) -> None:
             wood = sum(outline(b.edge, b.openings).wood.area for b in found.boards)
         except OutlineError:
             continue
-        png = cairosvg.svg2png(bytestring=text.replace("currentColor", "#000").encode(), output_width=400)
+        png = cairosvg.svg2png(
+            bytestring=text.replace("currentColor", "#000").encode(), output_width=400
+        )
         ink = np.asarray(Image.open(io.BytesIO(png)).convert("RGBA"))[..., 3] / 255
         side = float(text.split('width="')[1].split("mm")[0])
         assert wood / side**2 == pytest.approx(ink.mean(), abs=0.005), name

@@ -66,7 +66,11 @@ def test_the_blend_moves_the_edge_little_more_than_the_cutter_asks() -> None:
 
 
 def test_curvature_runs_on_through_both_ends_of_a_blend() -> None:
-    for board, radius in ((filleted_corner(1.0), 5.0), (notched(14.0, 90.0), 8.0), (_valley(), 6.35)):
+    for board, radius in (
+        (filleted_corner(1.0), 5.0),
+        (notched(14.0, 90.0), 8.0),
+        (_valley(), 6.35),
+    ):
         edge = mended(board, radius).outline.edge
         s = np.arange(len(edge), dtype=float)
         before, after = curvature(edge, (s - 1e-7) % len(edge)), curvature(edge, s + 1e-7)
@@ -84,7 +88,15 @@ def _valley() -> Outline:
     a = np.linspace(math.pi, 0, 60)
     left = np.stack([-r + r * np.cos(a), r * np.sin(a)], axis=1)
     right = np.stack([r + r * np.cos(a), r * np.sin(a)], axis=1)
-    points = [*top, *left[1:-1], (0.0, 0.0), *right[1:-1], (2 * r, 0.0), (2 * r, -90.0), (-2 * r, -90.0)]
+    points = [
+        *top,
+        *left[1:-1],
+        (0.0, 0.0),
+        *right[1:-1],
+        (2 * r, 0.0),
+        (2 * r, -90.0),
+        (-2 * r, -90.0),
+    ]
     return outline(polygon(points[::-1]))
 
 
@@ -96,7 +108,9 @@ def test_inlets_too_narrow_are_filled() -> None:
 
 
 @pytest.mark.parametrize(("radius", "filled"), [(1.0, True), (2.8, False)])
-def test_small_holes_are_filled_or_widened_whichever_changes_less(radius: float, filled: bool) -> None:
+def test_small_holes_are_filled_or_widened_whichever_changes_less(
+    radius: float, filled: bool
+) -> None:
     board = outline(polygon(BOX), [circle((20, 10), radius)])
     result = mended(board, 3.15)
     assert len(result.outline.openings) == (0 if filled else 1)
@@ -167,7 +181,7 @@ def test_a_curve_of_free_form_keeps_its_segments() -> None:
     top = int(board.edge.segments[:, 0, 1].argmax())
     s = board.edge.segments
     at = s[top, 0]
-    notch = [at + (0.0, 0.0), at + (0.5, -12.0), at + (1.0, 0.0)]
+    notch = [at, at + np.array((0.5, -12.0)), at + np.array((1.0, 0.0))]
     chain = list(s)
     chain[top - 1] = s[top - 1]
     lines = polygon([notch[0], notch[1], notch[2]]).segments[:2]

@@ -16,7 +16,7 @@ from shapes.geometry.discs import balls, discs
 from shapes.geometry.measures import least_radii
 from shapes.geometry.outline import Outline, outline
 from shapes.geometry.reach import CORNER, INLET, OPENING, largest_cutter
-from shapes.geometry.rolling import largest_by_rolling, rolling, uncut_by_rolling
+from shapes.geometry.rolling import Rolling, largest_by_rolling, rolling, uncut_by_rolling
 
 EASE = 0.1 / (math.sqrt(2) - 1)  # what 0.05 mm of wood allows a right-angled corner
 
@@ -27,7 +27,8 @@ def largest(board: Outline) -> float | None:
 
 def faceted(board: Outline, deviation: float) -> Outline:
     return outline(
-        polygon(flatten(board.edge, deviation)), [polygon(flatten(c, deviation)) for c in board.openings]
+        polygon(flatten(board.edge, deviation)),
+        [polygon(flatten(c, deviation)) for c in board.openings],
     )
 
 
@@ -36,7 +37,12 @@ def depth_left(board: Outline, cutter: float) -> float:
     line = shapely.unary_union([shapely.LinearRing(p) for p in closed])
     shapely.prepare(line)
     return max(
-        float(shapely.distance(line, shapely.points(evaluate(c, np.linspace(0, len(c), 40 * len(c), endpoint=False))[0])).max())
+        float(
+            shapely.distance(
+                line,
+                shapely.points(evaluate(c, np.linspace(0, len(c), 40 * len(c), endpoint=False))[0]),
+            ).max()
+        )
         for c in board.curves
     )
 
@@ -46,19 +52,32 @@ def star(tips: int, far: float, near: float, fillet: float) -> Outline:
     a = np.arange(2 * tips) * math.pi / tips
     r = np.where(np.arange(2 * tips) % 2 == 0, far, near)
     sharp = shapely.Polygon(np.stack([r * np.cos(a), r * np.sin(a)], axis=1))
-    soft = sharp.buffer(fillet, quad_segs=720).buffer(-2 * fillet, quad_segs=720).buffer(fillet, quad_segs=720)
+    soft = (
+        sharp.buffer(fillet, quad_segs=180)
+        .buffer(-2 * fillet, quad_segs=180)
+        .buffer(fillet, quad_segs=180)
+    )
     return outline(polygon(np.asarray(soft.exterior.coords)[:-1]))
 
 
 def epitrochoid(lobes: int, size: float, depth: float) -> Curve:
-    """x = R cos t - d cos((n + 1) t): lobes with smooth valleys between them."""
+    """Lobes with smooth valleys: x = R cos t - d cos((n + 1) t)."""
     k = lobes + 1
 
     def place(t: Array) -> Array:
-        return np.stack([size * np.cos(t) - depth * np.cos(k * t), size * np.sin(t) - depth * np.sin(k * t)], axis=1)
+        return np.stack(
+            [size * np.cos(t) - depth * np.cos(k * t), size * np.sin(t) - depth * np.sin(k * t)],
+            axis=1,
+        )
 
     def slope(t: Array) -> Array:
-        return np.stack([-size * np.sin(t) + depth * k * np.sin(k * t), size * np.cos(t) - depth * k * np.cos(k * t)], axis=1)
+        return np.stack(
+            [
+                -size * np.sin(t) + depth * k * np.sin(k * t),
+                size * np.cos(t) - depth * k * np.cos(k * t),
+            ],
+            axis=1,
+        )
 
     return hermite(place, slope, 1200)
 
@@ -67,14 +86,18 @@ def epitrochoid(lobes: int, size: float, depth: float) -> Curve:
 def test_right_angled_corner_with_a_fillet(radius: float) -> None:
     assert largest(filleted_corner(radius)) == pytest.approx(2 * radius + EASE, abs=0.02)
     # The same from facets a micrometre off it.
-    assert largest(faceted(filleted_corner(radius), 0.0001)) == pytest.approx(2 * radius + EASE, abs=0.02)
+    assert largest(faceted(filleted_corner(radius), 0.0001)) == pytest.approx(
+        2 * radius + EASE, abs=0.02
+    )
 
 
 @pytest.mark.parametrize("width", [6.2, 11.0, 25.0])
 def test_slots_and_holes(width: float) -> None:
     board = outline(polygon([(-90, -60), (90, -60), (90, 60), (-90, 60)]), [slot(width, 70)])
     assert largest(board) == pytest.approx(width, abs=0.02)
-    board = outline(polygon([(-90, -60), (90, -60), (90, 60), (-90, 60)]), [circle((3, 4), width / 2)])
+    board = outline(
+        polygon([(-90, -60), (90, -60), (90, 60), (-90, 60)]), [circle((3, 4), width / 2)]
+    )
     assert largest(board) == pytest.approx(width, abs=0.02)
 
 
@@ -133,19 +156,19 @@ def test_three_ways_agree() -> None:
 
 
 def test_kinds_and_places() -> None:
-    (corner,) = uncut_by_rolling(rolling(*_ready(filleted_corner(3.0))), 8.0)
+    (corner,) = uncut_by_rolling(_ready(filleted_corner(3.0)), 8.0)
     assert corner.kind == CORNER
     assert np.hypot(*(np.array(corner.place) - 3 * (1 - math.sqrt(0.5)))) < 0.05
-    (inlet,) = uncut_by_rolling(rolling(*_ready(notched(14.0, 90.0))), 16.0)
+    (inlet,) = uncut_by_rolling(_ready(notched(14.0, 90.0)), 16.0)
     assert inlet.kind == INLET
     hole = outline(polygon([(-90, -60), (90, -60), (90, 60), (-90, 60)]), [circle((0, 0), 2.0)])
-    (shut,) = uncut_by_rolling(rolling(*_ready(hole)), 6.0)
+    (shut,) = uncut_by_rolling(_ready(hole), 6.0)
     assert shut.kind == OPENING
     assert math.isinf(shut.depth)
 
 
-def _ready(board: Outline) -> tuple[Outline, object]:
-    return board, discs(board)
+def _ready(board: Outline) -> Rolling:
+    return rolling(board, discs(board))
 
 
 def test_searching_a_tree_finds_the_discs_of_the_table() -> None:

@@ -1,0 +1,236 @@
+"""Strength: beams with closed forms, the slope-of-grain table, and what a maker would expect."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+from shapes_of_known_size import slot
+
+from shapes.checks import balance, strength
+from shapes.checks.finding import FAIL, PASS, SKIP, WARN
+from shapes.checks.subject import Limits, Subject
+from shapes.geometry.chords import chords, holds, parting, ring, weakest
+from shapes.geometry.curve import circle, polygon
+from shapes.geometry.outline import Outline, outline, transformed
+from shapes.timber import strength as wood
+
+WALNUT = Limits(thickness=20.0, density=616.0, round_over=0.0, bending=100.7, shear=9.4)
+TABLE = Path(__file__).parents[1] / "authorities" / "slope_of_grain.toml"
+
+
+def tapered(root: float, tip: float, span: float, body: float = 400.0) -> Outline:
+    """A square body with a straight-sided neck from ``root`` wide at x = 0 to ``tip`` at -span."""
+    h = body / 2
+    return outline(
+        polygon(
+            [
+                (0, -h),
+                (body, -h),
+                (body, h),
+                (0, h),
+                (0, root / 2),
+                (-span, tip / 2),
+                (-span, -tip / 2),
+                (0, -root / 2),
+            ]
+        )
+    )
+
+
+def subject(board: Outline, limits: Limits = WALNUT, **how: object) -> Subject:
+    return Subject(board, limits, **how)  # type: ignore[arg-type]
+
+
+def test_hankinson_gives_the_slope_of_grain_table_to_its_rounding() -> None:
+    """Wood Handbook ch. 5, modulus of rupture at slopes 1:25 to 1:5, as remembered."""
+    table = tomllib.loads(TABLE.read_text())
+    assert len(table["modulus_of_rupture"]) == 5
+    for slope, percent in table["modulus_of_rupture"].items():
+        found = float(wood.across_grain(math.atan(1 / float(slope)))) * 100
+        assert found == pytest.approx(percent, abs=0.6)
+    assert float(wood.across_grain(0.0)) == 1.0
+    low, high = table["ratio_of_strength_across"]
+    assert low <= float(wood.across_grain(math.pi / 2)) <= high
+
+
+def test_section_modulus_against_integration_of_its_width() -> None:
+    for width, depth, r in ((34.0, 20.0, 6.0), (60.0, 18.0, 0.0), (25.0, 22.0, 9.0)):
+
+        def across(y: float, width: float = width, depth: float = depth, r: float = r) -> float:
+            into = r - (depth / 2 - abs(y))
+            lost = r - math.sqrt(max(r * r - into * into, 0.0)) if into > 0 else 0.0
+            return (width - 2 * lost) * y * y
+
+        knee = depth / 2 - r
+        inertia = 2 * (quad(across, 0, knee)[0] + quad(across, knee, depth / 2, epsabs=1e-9)[0])
+        assert float(wood.section_modulus(width, depth, r)) == pytest.approx(
+            inertia / (depth / 2), rel=1e-6
+        )
+
+
+def test_twist_of_a_square_and_of_a_thin_strip() -> None:
+    """Known limits (from memory): T / (0.208 a^3) for a square, 3 T / (a b^2) for a thin strip."""
+    assert float(wood.twist_stress(1.0, 10.0, 10.0)) == pytest.approx(1 / (0.208 * 1000), rel=0.005)
+    assert float(wood.twist_stress(1.0, 4000.0, 10.0)) == pytest.approx(3 / (4000 * 100), rel=0.005)
+
+
+def test_bending_stress_of_a_tapered_beam() -> None:
+    """sigma(x) = 6 W (L + x) / (b(x) t^2), b = root - (root - tip) x / span: its maximum by calculus.
+
+    The least is looked for over all cuts, with a wood that does not mind the angle of its grain.
+    """
+    root, tip, span = 44.0, 26.0, 150.0
+    board = tapered(root, tip, span)
+    s = subject(board, replace(WALNUT, jerk=1.0))
+    centre = s.section.centroid[0]
+    weight = strength.load(s)
+    x = np.linspace(0, 140.0, 20001)
+    stress = 6 * weight * (centre + x) / ((root - (root - tip) * x / span) * 400)
+    line = ring(s.ring)
+    case = strength.Case(
+        (-140.0, 0.0, 0.0),
+        parting(line, np.array((-140.0, 0.0)), np.array(s.section.centroid), 240),
+        weight,
+        np.array(s.section.centroid),
+        alone=True,
+    )
+    best = weakest(
+        case.cuts,
+        lambda c: (
+            c.width
+            / (
+                weight
+                * np.abs(
+                    (c.b[:, 0] - c.a[:, 0]) * (case.at[1] - c.a[:, 1])
+                    - (c.b[:, 1] - c.a[:, 1]) * (case.at[0] - c.a[:, 0])
+                )
+                / np.hypot(*(c.b - c.a).T)
+            )
+        ),
+    )
+    assert best is not None
+    assert 6 / (best[1] * 400) == pytest.approx(stress.max(), rel=0.005)
+
+
+def test_the_check_itself_on_a_straight_neck_along_the_grain() -> None:
+    """Constant section: the weakest cut lies at the grip; its factor is strength over stress."""
+    board = tapered(36.0, 36.0, 150.0)
+    s = subject(board, grips=((-100.0, 0.0, 0.0),))
+    (found,) = strength.check(s)
+    moment = strength.load(s) * (s.section.centroid[0] + 100)
+    assert found.measured == pytest.approx(100.7 / (6 * moment / (36 * 400)), rel=0.02)
+
+
+def test_openings_are_left_out_of_a_section() -> None:
+    board = outline(
+        polygon([(0, 0), (300, 0), (300, 200), (0, 200)]), [slot(40.0, 80.0, 150.0, 100.0)]
+    )
+    line = ring(board.edge.segments[:, 0], (np.asarray(board.wood.interiors[0].coords)[:-1],))
+    # From (150, 0), half way along the first side, to (150, 200) on the third.
+    c = chords(line, np.array([150.0]), np.array([650.0]))
+    assert float(c.width[0]) == pytest.approx(160.0, abs=0.05)
+    assert float(c.pieces[0]) == 2
+    assert holds(line, np.array((10.0, 10.0)))
+    assert not holds(line, np.array((-10.0, 10.0)))
+
+
+def neck_at(angle_deg: float) -> Subject:
+    """The same paddle, cut at an angle to the grain."""
+    board = transformed(tapered(36.0, 36.0, 150.0, body=220.0), math.radians(angle_deg))
+    g = math.radians(angle_deg)
+    grip = (-100 * math.cos(g), -100 * math.sin(g), g)
+    return subject(board, grips=(grip,))
+
+
+def test_short_grain_is_named_and_breaks() -> None:
+    factors = [float(strength.check(neck_at(a))[0].measured or 0) for a in (0, 10, 20, 30, 60, 90)]
+    assert factors == sorted(factors, reverse=True)
+    assert factors[0] > 3 * factors[3]
+    (bad,) = strength.check(neck_at(90))
+    assert bad.verdict == FAIL
+    assert "short grain" in bad.message
+    assert "turn the board by" in bad.message
+    assert "widen it to" in bad.message
+    assert "thicken the board to" in bad.message
+
+
+def test_its_advice_helps() -> None:
+    s = neck_at(60)
+    (bad,) = strength.check(s)
+    thick = float(bad.message.split("thicken the board to ")[1].split(" mm")[0])
+    again = subject(s.outline, replace(WALNUT, thickness=thick), grips=s.grips)
+    assert (strength.check(again)[0].measured or 0) >= 3.0
+    turn = float(bad.message.split("turn the board by ")[1].split(" degrees")[0])
+    turned = subject(s.outline, grips=s.grips, grain=math.radians(turn))
+    assert (strength.check(turned)[0].measured or 0) >= 3.0
+
+
+def test_a_horn_held_by_its_tip_breaks_where_it_crosses_the_grain() -> None:
+    """A crescent along the grain: its horn runs across it near the tip."""
+    a = np.linspace(-math.pi / 2, math.pi / 2, 60)
+    outer = np.stack([150 * np.cos(a), 150 * np.sin(a)], axis=1)
+    inner = np.stack([30 + 70 * np.cos(a[::-1]), 115 * np.sin(a[::-1])], axis=1)
+    board = outline(polygon(np.concatenate([outer, inner])))
+    tip = (20.0, 132.0, 0.0)
+    along = strength.check(subject(board, grips=(tip,), grain=0.0))[0]
+    across = strength.check(subject(board, grips=(tip,), grain=math.pi / 2))[0]
+    assert 0 < (across.measured or 0) < 0.7 * (along.measured or 0)
+    assert across.where[0][1] > 60
+
+
+def test_a_bar_across_the_grain_is_weaker_than_one_along_it() -> None:
+    board = outline(
+        polygon([(-200, -140), (200, -140), (200, 140), (-200, 140)]), [slot(38, 115, 0, 100)]
+    )
+    s = subject(board, grips=((0.0, 130.0, 0.0),))
+    along = [w for w in strength._bars(s) if w.why == "bar"]
+    across = strength._bars(subject(board, grips=s.grips, grain=math.pi / 2))
+    assert along[0].width == pytest.approx(21.0, abs=0.3)
+    assert across[0].factor == pytest.approx(
+        along[0].factor * float(wood.across_grain(math.pi / 2)), rel=0.02
+    )
+
+
+def test_two_hands_bear_less_than_one() -> None:
+    board = outline(polygon([(-250, -140), (250, -140), (250, 140), (-250, 140)]))
+    one = strength.check(subject(board, grips=((-230.0, 0.0, 0.0),)))[0]
+    two = strength.check(subject(board, grips=((-230.0, 0.0, 0.0), (230.0, 0.0, 0.0))))[0]
+    assert (two.measured or 0) > 1.3 * (one.measured or 0)
+
+
+def test_without_grip_or_strength_it_skips_and_says_what_to_give() -> None:
+    round_ = outline(circle((0, 0), 120.0))
+    (found,) = strength.check(subject(round_))
+    assert found.verdict == SKIP
+    assert "--grip" in found.message
+    (found,) = strength.check(subject(round_, replace(WALNUT, bending=None), grips=((0, 0, 0.0),)))
+    assert found.verdict == SKIP
+    (found,) = strength.check(subject(round_, grips=((900, 0, 0.0),)))
+    assert "outside the board" in found.message
+
+
+def test_balance_by_the_lever() -> None:
+    board = tapered(36.0, 36.0, 150.0, body=220.0)
+    s = subject(board, grips=((-100.0, 0.0, 0.0),))
+    found = balance.check(s)[0]
+    away = s.section.centroid[0] + 100
+    assert found.measured == pytest.approx((s.mass + 1) * 9.81 * away / 1000, rel=1e-9)
+    assert found.verdict == (WARN if (found.measured or 0) > 4 else PASS)
+    heavy = subject(board, replace(WALNUT, thickness=40.0), grips=s.grips)
+    assert balance.check(heavy)[0].verdict == WARN
+
+
+@pytest.mark.parametrize(("x", "degrees"), [(0.0, 0.0), (40.0, math.degrees(math.atan2(40, 60)))])
+def test_it_hangs_with_its_middle_below_the_hole(x: float, degrees: float) -> None:
+    """A square whose hole lies above its middle hangs level; beside it, off by the angle between."""
+    board = outline(
+        polygon([(-100, -100), (100, -100), (100, 100), (-100, 100)]), [circle((x, 60), 0.5)]
+    )
+    found = [f for f in balance.check(subject(board)) if f.unit == "degrees"]
+    assert found[0].measured == pytest.approx(degrees, abs=0.02)
