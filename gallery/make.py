@@ -1,4 +1,7 @@
-"""Make a contact sheet of every preset: python gallery/make.py [FOLDER]."""
+"""Make every picture of the gallery: python gallery/make.py [FOLDER].
+
+A contact sheet of every preset; and a piece of bought-looking artwork checked and mended.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +24,24 @@ def make(name: str, target: Path) -> None:
             shutil.copyfile(out / f"contact-sheet.{kind}", target / f"{name}.{kind}")
 
 
+def mend(drawing: Path, target: Path) -> None:
+    """Show what a cutter leaves of a drawing, mend it, and show what was changed."""
+    reach = str(target / f"{drawing.stem}-reach.png")
+    if run(["check", str(drawing), "--cutter", "6", "--picture", reach]) != 1:
+        raise SystemExit("the artwork was to fail")
+    mended = [
+        "--out",
+        str(target / f"{drawing.stem}-mended.dxf"),
+        "--picture",
+        str(target / f"{drawing.stem}-mended.png"),
+    ]
+    bits = ["--cutter", "6", "--round-over", "6", "--guide-bearing", "12.7"]
+    if run(["repair", str(drawing), *bits, *mended, "--force"]) != 0:
+        raise SystemExit("the artwork could not be mended")
+
+
 if __name__ == "__main__":
     folder = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
     for preset in presets():
         make(preset, folder)
+    mend(Path(__file__).parent / "artwork.dxf", folder)

@@ -168,7 +168,7 @@ def _weakest(s: Subject, case: Case, grain: float) -> Worst | None:
     if best is None:
         return None
     c, factor = best
-    bends, shears, twists, moment = (float(v[0]) for v in _factors(s, case, grain, c))
+    bends, shears, _, moment = (float(v[0]) for v in _factors(s, case, grain, c))
     why = "bends" if factor >= bends else "shears" if factor >= shears else "twists"
     off = float(off_grain(c, grain)[0])
     stress = moment / float(

@@ -165,6 +165,7 @@ def text_at(
     weight: str = "normal",
     anchor: str = "start",
 ) -> str:
+    """Return a line of text at a place of the page."""
     return (
         f'<text x="{number(x)}" y="{number(y)}" font-size="{size:g}" {_FONT} font-weight="{weight}"'
         f' text-anchor="{anchor}" fill="{colour}">{escape(text)}</text>'

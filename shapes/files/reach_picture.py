@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import textwrap
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -79,8 +81,6 @@ def reach_picture(report: Report) -> str:
 
 
 def _broken(text: str, width: int) -> list[str]:
-    import textwrap
-
     return textwrap.wrap(text, width)[:3]
 
 
@@ -133,7 +133,7 @@ def _edge(report: Report, width: float) -> list[str]:
 def _legend(x: float, y: float, k: float, cutter: float) -> list[str]:
     names = [
         f"under {STEPS[0]:g}",
-        *(f"{a:g} to {b:g}" for a, b in zip(STEPS, STEPS[1:], strict=False)),
+        *(f"{a:g} to {b:g}" for a, b in pairwise(STEPS)),
         f"over {STEPS[-1]:g}",
     ]
     parts = [text_at(x, y - 2.5 * k, 3.4 * k, "largest cutter that gets there, mm", SOFT)]

@@ -7,13 +7,13 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from real_artwork import artwork
 
 from shapes.cli.app import run
 from shapes.files.drawing import read_drawing
 from shapes.geometry.curve import bounds
 from shapes.geometry.measures import kinks
 
+ARTWORK = Path(__file__).parents[2] / "gallery" / "artwork.dxf"
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200">'
 
 
@@ -38,8 +38,7 @@ def verdicts(capsys: pytest.CaptureFixture[str], file: Path, *more: object) -> d
 def test_artwork_goes_all_the_way(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], ending: str
 ) -> None:
-    drawn, out, picture = tmp_path / "art.dxf", tmp_path / f"mended{ending}", tmp_path / "why.png"
-    artwork(drawn)
+    drawn, out, picture = ARTWORK, tmp_path / f"mended{ending}", tmp_path / "why.png"
     before = verdicts(capsys, drawn)
     assert "fail" in before["cutter"]
     assert "fail" in before["round-over"]
@@ -135,21 +134,19 @@ def test_a_figure_of_eight_is_refused_with_its_reason(
 
 
 def test_reach_is_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    artwork(tmp_path / "art.dxf")
-    says(capsys, "check", tmp_path / "art.dxf", "--picture", tmp_path / "reach.svg", status=1)
+    says(capsys, "check", ARTWORK, "--picture", tmp_path / "reach.svg", status=1)
     root = ElementTree.parse(tmp_path / "reach.svg").getroot()
     text = " ".join(t.text or "" for t in root.iter("{http://www.w3.org/2000/svg}text"))
     assert "largest cutter that gets there" in text
     assert "shut" in text
     _, err = says(
-        capsys, "check", tmp_path / "art.dxf", "--picture", tmp_path / "reach.gif", status=2
+        capsys, "check", ARTWORK, "--picture", tmp_path / "reach.gif", status=2
     )
     assert "name a .svg or a .png" in err
 
 
 def test_grip_and_grain_of_a_drawing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    artwork(tmp_path / "art.dxf")
-    file = tmp_path / "art.dxf"
+    file = ARTWORK
     run(["check", str(file), "--json", "--grain", "90"])
     (turned,) = json.loads(capsys.readouterr().out)
     assert turned["outline"]["length_mm"] == pytest.approx(203.2, abs=0.01)

@@ -17,7 +17,8 @@ GALLERY = Path(__file__).parents[2] / "gallery"
 
 def test_there_is_a_sheet_of_every_preset() -> None:
     assert {p.stem for p in GALLERY.glob("*.svg")} == set(presets())
-    assert {p.stem for p in GALLERY.glob("*.png")} == set(presets())
+    more = {"artwork-reach", "artwork-mended"}
+    assert {p.stem for p in GALLERY.glob("*.png")} == set(presets()) | more
 
 
 def test_a_sheet_made_again_has_the_same_numbers(tmp_path: Path) -> None:
