@@ -47,7 +47,7 @@ def _fails(s: Subject, largest: float, wanted: float) -> Finding:
     where = tuple(u.place for u in left)
     kinds = ("opening", INLET, CORNER)
     sorted_ = {kind: [u for u in left if _kind(u) == kind] for kind in kinds}
-    parts = [_tell(kind, these) for kind, these in sorted_.items() if these]
+    parts = [_tell(kind, these, s.radii[0]) for kind, these in sorted_.items() if these]
     what = ", ".join(parts) or "leaves nothing, but has less than 5 % to spare"
     remedy = _remedy({_kind(u) for u in left}, largest, wanted)
     text = f"a {cutter:g} mm cutter {what}; {remedy}"
@@ -62,12 +62,19 @@ def _count(these: list[Uncut], one: str, many: str) -> str:
     return one if len(these) == 1 else f"{len(these)} {many}"
 
 
-def _tell(kind: str, u: list[Uncut]) -> str:
+def _tell(kind: str, u: list[Uncut], radius: float) -> str:
     deep = max(v.depth for v in u)
     if kind == INLET:
         return f"does not get into {_count(u, 'an inlet', 'inlets')} of the edge ({deep:.1f} mm of wood left)"
     if kind == CORNER:
-        return f"leaves {deep:.2f} mm of wood in {_count(u, 'a tight inside corner', 'tight inside corners')}"
+        where = _count(u, "a tight inside corner", "tight inside corners")
+        least = "with no radius" if radius < 0.05 else f"of {radius:.1f} mm radius"
+        least = (
+            least
+            if len(u) == 1
+            else f"({'no' if radius < 0.05 else f'{radius:.1f} mm'} radius at the tightest)"
+        )
+        return f"leaves {deep:.2f} mm of wood in {where} {least}"
     return f"does not get into {_count(u, 'an opening', 'openings')}"
 
 

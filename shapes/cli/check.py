@@ -59,7 +59,7 @@ def check(
     """Check boards and say, for each question a maker asks, what was found."""
     from shapes.checks.strength import CAUTION
     from shapes.cli.common import replaced
-    from shapes.cli.reading import asked_from, find, say
+    from shapes.cli.reading import asked_from, find, say, say_taken
     from shapes.collection.board import MOST_MASS, Drawn, full_report
     from shapes.collection.brief import Brief, read_brief
     from shapes.files.folder import to_json
@@ -83,6 +83,8 @@ def check(
         reports.append(
             full_report(_held(board, replaced(settled, options), asked.grips), _radians(grain))
         )
+    if base is None and any(isinstance(b, Drawn) for b in found.boards):
+        say_taken([name for name, value in options.items() if value is not None])
     if picture is not None and reports:
         _draw(reports, picture)
     if json:

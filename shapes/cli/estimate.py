@@ -36,14 +36,16 @@ def estimate(
     from dataclasses import asdict
 
     from shapes.cli.common import note, table
-    from shapes.cli.reading import asked_from, read_all
-    from shapes.collection.board import full_report
+    from shapes.cli.reading import asked_from, read_all, say_taken
+    from shapes.collection.board import Drawn, full_report
     from shapes.collection.brief import read_brief
     from shapes.files.folder import to_json
 
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     found = read_all(files, asked, read_brief(brief) if brief else None)
     reports = [full_report(b) for b in found.boards]
+    if brief is None and any(isinstance(b, Drawn) for b in found.boards):
+        say_taken((), ("thickness", "species"))
     if json:
         made = [
             {"schema": 1, "name": r.board.name, "estimate": asdict(r.estimate())} for r in reports

@@ -71,8 +71,8 @@ def export(
 ) -> None:
     """Write the files of chosen boards, read back and checked before they take their names."""
     from shapes.cli.common import note
-    from shapes.cli.reading import asked_from, read_all
-    from shapes.collection.board import full_report
+    from shapes.cli.reading import asked_from, read_all, say_taken
+    from shapes.collection.board import Drawn, full_report
     from shapes.collection.brief import read_brief
     from shapes.files.export import write_files
     from shapes.workshop.shop import layer_colours
@@ -81,6 +81,8 @@ def export(
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     found = read_all(boards, asked, read_brief(brief) if brief else None)
     reports = [full_report(b) for b in found.boards]
+    if brief is None and any(isinstance(b, Drawn) for b in found.boards):
+        say_taken((), ("thickness", "species"))
     for report in reports:
         bad = dict.fromkeys(f.check for f in report.findings if f.verdict == "fail")
         if bad:

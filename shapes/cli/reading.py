@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -178,6 +178,25 @@ def _centred(
         (c * x - s * y + shift[0], s * x + c * y + shift[1], a - grain) for x, y, a in grips
     )
     return transformed(turned, shift=shift), moved, 0.0
+
+
+_TAKEN = {
+    "thickness": "thickness {thickness:g} mm",
+    "species": "{species}",
+    "cutter": "cutter {cutter:g} mm",
+    "round_over": "round-over {round_over:g} mm",
+    "guide_bearing": "guide bearing {guide_bearing:g} mm",
+}
+
+
+def say_taken(given: Iterable[str], names: Sequence[str] = tuple(_TAKEN)) -> None:
+    """Say which settings a drawing, having none of its own, was given."""
+    from shapes.cli.common import note
+    from shapes.collection.brief import Brief
+
+    left = [_TAKEN[n].format(**Brief().as_table()) for n in names if n not in given]
+    if left:
+        note(f"not stated, so taken for drawings: {', '.join(left)}")
 
 
 def say(found: Found) -> None:

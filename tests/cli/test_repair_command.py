@@ -139,9 +139,7 @@ def test_reach_is_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> N
     text = " ".join(t.text or "" for t in root.iter("{http://www.w3.org/2000/svg}text"))
     assert "largest cutter that gets there" in text
     assert "shut" in text
-    _, err = says(
-        capsys, "check", ARTWORK, "--picture", tmp_path / "reach.gif", status=2
-    )
+    _, err = says(capsys, "check", ARTWORK, "--picture", tmp_path / "reach.gif", status=2)
     assert "name a .svg or a .png" in err
 
 
