@@ -78,8 +78,10 @@ def spaced(curve: Curve, fine: float, coarse: float) -> Ints:
     gap = np.clip(0.3 / np.maximum(bend, 1e-9), fine, coarse)
     # A facet of a smooth polyline is sampled at its vertices alone: what lies between would see the
     # next facet and take the bend for a tight one.
-    sharp = np.abs(kinks(curve)) > KINK
-    least = np.where(straight(curve) & ~sharp & ~np.roll(sharp, -1), 1, 2)
+    least: int | Ints = 2
+    if (flat := straight(curve)).any():
+        sharp = np.abs(kinks(curve)) > KINK
+        least = np.where(flat & ~sharp & ~np.roll(sharp, -1), 1, 2)
     steps: Ints = np.maximum(np.ceil(legs / gap), least).astype(np.intp)
     return steps
 
@@ -102,7 +104,9 @@ def discs(value: Outline, fine: float = 1.5, coarse: float = 5.0) -> Discs:
     inner, inner_at, outer, outer_at = _table(p, n) if len(p) <= _MANY else balls(p, n)
     with np.errstate(divide="ignore", invalid="ignore"):
         own = 1 / curvature
-    own = np.where(side == 0, _tighter(own, np.concatenate([part[3] for part in parts])), own)
+    kink = np.concatenate([part[3] for part in parts])
+    if np.isfinite(kink).any():
+        own = np.where(side == 0, _tighter(own, kink), own)
     bulge = (own > 0) & (own < inner) & (side == 0)
     hollow = (own < 0) & (-own < outer) & (side == 0)
     here = np.arange(len(s))
@@ -145,9 +149,10 @@ def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Ar
     jump = kinks(curve)
     starts = np.cumsum(steps) - steps  # the samples at the starts of the segments
     bent, radius = np.zeros(len(s)), np.full(len(s), np.inf)
-    bent[starts] = np.where(np.abs(jump) <= KINK, -jump / 2, 0.0)
-    radius[starts] = kink_radii(curve)
     corners = np.flatnonzero(np.abs(jump) > KINK)
+    if straight(curve).any():
+        bent[starts] = np.where(np.abs(jump) <= KINK, -jump / 2, 0.0)
+        radius[starts] = kink_radii(curve)
     if not len(corners):
         return s, bent, np.zeros(len(s)), radius
     here = np.zeros(len(s))

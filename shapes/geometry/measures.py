@@ -193,7 +193,7 @@ def radii_from(curve: Curve, k: Array) -> tuple[float, float]:
         inside = 0.0
     if (bend > KINK).any():
         outside = 0.0
-    if (facets := kink_radii(curve)).size:
+    if np.isfinite(facets := kink_radii(curve)).any():
         inside = min(inside, -float(facets[facets < 0].max(initial=-np.inf)))
         outside = min(outside, float(facets[facets > 0].min(initial=np.inf)))
     return float(inside), float(outside)
@@ -210,7 +210,11 @@ def kink_radii(curve: Curve) -> Array:
     a polyline that follows a curve; inf where there is none, or beside what is curved itself.
     """
     if "kink_radii" not in curve.memo:
-        bend, flat = kinks(curve), straight(curve)
+        flat = straight(curve)
+        if not flat.any():
+            curve.memo["kink_radii"] = np.full(len(curve), np.inf)
+            return curve.memo["kink_radii"]
+        bend = kinks(curve)
         legs = curve.segments[:, 3] - curve.segments[:, 0]
         chord = np.hypot(legs[:, 0], legs[:, 1])
         least = np.minimum(chord, np.roll(chord, 1))

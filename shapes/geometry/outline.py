@@ -48,6 +48,10 @@ class Outline:
             parts = [lines[0], *lines[1]]
             for i, ring in enumerate(parts):
                 for other in parts[i + 1 :]:
+                    x0, y0, x1, y1 = shapely.bounds(other)
+                    near = shapely.box(x0 - _NEAR, y0 - _NEAR, x1 + _NEAR, y1 + _NEAR)
+                    if not shapely.intersects(ring, near):
+                        continue  # far cheaper than the distance, and so with nearly all openings
                     if shapely.distance(ring, other) <= TOLERANCES.closed:
                         at = shapely.shortest_line(ring, other).coords[0]
                         raise OutlineError("an opening touches", (float(at[0]), float(at[1])))
@@ -59,6 +63,7 @@ class Outline:
         return (self.edge, *self.openings)
 
 
+_NEAR = 1e-3  # mm
 _WORDS = {"Self-intersection": "the line crosses itself", "Hole lies outside shell": "an opening lies outside the edge", "Ring Self-intersection": "the line touches itself", "Nested holes": "an opening lies in another",
     "Holes are nested": "an opening lies in another", "Interior is disconnected": "an opening parts the wood", "Too few points in geometry component": "a loop without area"}  # fmt: skip
 
