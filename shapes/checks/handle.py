@@ -49,13 +49,17 @@ def check(s: Subject) -> list[Finding]:
 
 def infer(s: Subject) -> str | None:
     """Name the kind of handle an outline seems to have, or None."""
-    for loop, opening in enumerate(s.outline.openings, start=1):
-        disc = 2 * float(np.max(s.discs.outer[s.discs.loop == loop]))
-        if disc >= 25.0 and _box(flatten(opening))[0] >= 90.0:
-            return "opening"
+    if any(_for_hand(s, loop) for loop in range(1, len(s.outline.openings) + 1)):
+        return "opening"
     if any(r.length >= GRIP_LIGHT for r in runs(s.discs, *NECK_WIDTH)):
         return "neck"
     return None
+
+
+def _for_hand(s: Subject, loop: int) -> bool:
+    """Whether an opening that nobody named takes a hand: a 25 mm disc fits and it is 90 mm long."""
+    disc = 2 * float(np.max(s.discs.outer[s.discs.loop == loop]))
+    return disc >= 25.0 and _box(flatten(s.outline.openings[loop - 1]))[0] >= 90.0
 
 
 def _neck(s: Subject) -> list[Finding]:
@@ -89,6 +93,8 @@ def _openings(count: int) -> Callable[[Subject], list[Finding]]:
             text = f"{len(s.outline.openings)} openings where {count} are wanted"
             found.append(Finding("handle", FAIL, len(s.outline.openings), count, "", (), text))
         for loop in range(1, len(s.outline.openings) + 1):
+            if s.handle is None and not _for_hand(s, loop):
+                continue  # a hole to hang it by, or whatever it is for
             found += _one_opening(s, loop)
         return found
 

@@ -7,6 +7,7 @@ import numpy as np
 from shapes.checks.finding import FAIL, PASS, Finding
 from shapes.checks.subject import Subject
 from shapes.geometry.curve import evaluate
+from shapes.geometry.measures import KINK, kinks
 
 LEAST = 8.0  # mm; our choice
 OVER_ROUND = 2.0  # mm more than the round-over, so that the bit's path does not run to a point
@@ -20,8 +21,15 @@ def check(s: Subject) -> list[Finding]:
         return [Finding("sharp", PASS, radius, limit, "mm", (), f"least outside radius {radius:.0f} mm")]  # fmt: skip
     at, k = s.extremes
     tight = at[k > 1 / limit] if len(k) else np.empty(0)
-    where = tuple((float(x), float(y)) for x, y in evaluate(s.outline.edge, tight)[0])
-    text = (
-        f"a corner of {radius:.1f} mm radius; ease it to {limit:g} mm or take a smaller round-over"
+    corners = np.flatnonzero(kinks(s.outline.edge) > KINK).astype(float)
+    places = evaluate(s.outline.edge, np.concatenate([corners, tight]))[0]
+    where = tuple((float(x), float(y)) for x, y in places)
+    what = (
+        f"a corner of {radius:.1f} mm radius"
+        if radius > 0.05
+        else "an outward corner with no radius"
     )
+    if len(corners) > 1:
+        what = f"{len(corners)} outward corners with no radius"
+    text = f"{what}; ease to {limit:g} mm or take a smaller round-over"
     return [Finding("sharp", FAIL, radius, limit, "mm", where, text)]

@@ -14,7 +14,7 @@ from shapes.checks.finding import Finding
 from shapes.checks.subject import Limits, Subject
 from shapes.collection.board import describe
 from shapes.errors import OutlineError
-from shapes.geometry.curve import Curve, circle, spline
+from shapes.geometry.curve import Curve, circle, polygon, spline
 from shapes.geometry.outline import Outline, outline, transformed
 
 
@@ -231,3 +231,17 @@ def test_the_object_holds_no_nan_and_no_infinity() -> None:
 def test_an_outline_that_crosses_itself_is_refused() -> None:
     with pytest.raises(OutlineError):
         outline(spline(np.array([(0, 0), (200, 200), (200, 0), (0, 200), (-50, 100)], float)))
+
+
+def test_a_hanging_hole_beside_a_hand_opening_is_not_held_to_a_hands_size() -> None:
+    box = polygon([(0, 0), (420, 0), (420, 240), (0, 240)])
+    holes = [slot(40.0, 80.0, 210.0, 208.0), circle((400, 40), 5.0)]
+    found = one(outline(box, holes), "handle")
+    assert all("10 mm long" not in f.message for f in found)
+
+
+def test_sharp_tells_the_places_of_corners() -> None:
+    box = polygon([(0, 0), (420, 0), (420, 240), (0, 240)])
+    (found,) = one(outline(box), "sharp")
+    assert set(found.where) == {(0.0, 0.0), (420.0, 0.0), (420.0, 240.0), (0.0, 240.0)}
+    assert "4 outward corners with no radius" in found.message
