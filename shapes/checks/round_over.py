@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +11,7 @@ from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Subject, is_round
 from shapes.geometry.curve import bounds, pair
 from shapes.geometry.outline import Outline
+from shapes.geometry.reach import INLET
 from shapes.timber.solid import COUNTERSINK, rounds
 from shapes.tolerances import TOLERANCES
 
@@ -39,7 +41,7 @@ def _largest(s: Subject) -> float:
     """Largest round-over, mm, that works everywhere: by the flat, and by the narrowest wood."""
     least = (s.limits.thickness - LEAST_FLAT) / 2
     if s.narrowest.width < 2 * least + _RIDGE:
-        least = min(least, (_rounded(s).narrowest.width - _RIDGE) / 2)
+        least = min(least, (_between_rounded(s)[0] - _RIDGE) / 2)
     return max(least, 0.0)
 
 
@@ -52,6 +54,24 @@ def _rounded(s: Subject) -> Subject:
     return Subject(Outline(s.outline.edge, large), s.limits)
 
 
+def _between_rounded(s: Subject) -> tuple[float, tuple[float, float]]:
+    """Least width of the wood between edges that the bit rounds over, and where: from samples."""
+    small = [
+        i
+        for i, c in enumerate(s.outline.openings, start=1)
+        if not rounds(c, s.limits.guide_bearing)
+    ]
+    if not small:
+        return s.narrowest.width, s.narrowest.place
+    d = s.discs
+    apart = (d.cosine <= _FACING) & ~np.isin(d.loop, small) & ~np.isin(d.loop[d.inner_at], small)
+    if not apart.any():
+        return math.inf, s.narrowest.place
+    k = int(np.where(apart, d.inner, np.inf).argmin())
+    return 2 * float(d.inner[k]), pair(d.p[k] + d.inner[k] * d.n[k])
+
+
+_FACING = math.cos(math.radians(150.0))
 _RIDGE = 1.0  # mm of face to be left between two round-overs; our choice
 
 
@@ -59,14 +79,14 @@ def _meeting(s: Subject, r: float) -> list[Finding]:
     """Round-overs from both sides of a narrow part meet in a ridge."""
     if s.narrowest.width >= 2 * r + _RIDGE:
         return []
-    n = _rounded(s).narrowest
-    if n.width >= 2 * r + _RIDGE:
+    width, place = _between_rounded(s)
+    if width >= 2 * r + _RIDGE:
         return []
     text = (
-        f"round-overs of {r:g} mm meet in a ridge where the wood is only {n.width:.1f} mm wide:"
-        f" take {max((n.width - _RIDGE) / 2, 0):.1f} mm or less, or widen it"
+        f"round-overs of {r:g} mm meet in a ridge where the wood is only {width:.1f} mm wide:"
+        f" take {max((width - _RIDGE) / 2, 0):.1f} mm or less, or widen it"
     )
-    return [Finding("round-over", WARN, n.width, 2 * r + _RIDGE, "mm", (n.place,), text)]
+    return [Finding("round-over", WARN, width, 2 * r + _RIDGE, "mm", (place,), text)]
 
 
 def _flat(thickness: float, r: float) -> list[Finding]:
@@ -115,9 +135,26 @@ def _floor(value: float) -> str:
     return f"{np.floor(value * 10) / 10:.1f}"
 
 
+def _inlets(s: Subject, body: float) -> list[Finding]:
+    """Inlets and finger hollows that the bearing enters, but narrower than the bit's body."""
+    edge = s.discs.loop == 0
+    if s.limits.generated or 2 * float(s.discs.outer[edge].min()) >= body:
+        return []  # the boards we draw have no inlets
+    narrow = [u for u in s.uncut(body) if u.loop == 0 and u.kind == INLET]
+    shut = {u.place for u in s.uncut(s.limits.guide_bearing)}
+    where = tuple(u.place for u in narrow if u.place not in shut)
+    if not where:
+        return []
+    text = f"an inlet of the edge is narrower than the bit's body ({body:.1f} mm): {_GRABS}"
+    return [Finding("round-over", WARN, None, body, "mm", where, text)]
+
+
+_GRABS = "the bit cuts on both sides at once and grabs; take shallow passes, or ease it by hand"
+
+
 def _openings(s: Subject, r: float, bearing: float) -> list[Finding]:
     """Openings too small for the bearing are countersunk; narrow ones make the bit grab."""
-    found = []
+    found = _inlets(s, bearing + 2 * r)
     for i, c in enumerate(s.outline.openings, start=1):
         x0, y0, x1, y1 = bounds(c)
         middle = pair(np.array([(x0 + x1) / 2, (y0 + y1) / 2]))
@@ -143,9 +180,6 @@ def _openings(s: Subject, r: float, bearing: float) -> list[Finding]:
         wide = 2 * float(s.discs.outer[own].max())
         body = bearing + 2 * r
         if wide < body:
-            text = (
-                f"an opening {wide:.1f} mm wide is narrower than the bit's body ({body:.1f} mm): the bit cuts"
-                " on both sides at once and grabs; take shallow passes, or ease it by hand"
-            )
+            text = f"an opening {wide:.1f} mm wide is narrower than the bit's body ({body:.1f} mm): {_GRABS}"
             found.append(Finding("round-over", WARN, wide, body, "mm", (middle,), text))
     return found

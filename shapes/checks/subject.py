@@ -18,7 +18,7 @@ from shapes.geometry.reach import Uncut, largest_cutter, uncut
 from shapes.geometry.rolling import Rolling, largest_by_rolling, rolling, uncut_by_rolling
 from shapes.geometry.width import Narrowest, narrowest
 from shapes.timber.density import BAND
-from shapes.timber.solid import Solid, solid
+from shapes.timber.solid import Loops, Solid, solid
 from shapes.timber.strength import DIVISOR
 from shapes.tolerances import TOLERANCES
 
@@ -169,13 +169,19 @@ class Subject:
     @cached_property
     def radii(self) -> tuple[float, float]:
         """Least inside and outside radius over the edge and the openings, mm."""
-        both = [self.edge_radii, *(measures.least_radii(c) for c in self.drawn.openings)]
+        both = [self.edge_radii, *self.opening_radii]
         return min(b[0] for b in both), min(b[1] for b in both)
+
+    @cached_property
+    def opening_radii(self) -> list[tuple[float, float]]:
+        """Least inside and outside radius of each opening, mm."""
+        return [measures.least_radii(c) for c in self.drawn.openings]
 
     @cached_property
     def shaped_radius(self) -> float:
         """Least inside radius of the edge and of openings that are no round hole, mm."""
-        holes = [measures.least_radii(c)[0] for c in self.outline.openings if not is_round(c)]
+        shaped = [c for c in self.drawn.openings if not is_round(c)]
+        holes = [measures.least_radii(c)[0] for c in shaped]
         return min([self.edge_radii[0], *holes])
 
     @cached_property
@@ -252,7 +258,14 @@ class Subject:
             limits.round_over,
             limits.guide_bearing,
             self.narrowest.width,
+            self.loops,
         )
+
+    @cached_property
+    def loops(self) -> Loops:
+        """Length and least outside radius of the edge and each opening, for the solid."""
+        lengths = [self.perimeter, *(measures.length(c) for c in self.outline.openings)]
+        return lengths, [self.edge_radii[1], *(r[1] for r in self.opening_radii)]
 
     @cached_property
     def square_edged(self) -> float:

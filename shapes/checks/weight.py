@@ -13,7 +13,9 @@ def thickness_for(s: Subject, mass: float) -> float | None:
     """Thickness, mm, at which the board weighs ``mass``; None where round-overs alone exceed it."""
     t = s.limits.thickness * mass / s.mass
     for _ in range(20):
-        body = solid(s.outline, t, s.limits.round_over, s.limits.guide_bearing, s.narrowest.width)
+        body = solid(
+            s.outline, t, s.limits.round_over, s.limits.guide_bearing, s.narrowest.width, s.loops
+        )
         off = mass - body.volume * 1e-9 * s.limits.density
         t += off / (s.section.area * 1e-9 * s.limits.density)
         if t <= 0:

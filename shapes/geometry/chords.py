@@ -9,8 +9,8 @@ import numpy as np
 
 from shapes.geometry.curve import Array, Flags, cross, dot
 
-_BEST, _ROUNDS = 4, 8
-_STEP = np.array([-1.0, 0.0, 1.0])
+_BEST, _ROUNDS = 3, 4
+_STEP = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -30,6 +30,7 @@ class Ring:
 
     vertices: Array
     travelled: Array  # (n + 1,) length up to each vertex, and all of it
+    steps: Array  # (n, 2) from each vertex to the next
     openings: tuple[Array, ...]
 
     def at(self, s: Array) -> tuple[Array, Array]:
@@ -37,9 +38,8 @@ class Ring:
         total = self.travelled[-1]
         s = np.mod(s, total)
         i = np.clip(np.searchsorted(self.travelled, s, side="right") - 1, 0, len(self.vertices) - 1)
-        step = np.roll(self.vertices, -1, axis=0) - self.vertices
         size = np.maximum(self.travelled[i + 1] - self.travelled[i], 1e-12)
-        tangent = step[i] / size[..., None]
+        tangent = self.steps[i] / size[..., None]
         return self.vertices[i] + (s - self.travelled[i])[..., None] * tangent, tangent
 
 
@@ -47,7 +47,7 @@ def ring(edge: Array, openings: tuple[Array, ...] = ()) -> Ring:
     """Make a ring of an anticlockwise polygon (n, 2) and the polygons of its openings."""
     step = np.roll(edge, -1, axis=0) - edge
     lengths = np.hypot(step[:, 0], step[:, 1])
-    return Ring(edge, np.concatenate([[0.0], np.cumsum(lengths)]), openings)
+    return Ring(edge, np.concatenate([[0.0], np.cumsum(lengths)]), step, openings)
 
 
 def chords(r: Ring, s: Array, t: Array) -> Chords:
@@ -92,14 +92,13 @@ def holds(r: Ring, point: Array) -> bool:
 
 def _part_of(r: Ring, point: Array, turned: Array, s: Array, t: Array) -> Flags:
     """Whether a point lies in the part of the board that s to t and the cut back enclose."""
-
-    def angle(at: Array) -> Array:
-        i = np.clip(np.searchsorted(r.travelled, at, side="right") - 1, 0, len(r.vertices) - 1)
-        e, f = r.vertices[i] - point, r.at(at)[0] - point
-        return np.asarray(turned[i] + np.arctan2(cross(e, f), dot(e, f)))
-
-    low, high = np.minimum(s, t), np.maximum(s, t)
-    way = angle(high) - angle(low)
+    ends = np.stack([np.minimum(s, t), np.maximum(s, t)])
+    i = np.clip(np.searchsorted(r.travelled, ends, side="right") - 1, 0, len(r.vertices) - 1)
+    share = (ends - r.travelled[i]) / np.maximum(r.travelled[i + 1] - r.travelled[i], 1e-12)
+    e = r.vertices[i] - point
+    f = e + share[..., None] * r.steps[i]
+    angle = turned[i] + np.arctan2(cross(e, f), dot(e, f))
+    way = angle[1] - angle[0]
     back = np.mod(way + np.pi, 2 * np.pi) - np.pi  # the cut itself turns by less than half a turn
     return np.asarray(np.round((way - back) / (2 * np.pi)) != 0)
 
@@ -188,5 +187,5 @@ def _closed_in(
         pick = value.argmin(axis=1)
         best = value[rows, pick]
         s, t = ss.reshape(value.shape)[rows, pick], tt.reshape(value.shape)[rows, pick]
-        step /= 2
+        step /= 4
     return s, t, best

@@ -176,7 +176,13 @@ def mirror(curve: Curve) -> Curve:
 
 def flatten(curve: Curve, deviation: float = TOLERANCES.flatten) -> Array:
     """Return vertices (n, 2), end not repeated, of a polygon within ``deviation`` mm of the curve."""
-    return evaluate(curve, places(steps_within(curve, deviation)))[0]
+    if deviation != TOLERANCES.flatten:
+        return evaluate(curve, places(steps_within(curve, deviation)))[0]
+    if "flat" not in curve.memo:  # asked for again and again while an outline is made
+        made = evaluate(curve, places(steps_within(curve, deviation)))[0]
+        made.setflags(write=False)
+        curve.memo["flat"] = made
+    return curve.memo["flat"]
 
 
 def steps_within(curve: Curve, deviation: float) -> Ints:

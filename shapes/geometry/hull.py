@@ -11,8 +11,8 @@ from shapes.geometry.curve import Array, Flags, Ints, cross
 def on_hull(ring: Array) -> Flags:
     """Flags (n,) of the vertices of a closed polygon (n, 2) that are corners of its hull."""
     hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(ring)))
-    corners = set(map(tuple, hull.tolist()))
-    return np.array([p in corners for p in map(tuple, ring.tolist())])
+    one, other = (np.ascontiguousarray(p).view(np.complex128).ravel() for p in (ring, hull))
+    return np.isin(one, other)  # a point as one number: the hull's corners are the ring's own
 
 
 def hollows(ring: Array) -> list[tuple[Ints, Array, float]]:

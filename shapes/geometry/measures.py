@@ -233,9 +233,11 @@ def straight(curve: Curve) -> Flags:
     if "straight" not in curve.memo:
         b = curve.segments
         chord = b[:, 3] - b[:, 0]
-        size = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)[:, None]
-        off = np.abs(cross(b[:, 1:3] - b[:, :1], chord[:, None])) / size
-        curve.memo["straight"] = (off < 1e-6).all(axis=1).astype(float)
+        size = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)
+        flat = np.abs(cross(b[:, 1] - b[:, 0], chord)) < 1e-6 * size
+        if flat.any():
+            flat &= np.abs(cross(b[:, 2] - b[:, 0], chord)) < 1e-6 * size
+        curve.memo["straight"] = flat.astype(float)
     return curve.memo["straight"] > 0
 
 
@@ -263,6 +265,8 @@ def _first_step(b: Array) -> Array:
     step = b[:, 1] - b[:, 0]
     for k in (2, 3):
         still = np.hypot(step[:, 0], step[:, 1]) < 1e-9
+        if not still.any():
+            break
         step = np.where(still[:, None], b[:, k] - b[:, 0], step)
     return np.asarray(step)
 

@@ -32,8 +32,10 @@ def kind_of(d: Discs, own: Ints, run: Ints, depth: float) -> str:
     """Tell a tight inside corner from a narrow inlet from an opening the cutter does not enter."""
     if not math.isfinite(depth):
         return OPENING
-    before, after = own[run[0] - 1], own[(run[-1] + 1) % len(own)]
-    return INLET if float(d.n[before] @ d.n[after]) < _FACING else CORNER
+    ends = np.array([own[run[0] - 1], own[(run[-1] + 1) % len(own)]])
+    some = np.concatenate([ends, own[run[:: max(1, len(run) // 40)]]])
+    n = d.n[some]
+    return INLET if float(dot(n[:, None], n[None]).min()) < _FACING else CORNER
 
 
 def uncut(d: Discs, cutter: float) -> tuple[Uncut, ...]:

@@ -31,8 +31,21 @@ class Solid:
     edge: float
 
 
+Loops = tuple[list[float], list[float]]
+
+
+def loops(value: Outline) -> Loops:
+    """Length and least outside radius of the edge and each opening, mm."""
+    return [length(c) for c in value.curves], [least_radii(c)[1] for c in value.curves]
+
+
 def solid(
-    value: Outline, thickness: float, round_over: float, bearing: float, narrowest: float
+    value: Outline,
+    thickness: float,
+    round_over: float,
+    bearing: float,
+    narrowest: float,
+    known: Loops | None = None,
 ) -> Solid:  # narrowest: least width of the wood, mm, to know whether the faces' insets stay whole
     """Volume and areas of a board of ``thickness`` mm; 0.05 % of a computed solid.
 
@@ -41,24 +54,24 @@ def solid(
     """
     r = min(round_over, thickness / 2)
     area = section(value.curves).area
-    lengths = [length(c) for c in value.curves]
+    lengths, bulges = known or loops(value)
     whole = Solid(area * thickness, area, sum(lengths) * thickness)
     if r <= 0:
         return whole
     rounded = [c for c in value.curves[1:] if rounds(c, bearing)]
-    loops = [(value.edge, lengths[0], 1.0)] + [
+    turns = [(value.edge, lengths[0], 1.0)] + [
         (c, lengths[i + 1], -1.0) for i, c in enumerate(value.curves[1:]) if rounds(c, bearing)
     ]
-    bulge = min(least_radii(c)[1] for c, _, _ in loops)
+    bulge = min(b for i, b in enumerate(bulges) if i == 0 or rounds(value.openings[i - 1], bearing))
     if r < bulge and 2 * r < narrowest:
         taken = rim = 0.0
-        for _, p, turn in loops:
+        for _, p, turn in turns:
             taken += r * r * (1 - math.pi / 4) * (p - turn * 2 * math.pi * CENTROID * r)
             rim += math.pi / 2 * r * (p - turn * 2 * math.pi * ARC_CENTROID * r)
-        inset = sum(p * r - turn * math.pi * r * r for _, p, turn in loops)
+        inset = sum(p * r - turn * math.pi * r * r for _, p, turn in turns)
     else:
         taken, rim, inset = _by_insets(value, rounded, r)
-    straight = sum(p for _, p, _ in loops)
+    straight = sum(p for _, p, _ in turns)
     return Solid(
         whole.volume - 2 * taken,
         area - inset,

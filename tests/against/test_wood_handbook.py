@@ -70,3 +70,25 @@ def test_a_board_foot_by_its_definition() -> None:
     """144 cubic inches; 1 m3 is 423.776 board feet."""
     assert pytest.approx(144 * 25.4**3, rel=1e-15) == MM3_PER_BOARD_FOOT
     assert pytest.approx(423.776, abs=0.001) == 1e9 / MM3_PER_BOARD_FOOT
+
+
+STRENGTH = tomllib.loads(
+    (Path(__file__).parents[1] / "authorities" / "wood_handbook_strength.toml").read_text()
+)
+MPA_PER_PSI = 0.00689476
+
+
+def test_strengths_are_the_tables_to_a_tenth_of_a_megapascal() -> None:
+    assert len(STRENGTH) == 16
+    for name, (rupture, shear) in STRENGTH.items():
+        wood = species_table()[name]
+        lower = 15000 if name == "white ash" else rupture
+        assert wood.bending_mpa == pytest.approx(lower * MPA_PER_PSI, abs=0.051)
+        assert wood.shear_mpa == pytest.approx(shear * MPA_PER_PSI, abs=0.051)
+        assert "Wood Handbook" in wood.strength_source
+
+
+def test_no_strength_stands_without_its_source() -> None:
+    for wood in species_table().values():
+        assert (wood.bending_mpa is None) == (wood.strength_source == "")
+        assert wood.shear_mpa is None or wood.bending_mpa is not None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from shapes_of_known_size import filleted_corner, slot
+from shapes_of_known_size import filleted_corner, notched, slot
 
 from shapes.checks import round_over
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN
@@ -56,6 +56,15 @@ def test_openings_narrower_than_the_bits_body_warn() -> None:
     assert verdicts(s) == [WARN]
     assert "grabs" in round_over.check(s)[0].message
     assert verdicts(Subject(outline(polygon(BOX), [slot(25.0, 80.0)]), LIMITS)) == [PASS]
+
+
+def test_inlets_narrower_than_the_bits_body_warn() -> None:
+    found = [
+        f for f in round_over.check(Subject(notched(18.0, 90.0), LIMITS)) if "grabs" in f.message
+    ]
+    assert [f.verdict for f in found] == [WARN]
+    wide = round_over.check(Subject(notched(26.0, 90.0), LIMITS))
+    assert all("grabs" not in f.message for f in wide)
 
 
 def test_round_overs_that_meet_in_a_ridge_warn() -> None:
