@@ -16,6 +16,7 @@ from shapes.cli.estimate import estimate
 from shapes.cli.export import export
 from shapes.cli.generate import generate
 from shapes.cli.listing import list_
+from shapes.cli.place import place
 from shapes.cli.repair import repair
 from shapes.cli.vary import vary
 from shapes.errors import CannotMeetError, InputError
@@ -31,6 +32,7 @@ app.command()(check)
 app.command()(repair)
 app.command()(export)
 app.command()(estimate)
+app.command()(place)
 app.command()(vary)
 app.command("list")(list_)
 

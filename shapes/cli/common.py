@@ -12,6 +12,11 @@ if TYPE_CHECKING:
     from shapes.collection.brief import Brief
     from shapes.collection.generate import Collection
 
+GRAIN_HELP = "Of drawings: angle of the grain to the x axis, degrees."
+UNIT_HELP = "Of drawings: mm, cm, in or px, where a file does not say."
+LAYER_HELP = "Of drawings: the layers to take; may be repeated."
+GAP_HELP = "Of drawings: ends this near are joined, mm.  [0.1]"
+
 
 def note(text: str) -> None:
     """Say something on standard error."""
@@ -54,8 +59,9 @@ _MAIN = ("length", "width", "thickness", "species", "cutter", "round_over", "max
 
 def brief_for(path: Path | None, preset: str | None) -> Brief:
     """Read the brief that a command names, or the default one; say what a brief leaves out."""
-    from shapes.collection.brief import Brief, brief_from, read_brief, read_toml
+    from shapes.collection.brief import Brief, brief_from, read_brief
     from shapes.errors import InputError, Problem, did_you_mean
+    from shapes.settings import read_toml
 
     if path is not None and preset is not None:
         raise InputError(

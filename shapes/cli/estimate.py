@@ -1,4 +1,4 @@
-"""shapes estimate: area, mass, timber, finish and cost."""
+"""shapes estimate: area, mass, timber, finish and cost; the account of off-cuts."""
 
 from __future__ import annotations
 
@@ -7,41 +7,98 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from shapes.cli.common import GAP_HELP, GRAIN_HELP, LAYER_HELP, UNIT_HELP
+
 if TYPE_CHECKING:
+    from shapes.collection.board import Report
     from shapes.collection.brief import Brief
 
 
 def estimate(
     files: Annotated[
-        list[Path], typer.Argument(help="Boards: board.toml, .dxf or .svg files, or folders.")
+        list[Path],
+        typer.Argument(help="Boards: board.toml, .dxf or .svg files, or folders; or a placement."),
     ],
+    off_cut: Annotated[
+        list[str] | None,
+        typer.Option(help="Account for the boards on this off-cut; may be repeated."),
+    ] = None,
+    quantity: Annotated[
+        str | None, typer.Option(help="On off-cuts: how many of each board, as 2,1,3.")
+    ] = None,
+    moisture_from: Annotated[
+        float | None, typer.Option(help="Moisture the boards move from, %.  [the piece's]")
+    ] = None,
+    moisture_to: Annotated[float, typer.Option(help="Moisture the boards move to, %.")] = 12.0,
+    tally: Annotated[
+        bool, typer.Option("--tally", help="Board feet by the trade's rounding as well.")
+    ] = False,
+    workshop: Annotated[
+        Path | None, typer.Option(help="Your workshop.toml: is there a bandsaw?")
+    ] = None,
     brief: Annotated[
         Path | None, typer.Option(help="Of drawings: thickness, timber and bits from this brief.")
     ] = None,
-    grain: Annotated[
-        float, typer.Option(help="Of drawings: angle of the grain to the x axis, degrees.")
-    ] = 0.0,
-    unit: Annotated[
-        str | None, typer.Option(help="Of drawings: mm, cm, in or px, where a file does not say.")
-    ] = None,
-    layer: Annotated[
-        list[str] | None, typer.Option(help="Of drawings: the layers to take; may be repeated.")
-    ] = None,
-    gap: Annotated[
-        str | None, typer.Option(help="Of drawings: ends this near are joined, mm.  [0.1]")
-    ] = None,
+    grain: Annotated[float, typer.Option(help=GRAIN_HELP)] = 0.0,
+    unit: Annotated[str | None, typer.Option(help=UNIT_HELP)] = None,
+    layer: Annotated[list[str] | None, typer.Option(help=LAYER_HELP)] = None,
+    gap: Annotated[str | None, typer.Option(help=GAP_HELP)] = None,
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> None:
     """Say what each board needs of timber and oil, what it weighs and what the timber costs."""
+    from shapes.cli.account import tell
+    from shapes.cli.common import in_range
+    from shapes.cli.laying import laid_out, said
+    from shapes.cli.reading import asked_from
+    from shapes.errors import InputError, Problem
+    from shapes.files.folder import to_json
+    from shapes.files.placed import listing, read_listing
+    from shapes.workshop.shop import read_shop
+
+    for name, value in (("--moisture-from", moisture_from), ("--moisture-to", moisture_to)):
+        if value is not None:
+            in_range(value, 4, 25, name)
+    shop = read_shop(workshop)
+    asked = asked_from(unit, layer, gap, grain=grain, centred=True)
+    placements = [f for f in files if (f / "placement.json").is_file()]
+    if off_cut:
+        blanks, left, problems = laid_out(
+            files, off_cut, asked, brief, quantity=quantity, saw=shop.saw,
+            moisture=(moisture_from, moisture_to),
+        )  # fmt: skip
+        made = listing(blanks, left, [None] * len(blanks))
+        if json:
+            print(to_json(made).decode(), end="")
+        else:
+            tell(made, tally=tally)
+        if said(blanks, left, problems):
+            raise typer.Exit(1)
+        return
+    if placements:
+        if len(files) > 1:
+            raise InputError(
+                Problem(str(placements[0]), "is a placement", "", "name it alone, or boards alone")
+            )
+        made = read_listing(placements[0])
+        if json:
+            print(to_json(made).decode(), end="")
+        else:
+            tell(made, tally=tally)
+        return
+    _boards(files, brief, asked, json=json)
+
+
+def _boards(files: list[Path], brief: Path | None, asked: object, *, json: bool) -> None:
+    """Estimate boards on blanks of their own."""
     from dataclasses import asdict
 
-    from shapes.cli.common import note, table
-    from shapes.cli.reading import asked_from, read_all, say_taken
+    from shapes.cli.common import note
+    from shapes.cli.reading import Asked, read_all, say_taken
     from shapes.collection.board import Drawn, full_report
     from shapes.collection.brief import read_brief
     from shapes.files.folder import to_json
 
-    asked = asked_from(unit, layer, gap, grain=grain, centred=True)
+    assert isinstance(asked, Asked)
     found = read_all(files, asked, read_brief(brief) if brief else None)
     reports = [full_report(b) for b in found.boards]
     if brief is None and any(isinstance(b, Drawn) for b in found.boards):
@@ -52,6 +109,18 @@ def estimate(
         ]
         print(to_json(made).decode(), end="")
         return
+    _table(reports)
+    sources = {
+        f"{r.board.brief.species}: {r.board.brief.density:.0f} kg/m3 ({_source(r.board.brief)})"
+        for r in reports
+    }
+    for line in sorted(sources):
+        note(line)
+
+
+def _table(reports: list[Report]) -> None:
+    from shapes.cli.common import table
+
     rows = []
     for r in reports:
         e = r.estimate()
@@ -82,12 +151,6 @@ def estimate(
         "timber cost",
     ]
     print(table(head, rows))
-    sources = {
-        f"{r.board.brief.species}: {r.board.brief.density:.0f} kg/m3 ({_source(r.board.brief)})"
-        for r in reports
-    }
-    for line in sorted(sources):
-        note(line)
 
 
 def _source(brief: Brief) -> str:

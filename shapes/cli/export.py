@@ -8,6 +8,8 @@ from typing import Annotated
 
 import typer
 
+from shapes.cli.common import GAP_HELP, GRAIN_HELP, LAYER_HELP, UNIT_HELP
+
 
 class Format(str, Enum):
     """File formats."""
@@ -53,18 +55,10 @@ def export(
     brief: Annotated[
         Path | None, typer.Option(help="Of drawings: thickness, timber and bits from this brief.")
     ] = None,
-    grain: Annotated[
-        float, typer.Option(help="Of drawings: angle of the grain to the x axis, degrees.")
-    ] = 0.0,
-    unit: Annotated[
-        str | None, typer.Option(help="Of drawings: mm, cm, in or px, where a file does not say.")
-    ] = None,
-    layer: Annotated[
-        list[str] | None, typer.Option(help="Of drawings: the layers to take; may be repeated.")
-    ] = None,
-    gap: Annotated[
-        str | None, typer.Option(help="Of drawings: ends this near are joined, mm.  [0.1]")
-    ] = None,
+    grain: Annotated[float, typer.Option(help=GRAIN_HELP)] = 0.0,
+    unit: Annotated[str | None, typer.Option(help=UNIT_HELP)] = None,
+    layer: Annotated[list[str] | None, typer.Option(help=LAYER_HELP)] = None,
+    gap: Annotated[str | None, typer.Option(help=GAP_HELP)] = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace files of the same names.")
     ] = False,
@@ -75,9 +69,9 @@ def export(
     from shapes.collection.board import Drawn, full_report
     from shapes.collection.brief import read_brief
     from shapes.files.export import write_files
-    from shapes.workshop.shop import layer_colours
+    from shapes.workshop.shop import read_shop
 
-    colours = layer_colours(workshop)
+    colours = read_shop(workshop).layer_colours
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     found = read_all(boards, asked, read_brief(brief) if brief else None)
     reports = [full_report(b) for b in found.boards]

@@ -26,6 +26,9 @@ def generate(
     workshop: Annotated[
         Path | None, typer.Option(help="Your workshop.toml, for layer colours.")
     ] = None,
+    off_cut: Annotated[
+        str | None, typer.Option(help="Draw for this off-cut: its TOML, or the name of a preset.")
+    ] = None,
     fewer: Annotated[
         bool, typer.Option("--fewer", help="Take a smaller collection if need be.")
     ] = False,
@@ -43,13 +46,21 @@ def generate(
         whole_numbers,
         workers,
     )
+    from shapes.cli.laying import not_for_food, read_off_cuts
+    from shapes.collection.fitted import brief_on
     from shapes.collection.generate import POOL
     from shapes.collection.generate import generate as make
-    from shapes.collection.pool import AtRandom
+    from shapes.collection.on_wood import OnWood
+    from shapes.collection.pool import AtRandom, Source
     from shapes.files.folder import read_kept, ready, write_collection
-    from shapes.workshop.shop import layer_colours
+    from shapes.workshop.shop import read_shop
 
     chosen = brief_for(brief, preset)
+    source: Source = AtRandom(chosen)
+    if off_cut is not None:
+        piece = read_off_cuts([off_cut])[0]
+        chosen = brief_on(piece, chosen, sized=brief is not None or preset is not None)
+        source = OnWood(chosen, piece)
     wanted = chosen.count if count is None else count
     in_range(wanted, 1, 99, "--count")
     places = whole_numbers(keep, "--keep") if keep else ()
@@ -60,12 +71,12 @@ def generate(
     processes = workers(jobs)
     start = (2 if keep else 1) if seed is None else seed
     in_range(start, 0, 2**63 - 1, "--seed")
-    colours = layer_colours(workshop)
+    colours = read_shop(workshop).layer_colours
     ready(out, force=force)
     bar, tell = progress(size)
     with bar:
         made = make(
-            AtRandom(chosen),
+            source,
             start,
             wanted,
             pool_size=size,
@@ -75,3 +86,5 @@ def generate(
             tell=tell,
         )
     told(write_collection(made, out, force=force, colours=colours, note=note), out)
+    if off_cut is not None and not_for_food(piece):
+        raise typer.Exit(1)

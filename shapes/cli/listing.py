@@ -16,13 +16,16 @@ class What(str, Enum):
     species = "species"
     presets = "presets"
     checks = "checks"
+    off_cuts = "off-cuts"
 
 
 def list_(
-    what: Annotated[What, typer.Argument(help="forms, handles, species, presets or checks.")],
+    what: Annotated[
+        What, typer.Argument(help="forms, handles, species, presets, checks or off-cuts.")
+    ],
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> None:
-    """List the forms, handles, species, presets or checks that there are."""
+    """List the forms, handles, species, presets, checks or preset off-cuts that there are."""
     from shapes.files.folder import to_json
 
     entries = _ENTRIES[what]()
@@ -101,6 +104,23 @@ def _presets() -> list[dict[str, Any]]:
     ]
 
 
+def _off_cuts() -> list[dict[str, Any]]:
+    from shapes.cli.laying import off_cut_presets
+    from shapes.files.off_cut import read_off_cut
+
+    made = []
+    for name, path in off_cut_presets().items():
+        piece, _ = read_off_cut(path)
+        x0, y0, x1, y1 = piece.outline.bounds
+        says = f"{piece.species}, {x1 - x0:.0f} x {y1 - y0:.0f} x {piece.thickness:g} mm"
+        if piece.defects:
+            says += "; " + ", ".join(d.name for d in piece.defects)
+        if not piece.fit_for_food:
+            says += f"; origin {piece.origin}: not for food"
+        made.append({"name": name, "says": says, "file": str(path)})
+    return made
+
+
 def _checks() -> list[dict[str, Any]]:
     from shapes.checks import SAYS
 
@@ -113,4 +133,5 @@ _ENTRIES = {
     What.species: _species,
     What.presets: _presets,
     What.checks: _checks,
+    What.off_cuts: _off_cuts,
 }

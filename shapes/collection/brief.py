@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from functools import cache
@@ -18,10 +16,10 @@ from shapes.forms import FORMS
 from shapes.handles import HANDLES
 from shapes.handles.hand import CORD_HOLE, NECK_WIDTH, OPENING_DISC, THUMB_HOLE, Needs
 from shapes.parameters import Range
+from shapes.settings import number, read_toml
 from shapes.timber.density import BAND, MOISTURE, density
 from shapes.timber.estimate import Allowances
 from shapes.timber.species import Species, find_species
-from shapes.units import length as read_length
 
 FIRST_LIGHT = 0.75  # kg: a little under what three fingers may hold
 
@@ -190,28 +188,6 @@ def read_brief(path: Path) -> Brief:
     return brief_from(read_toml(path), path.name)
 
 
-def read_toml(path: Path) -> dict[str, Any]:
-    """Read a TOML file. Raises InputError with one line where that cannot be done."""
-    try:
-        text = path.read_bytes().decode("utf-8")
-    except FileNotFoundError:
-        raise InputError(
-            Problem(str(path), "there is no such file", "", "check the name")
-        ) from None
-    except IsADirectoryError:
-        raise InputError(Problem(str(path), "is a folder", "", "name the file in it")) from None
-    except UnicodeDecodeError:
-        raise InputError(Problem(str(path), "is not text", "", "write it as TOML")) from None
-    except OSError as error:
-        raise InputError(Problem(str(path), f"cannot be read: {error.strerror}")) from None
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        comma = re.search(r"=\s*(\d+),(\d+)", text)
-        hint = f"write {comma[1]}.{comma[2]}" if comma else ""
-        raise InputError(Problem(str(path), f"is no TOML: {error}", "", hint)) from None
-
-
 def brief_from(table: Mapping[str, Any], where: str = "brief") -> Brief:
     """Make a brief from plain values. Raises InputError with every problem at once."""
     problems: list[Problem] = []
@@ -250,23 +226,6 @@ def _value(name: str, value: Any, about: Mapping[str, Any], where: str) -> Any:
     if kind == "table":
         return _weighed(place, value)
     return number(place, value, about["range"], kind)
-
-
-def number(place: str, value: Any, allowed: Range, kind: str = "length") -> float | int:
-    """Read a number within a range; lengths may be text with a unit. Raises InputError."""
-    span = f"allowed {allowed.low:g} to {allowed.high:g} {allowed.unit}".rstrip()
-    if kind == "length" and isinstance(value, str):
-        try:
-            value = read_length(value)
-        except ValueError as error:
-            raise InputError(Problem(place, str(error), span)) from None
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise InputError(Problem(place, f"{value!r} is no number", span, allowed.says))
-    if kind == "count" and value != int(value):
-        raise InputError(Problem(place, f"{value:g} is no whole number", span))
-    if not allowed.low <= value <= allowed.high:  # also catches nan
-        raise InputError(Problem(place, f"{value:g} is out of range", span, allowed.says))
-    return int(value) if kind == "count" else float(value)
 
 
 def _names(place: str, value: Any, known: Mapping[str, Any]) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ Genes are all that a seed decides; the same genes and brief sizes draw the same 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,7 +13,8 @@ import numpy as np
 from shapes.forms import FORMS
 from shapes.forms import NOISE as FORM_NOISE
 from shapes.forms.settle import settle
-from shapes.geometry.curve import bounds, spline
+from shapes.geometry.body import Body
+from shapes.geometry.curve import Array, bounds, pair, spline
 from shapes.geometry.outline import Outline
 from shapes.handles import HANDLES
 from shapes.handles import NOISE as HANDLE_NOISE
@@ -35,6 +37,56 @@ class Size:
 
 
 @dataclass(frozen=True, slots=True)
+class Band:
+    """The run of timber that a body is drawn to follow: lower and upper line at even stations, mm.
+
+    ``full`` draws the body out towards both lines: 0 not at all, 1 a point half way to three quarters.
+    ``at`` is the pose (x, y, angle) in which the board lies on its off-cut, once that is known.
+    """
+
+    length: float
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    full: float = 0.0
+    at: tuple[float, float, float] | None = None
+
+    @property
+    def width(self) -> float:
+        """Height of its box."""
+        return max(self.high) - min(self.low)
+
+    def scaled(self, by: float) -> Band:
+        """Return the same band larger or smaller."""
+        low, high = (tuple(v * by for v in line) for line in (self.low, self.high))
+        return replace(self, length=self.length * by, low=low, high=high)
+
+    def turned(self) -> Band:
+        """Return the band turned by half a turn about the middle of its length, y = 0."""
+        low, high = (tuple(-v for v in line[::-1]) for line in (self.high, self.low))
+        return replace(self, low=low, high=high)
+
+    def bent(self, body: Body, start: float, scale: float) -> Body:
+        """Scale a body along x by ``scale`` and let it follow the band, its left end at the band's.
+
+        ``start``: the body's own left end. What lies between its lowest and highest point comes to
+        lie between the lines.
+        """
+        _, y0, _, y1 = body.box()
+        stations = np.linspace(0, self.length, len(self.low))
+
+        def put(p: Array) -> Array:
+            x = (p[..., 0] - start) * scale
+            low, high = np.interp(x, stations, self.low), np.interp(x, stations, self.high)
+            side = 2 * (p[..., 1] - y0) / (y1 - y0) - 1
+            side = side * (1 + self.full) / (1 + self.full * np.abs(side))
+            share = (1 + side) / 2
+            return np.stack([x, low + share * (high - low)], axis=-1)
+
+        head, tail = (pair(put(np.array(e))) for e in (body.head, body.tail))
+        return Body(put(body.control), head, tail, body.meant)
+
+
+@dataclass(frozen=True, slots=True)
 class Genes:
     """Everything that decides one board besides its size: shares are 0 to 1 of each range."""
 
@@ -45,6 +97,7 @@ class Genes:
     noise: tuple[float, ...]
     flip: tuple[bool, bool]  # up to down, end to end
     fill: float
+    band: Band | None = None  # of an off-cut, in place of the box
 
 
 def random_genes(
@@ -77,6 +130,11 @@ def slenderness_for(form: str, handle: str, length: float, width: float) -> floa
 
 def draw(genes: Genes, size: Size) -> Sketch:
     """Draw the board of these genes into a box; its middle is the origin, x along the grain."""
+    return drawn(genes, size)[0]
+
+
+def drawn(genes: Genes, size: Size) -> tuple[Sketch, tuple[float, float]]:
+    """Draw a board, and say where its middle lay in the frame of the band it follows."""
     form, handle = FORMS[genes.form], HANDLES[genes.handle]
     noise = np.array(genes.noise)
     body = form.draw(from_shares(form.kind, dict(genes.form_shares)), noise[:FORM_NOISE])
@@ -85,22 +143,28 @@ def draw(genes: Genes, size: Size) -> Sketch:
     body = body.flipped(over_x=genes.flip[0], over_y=ends)
     hand = from_shares(handle.kind, dict(genes.handle_shares))
     x0, y0, x1, y1 = body.box()
-    room = size.length * genes.fill, size.width * genes.fill
     outside = NECK if genes.handle.startswith("neck") else 0.0
+    band = genes.band.turned() if genes.band and genes.flip[1] else genes.band
+    box = size.length * genes.fill, size.width * genes.fill
+    room = (band.length, math.inf) if band else box
     scale = min((room[0] - outside) / (x1 - x0), room[1] / (y1 - y0))
     for _ in range(6):
-        sized = body.mapped(scale)
+        sized = band.bent(body, x0, scale) if band else body.mapped(scale)
         sized = replace(sized, control=settle(sized.control, meant=sized.meant))
         sketch = handle.fit(sized, hand, noise[FORM_NOISE:], size.needs)
-        box = bounds(spline(sketch.edge))
-        over = max((box[2] - box[0] - room[0]) / (x1 - x0), (box[3] - box[1] - room[1]) / (y1 - y0))
+        about = bounds(spline(sketch.edge))
+        over = max(
+            (about[2] - about[0] - room[0]) / (x1 - x0), (about[3] - about[1] - room[1]) / (y1 - y0)
+        )
         if abs(over) * (x1 - x0) < 0.4:
             break
         scale -= over
     if genes.flip[1]:
         sketch = turned(sketch)
-        box = -box[2], -box[3], -box[0], -box[1]
-    return sketch.moved(-(box[0] + box[2]) / 2, -(box[1] + box[3]) / 2).rounded()
+        about = -about[2], -about[3], -about[0], -about[1]
+    middle = (about[0] + about[2]) / 2, (about[1] + about[3]) / 2
+    back = band.length if band and genes.flip[1] else 0.0  # the turned band ran from -length to 0
+    return sketch.moved(-middle[0], -middle[1]).rounded(), (middle[0] + back, middle[1])
 
 
 def turned(sketch: Sketch) -> Sketch:

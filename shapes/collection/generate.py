@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from shapes.collection.board import Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.choose import choose, least_difference
-from shapes.collection.pool import Candidate, Pool, Source, board_of, draw_pool
+from shapes.collection.pool import Candidate, Pool, Source, board_of, draw_pool, generator
 from shapes.errors import CannotMeetError
 
 POOL = 20  # candidates drawn for each board wanted
@@ -26,6 +26,7 @@ _LOOSEN = {
     "asymmetry": "set asymmetry = false or allow livelier forms",
     "fairness": "allow other forms or handles, or draw a larger pool",
     "outline": "make the board larger: handle and body do not both find room",
+    "off-cut": "take a larger off-cut or a smaller board",
     "alike": "allow more forms or handles",
 }
 
@@ -63,9 +64,13 @@ def generate(
     rejected = pool.rejected
 
     def accept(candidate: Candidate) -> Report | None:
-        report = full_report(board_of(source, seed, candidate.index, candidate.attempt))
-        if report.passes:
-            return report
+        k, j = candidate.index, candidate.attempt
+        drawn = board_of(source, seed, k, j)
+        # A board that was made larger may fail where it passed before: then a smaller one will do.
+        for board in source.finish(drawn, k, generator(seed, k, j)):
+            report = full_report(board)
+            if report.passes:
+                return report
         for name in {f.check for f in report.findings if f.verdict == "fail"}:
             rejected[name] += 1
         return None

@@ -38,6 +38,14 @@ class Source(Protocol):
         """Genes of candidate k from a generator of its own."""
         ...
 
+    def fits(self, board: Board, k: int, rng: np.random.Generator) -> bool:
+        """Whether the wood there is takes the board; ``rng`` as it was for its genes."""
+        ...
+
+    def finish(self, board: Board, k: int, rng: np.random.Generator) -> tuple[Board, ...]:
+        """Return the board as it may go into a collection, the best first; ``rng`` as for its genes."""
+        ...
+
 
 @dataclass(frozen=True, slots=True)
 class AtRandom:
@@ -53,6 +61,16 @@ class AtRandom:
         handles = [h for f, h in allowed if f == form]
         handle = handles[int(rng.integers(len(handles)))]
         return random_genes(rng, form, handle, self.brief.length, self.brief.width)
+
+    def fits(self, board: Board, k: int, rng: np.random.Generator) -> bool:
+        """Any board fits: nothing is known of the wood but its size."""
+        del board, k, rng
+        return True
+
+    def finish(self, board: Board, k: int, rng: np.random.Generator) -> tuple[Board, ...]:
+        """A board stays as it was drawn."""
+        del k, rng
+        return (board,)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,12 +109,14 @@ def board_of(source: Source, seed: int, k: int, j: int) -> Board:
 
 def screen_one(source: Source, seed: int, k: int, j: int) -> tuple[Candidate | None, str]:
     """Draw and screen one attempt; returns the candidate or the name of what failed."""
-    board = board_of(source, seed, k, j)
     try:
+        board = board_of(source, seed, k, j)
         subject = subject_of(board, rough=True)
     except OutlineError:
         return None, "outline"
     failed = first_failure(subject)
+    if not failed and not source.fits(board, k, generator(seed, k, j)):
+        failed = "off-cut"
     if failed:
         return None, failed
     usual = subject.usual.log_variation if subject.usual else 0.0

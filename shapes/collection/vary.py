@@ -44,6 +44,16 @@ class NearBoard:
             noise=tuple(np.round(noise.clip(-CALM, CALM), 6).tolist()),
         )
 
+    def fits(self, board: Board, k: int, rng: np.random.Generator) -> bool:
+        """Any relative fits: it is held to its brief alone."""
+        del board, k, rng
+        return True
+
+    def finish(self, board: Board, k: int, rng: np.random.Generator) -> tuple[Board, ...]:
+        """A relative stays as it was drawn."""
+        del k, rng
+        return (board,)
+
 
 def unchanged(board: Board) -> bool:
     """Whether a board's outline is still the one that its genes draw."""

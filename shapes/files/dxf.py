@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,36 @@ from shapes.geometry.outline import Outline, shoelace
 from shapes.tolerances import TOLERANCES
 
 Arcs = list[tuple[Array, Array]]
+Line = tuple[tuple[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """What a setting-out file holds for the eye, in the file's own coordinates, mm.
+
+    The blank's outline; an arrow along the grain from its start to its head; rings of defects;
+    fixings as (x, y, radius). The datum is (0, 0).
+    """
+
+    blank: Sequence[tuple[float, float]]
+    grain: Line
+    defects: Sequence[Sequence[tuple[float, float]]] = ()
+    fixings: Sequence[tuple[float, float, float]] = ()
+
+    @property
+    def layers(self) -> list[str]:
+        """Layers it needs."""
+        more = (["DEFECT"] if self.defects else []) + (["FIXING"] if self.fixings else [])
+        return ["BLANK", "DATUM", "GRAIN", *more]
+
+
+def box_reference(blank: tuple[float, float], shift: tuple[float, float]) -> Reference:
+    """Reference of a rectangular blank (length, width) round ``shift``, grain along x."""
+    half, wide = blank[0] / 2, blank[1] / 2
+    x, y = shift
+    corners = [(x + a * half, y + b * wide) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+    low, reach = y - wide + 6, min(half, 60.0)  # an arrow inside the blank's lower edge
+    return Reference(corners, ((x - reach, low), (x + reach, low)))
 
 
 def loops_of(boards: Outline | Sequence[Outline]) -> list[tuple[str, Curve]]:
@@ -37,10 +68,10 @@ def cut_dxf(
     boards: Outline | Sequence[Outline],
     chains: Arcs | None,
     shift: tuple[float, float] = (0.0, 0.0),
-    blank: tuple[float, float] | None = None,
+    reference: Reference | None = None,
     colours: dict[str, str] | None = None,
 ) -> bytes:
-    """Return a DXF of what the router cuts; with ``blank`` (length, width) a setting-out file.
+    """Return a DXF of what the router cuts; with ``reference`` a setting-out file.
 
     ``chains`` are the arcs of arcs_of; None writes splines, which hold the curve exactly.
     """
@@ -52,7 +83,7 @@ def cut_dxf(
     space = doc.modelspace()
     loops = loops_of(boards)
     layers = list(dict.fromkeys(layer for layer, _ in loops))
-    layers += ["BLANK", "DATUM", "GRAIN"] if blank else []
+    layers += reference.layers if reference else []
     for name in layers:
         layer = doc.layers.add(name)
         if colours and name in colours:
@@ -66,8 +97,8 @@ def cut_dxf(
             p = np.round(points + np.array(shift), 6)
             rows = np.column_stack([p, bulges])
             space.add_lwpolyline(rows.tolist(), format="xyb", close=True, dxfattribs=attribs)
-    if blank:
-        _setting_out(space, blank, shift)
+    if reference:
+        _add_reference(space, reference)
     text = io.StringIO()
     doc.write(text)
     return text.getvalue().encode("cp1252")
@@ -91,27 +122,24 @@ def _add_spline(
     spline.closed = True
 
 
-def _setting_out(space: Any, blank: tuple[float, float], shift: tuple[float, float]) -> None:
-    half, wide = blank[0] / 2, blank[1] / 2
-    x, y = shift
-    corners = [
-        (x - half, y - wide),
-        (x + half, y - wide),
-        (x + half, y + wide),
-        (x - half, y + wide),
-    ]
-    space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "BLANK"})
-    for a, b in (((-10.0, 0.0), (10.0, 0.0)), ((0.0, -10.0), (0.0, 10.0))):
-        space.add_line(a, b, dxfattribs={"layer": "DATUM"})
-    # An arrow along the grain, inside the blank's lower edge.
-    y0, end = y - wide + 6, x + min(half, 60.0)
-    start = x - min(half, 60.0)
-    for a, b in (
-        ((start, y0), (end, y0)),
-        ((end, y0), (end - 8, y0 + 3)),
-        ((end, y0), (end - 8, y0 - 3)),
-    ):
-        space.add_line(a, b, dxfattribs={"layer": "GRAIN"})
+def _add_reference(space: Any, reference: Reference) -> None:
+    def line(layer: str, a: tuple[float, float], b: tuple[float, float]) -> None:
+        space.add_line(a, b, dxfattribs={"layer": layer})
+
+    space.add_lwpolyline(list(reference.blank), close=True, dxfattribs={"layer": "BLANK"})
+    line("DATUM", (-10.0, 0.0), (10.0, 0.0))
+    line("DATUM", (0.0, -10.0), (0.0, 10.0))
+    start, head = reference.grain
+    line("GRAIN", start, head)
+    back = np.array(start) - head
+    back = back / np.hypot(*back) * 8.0
+    for side in (0.375, -0.375):
+        barb = head + back + side * np.array([-back[1], back[0]])
+        line("GRAIN", head, (float(barb[0]), float(barb[1])))
+    for ring in reference.defects:
+        space.add_lwpolyline(list(ring), close=True, dxfattribs={"layer": "DEFECT"})
+    for x, y, radius in reference.fixings:
+        space.add_circle((x, y), radius, dxfattribs={"layer": "FIXING"})
 
 
 def check_dxf(

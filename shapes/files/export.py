@@ -8,7 +8,7 @@ from pathlib import Path
 
 from shapes.collection.board import Report
 from shapes.errors import InputError, Problem
-from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
+from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
 from shapes.files.picture import shop_picture, template
 from shapes.files.raster import CairoMissingError, pdf, png
 from shapes.files.recipe import digest
@@ -80,7 +80,7 @@ def _plan(
             if form == "dxf":
                 chains = arcs_of(outline) if arcs else None
                 cut = cut_dxf(outline, chains, shift, None, colours)
-                setting = cut_dxf(outline, chains, shift, blank, colours)
+                setting = cut_dxf(outline, chains, shift, box_reference(blank, shift), colours)
                 planned.append((place / f"{stem}-cut.dxf", cut, check_dxf(outline, shift)))
                 planned.append(
                     (place / f"{stem}-setting-out.dxf", setting, check_dxf(outline, shift))

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import shutil
 from collections.abc import Callable
 from dataclasses import asdict, replace
 from pathlib import Path
@@ -15,11 +13,12 @@ from shapes.collection.board import Board, Report, full_report
 from shapes.collection.generate import Collection
 from shapes.collection.names import names_for
 from shapes.errors import InputError, Problem
-from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
+from shapes.files import whole
+from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
 from shapes.files.picture import contact_sheet
 from shapes.files.raster import CairoMissingError, png
 from shapes.files.recipe import digest, read_recipe, write_recipe
-from shapes.files.safe import cannot_write, write_checked
+from shapes.files.safe import write_checked
 from shapes.files.svg import check_svg, cut_svg
 
 SHEET_PIXELS = 2480  # an A3 page at 150 dots an inch
@@ -56,51 +55,16 @@ def figures(report: Report, file: str) -> dict[str, Any]:
 
 def ready(target: Path, *, force: bool) -> None:
     """Refuse a place that is not ours to write. Raises InputError."""
-    if not target.exists():
-        parent = next(p for p in target.absolute().parents if p.exists())
-        if not os.access(parent, os.W_OK):
-            raise InputError(Problem(str(parent), "is read-only", "", "choose another --out"))
-        return
-    if not target.is_dir():
-        raise InputError(Problem(str(target), "is a file", "", "choose another --out"))
-    if not any(target.iterdir()):
-        return
-    if not force:
-        raise InputError(
-            Problem(
-                str(target),
-                "is not empty",
-                "",
-                "choose another --out, or replace that collection with --force",
-            )
-        )
-    foreign = _foreign(target)
-    if foreign:
-        raise InputError(
-            Problem(
-                str(target),
-                f"holds what this tool did not write: {', '.join(foreign[:3])}",
-                "",
-                "move it away or choose another --out",
-            )
-        )
+    whole.ready(target, _ours, "collection", force=force)
 
 
-def _foreign(target: Path) -> list[str]:
-    """Files below a collection folder that its collection.json does not name."""
-    try:
-        listed = json.loads((target / "collection.json").read_text(encoding="utf-8"))
-        folders = {str(b["folder"]) for b in listed["boards"]}
-    except (OSError, ValueError, KeyError, TypeError):
-        return [p.name for p in sorted(target.iterdir())]
-    ours = (
+def _ours(target: Path) -> set[str]:
+    """Files below a collection folder that its collection.json names."""
+    listed = json.loads((target / "collection.json").read_text(encoding="utf-8"))
+    folders = {str(b["folder"]) for b in listed["boards"]}
+    return (
         {"collection.json", *SHEETS} | {f"{f}/{n}" for f in folders for n in BOARD_FILES} | folders
     )
-    return [
-        str(p.relative_to(target))
-        for p in sorted(target.rglob("*"))
-        if str(p.relative_to(target)) not in ours
-    ]
 
 
 def write_collection(
@@ -114,19 +78,7 @@ def write_collection(
     """Write a collection folder whole. Raises InputError; leaves nothing half-written."""
     ready(target, force=force)
     collection = named(collection)
-    partial = target.with_name(target.name + ".partial")
-    try:
-        if partial.exists():
-            shutil.rmtree(partial)  # left by a run that was cut off; never anything else
-        partial.mkdir(parents=True)
-        _fill(collection, partial, colours, note)
-        _swap(partial, target)
-    except OSError as error:
-        shutil.rmtree(partial, ignore_errors=True)
-        raise cannot_write(target, error) from None
-    except BaseException:
-        shutil.rmtree(partial, ignore_errors=True)
-        raise
+    whole.write(target, lambda place: _fill(collection, place, colours, note))
     return collection
 
 
@@ -179,30 +131,9 @@ def write_board(report: Report, place: Path, colours: dict[str, str] | None) -> 
     )
     write_checked(
         place / "setting-out.dxf",
-        cut_dxf(outline, chains, no_shift, blank, colours),
+        cut_dxf(outline, chains, no_shift, box_reference(blank, no_shift), colours),
         check_dxf(outline, no_shift),
     )
-
-
-def _swap(partial: Path, target: Path) -> None:
-    """Rename the new folder in; an old collection is first moved aside, then removed."""
-    if not target.exists():
-        partial.rename(target)
-        return
-    if not any(target.iterdir()):
-        target.rmdir()
-        partial.rename(target)
-        return
-    aside = target.with_name(target.name + ".old")
-    if aside.exists():
-        raise OSError(f"{aside} is in the way")
-    target.rename(aside)
-    try:
-        partial.rename(target)
-    except OSError:
-        aside.rename(target)
-        raise
-    shutil.rmtree(aside)
 
 
 def read_kept(folder: Path, places: tuple[int, ...]) -> list[tuple[int, Report]]:

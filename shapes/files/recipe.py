@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -16,8 +17,8 @@ import tomli_w
 
 from shapes import __version__
 from shapes.collection.board import Board, Drawn
-from shapes.collection.brief import brief_from, read_toml
-from shapes.collection.draw import NOISE, Genes, outline_of
+from shapes.collection.brief import brief_from
+from shapes.collection.draw import NOISE, Band, Genes, outline_of
 from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
 from shapes.geometry.curve import Array
@@ -25,6 +26,7 @@ from shapes.geometry.outline import bounds
 from shapes.handles import HANDLES
 from shapes.handles.hand import Round, Sketch
 from shapes.parameters import from_shares, ranges
+from shapes.settings import read_toml
 
 SCHEMA = 1
 LARGEST = 2000.0  # mm: more than any brief may ask for
@@ -72,6 +74,7 @@ def write_recipe(board: Board) -> bytes:
             "noise": list(genes.noise),
             "flip": list(genes.flip),
             "fill": genes.fill,
+            **({"band": _band_table(genes.band)} if genes.band else {}),
         },
     }
     return tomli_w.dumps(table).encode()
@@ -139,7 +142,29 @@ def _genes(table: dict[str, Any]) -> Genes:
         noise,
         (bool(g["flip"][0]), bool(g["flip"][1])),
         float(g["fill"]),
+        _band(g["band"]) if "band" in g else None,
     )
+
+
+def _band_table(band: Band) -> dict[str, Any]:
+    return {name: value for name, value in asdict(band).items() if value is not None}
+
+
+def _band(table: dict[str, Any]) -> Band:
+    low, high = (tuple(float(v) for v in table[n]) for n in ("low", "high"))
+    length = float(table["length"])
+    if len(low) != len(high) or len(low) < 2 or not 0 < length <= LARGEST:
+        raise ValueError("genes.band wants a length and as many low as high")
+    if not all(0 < b - a <= LARGEST for a, b in zip(low, high, strict=True)):
+        raise ValueError("genes.band: high lies above low everywhere")
+    full = float(table.get("full", 0.0))
+    if not 0 <= full <= 3:
+        raise ValueError("genes.band: full goes from 0 to 3")
+    at = table.get("at")
+    if at is None:
+        return Band(length, low, high, full)
+    x, y, angle = (float(v) for v in at)
+    return Band(length, low, high, full, (x, y, angle))
 
 
 def _sketch(table: dict[str, Any]) -> Sketch:

@@ -23,6 +23,9 @@ class Species:
     bending_mpa: float | None = None  # clear wood, along the grain
     shear_mpa: float | None = None
     strength_source: str = ""
+    radial: float | None = None  # change across the grain for each % of moisture, as a share
+    tangential: float | None = None
+    movement_source: str = ""
     open_pores: bool = False
     caution: str = ""
 

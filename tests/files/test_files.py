@@ -16,7 +16,7 @@ from PIL import Image
 
 from shapes.cli.app import run
 from shapes.collection.board import Board, Report, full_report
-from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
+from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
 from shapes.files.export import write_files
 from shapes.files.picture import shop_picture, template
 from shapes.files.raster import pdf, png
@@ -61,7 +61,9 @@ def test_a_cut_file_holds_only_what_is_cut(reports: list[Report]) -> None:
 def test_the_setting_out_file_shows_blank_datum_and_grain(reports: list[Report]) -> None:
     report = reports[0]
     blank = report.estimate().blank_mm[:2]
-    data = cut_dxf(report.outline, arcs_of(report.outline), (0.0, 0.0), blank)
+    data = cut_dxf(
+        report.outline, arcs_of(report.outline), (0.0, 0.0), box_reference(blank, (0.0, 0.0))
+    )
     doc = ezdxf.read(io.StringIO(data.decode("cp1252")))
     layers = {e.dxf.layer for e in doc.modelspace()}
     assert {"EDGE", "BLANK", "DATUM", "GRAIN"} <= layers

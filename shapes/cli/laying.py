@@ -1,0 +1,202 @@
+"""What place and estimate share: reading off-cuts, laying boards on them, saying what came of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shapes.cli.reading import Asked
+    from shapes.files.placed import Blank
+    from shapes.timber.off_cut import OffCut
+    from shapes.timber.thickness import Saw
+
+
+def off_cut_presets() -> dict[str, Path]:
+    """Every preset off-cut by name."""
+    from shapes.cli.common import presets_folder
+
+    return {p.stem: p for p in sorted((presets_folder() / "off-cuts").glob("*.toml"))}
+
+
+def read_off_cuts(names: Sequence[str]) -> list[OffCut]:
+    """Read off-cuts from files, or presets by their name; all problems at once."""
+    from shapes.cli.common import note
+    from shapes.errors import InputError, Problem, did_you_mean
+    from shapes.files.off_cut import read_off_cut
+
+    known = off_cut_presets()
+    pieces, problems = [], []
+    for name in names:
+        path = Path(name)
+        if not path.exists() and name in known:
+            path = known[name]
+        elif not path.exists() and path.suffix != ".toml":
+            hint = did_you_mean(name, known, "presets: " + ", ".join(known), 0.4)
+            problems.append(Problem("--off-cut", f"there is no file and no preset '{name}'", "", hint))  # fmt: skip
+            continue
+        try:
+            piece, notes = read_off_cut(path)
+        except InputError as error:
+            problems += error.problems
+            continue
+        for text in notes:
+            note(text)
+        pieces.append(piece)
+    if problems:
+        raise InputError(*problems)
+    return pieces
+
+
+def laid_out(
+    boards: Sequence[Path],
+    off_cuts: Sequence[str],
+    asked: Asked,
+    brief: Path | None,
+    *,
+    quantity: str | None = None,
+    priority: str | None = None,
+    scale: str | None = None,
+    within_deg: float = 10.0,
+    cutter: str | None = None,
+    datum: str = "centre",
+    seed: int = 1,
+    saw: Saw | None = None,
+    moisture: tuple[float | None, float] | None = None,
+) -> tuple[list[Blank], list[str], list[str]]:
+    """Lay boards out on off-cuts; returns the blanks, names left over, and lines on what lacks."""
+    import math
+
+    from shapes.cli.common import in_range
+    from shapes.cli.reading import read_all
+    from shapes.collection.account import DAMP
+    from shapes.collection.brief import read_brief
+    from shapes.collection.lay_out import lay_out
+    from shapes.collection.place_many import Wanted
+    from shapes.errors import InputError, Problem
+    from shapes.files.placed import Blank, datum_of
+    from shapes.parameters import Range
+    from shapes.settings import number
+
+    in_range(within_deg, 0, 45, "--grain-within")
+    in_range(seed, 0, 2**63 - 1, "--seed")
+    pieces = read_off_cuts(off_cuts)
+    datums = [datum_of(p, datum) for p in pieces]
+    found = read_all(boards, asked, read_brief(brief) if brief else None).boards
+    counts = _whole(quantity, len(found), "--quantity", 1, 99)
+    ranks = _whole(priority, len(found), "--priority", 1, 9)
+    scales = None
+    if scale is not None:
+        scales = _scales(scale)
+        if len(found) != 1 or len(pieces) != 1 or counts != [1]:
+            raise InputError(
+                Problem(
+                    "--scale",
+                    f"goes with one board on one off-cut, here {sum(counts)} on {len(pieces)}",
+                    "",
+                    "leave it out, or name one of each",
+                )
+            )
+    wide = max(b.brief.cutter for b in found)
+    if cutter is not None:
+        wide = float(number("--cutter", _plain(cutter), Range(1, 30, "diameter of the cutter", "mm")))  # fmt: skip
+    wanted = [Wanted(b, n, r) for b, n, r in zip(found, counts, ranks, strict=True)]
+    made = lay_out(
+        wanted,
+        pieces,
+        wide,
+        scales=scales,
+        within=math.radians(within_deg),
+        seed=seed,
+        saw=saw,
+        moisture=moisture or (None, DAMP),
+    )
+    blanks = [
+        Blank(c.rules.piece, c.placed, at, c.account, wide)
+        for c, at in zip(made.covered, datums, strict=True)
+    ]
+    names = [b.name or b.form for b in found]
+    lines = []
+    for index, (where, misfit) in made.lacks.items():
+        line = f"{names[index]} fits on no off-cut"
+        if math.isfinite(misfit.lacks):
+            line += f": on {where} it lacks {misfit.lacks:.1f} mm at {misfit.name}"
+        if misfit.largest is not None:
+            line += f"; the largest that would fit there is {misfit.largest:.3f} of its size (--scale {math.floor(misfit.largest * 100) / 100:g},1)"
+        lines.append(line)
+    return blanks, [names[i] for i in made.left], lines
+
+
+def said(blanks: Sequence[Blank], left: Sequence[str], lines: Sequence[str]) -> bool:
+    """Say on standard error what fails; whether anything does."""
+    from collections import Counter
+
+    from shapes.cli.common import note
+
+    bad = False
+    for text in lines:
+        note(text)
+    if left:
+        bad = True
+        rest = ", ".join(n if c == 1 else f"{c} x {n}" for n, c in Counter(left).items())
+        note(f"left over: {rest}")
+    for b in blanks:
+        bad = not_for_food(b.piece) or bad
+        for count, _, report in b.placed:
+            names = dict.fromkeys(f.check for f in report.findings if f.verdict == "fail")
+            if names:
+                bad = True
+                note(f"board {count} FAILS {', '.join(names)} as it lies: see shapes check")
+    return bad
+
+
+def not_for_food(piece: OffCut) -> bool:
+    """Say that a piece is not fit for food, and whether it is so."""
+    from shapes.cli.common import note
+
+    if not piece.fit_for_food:
+        note(
+            f"{piece.name} FAILS for food: its origin is '{piece.origin}'; only known solid timber may touch it"
+        )
+    return not piece.fit_for_food
+
+
+def _plain(text: str) -> float | str:
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
+def _scales(text: str) -> tuple[float, float]:
+    from shapes.errors import InputError, Problem
+
+    try:
+        low, high = (float(v) for v in text.split(","))
+    except ValueError:
+        raise InputError(Problem("--scale", f"'{text}' is not two numbers", "", "write 0.8,1.2")) from None  # fmt: skip
+    if not 0.2 <= low <= high <= 5:
+        raise InputError(
+            Problem("--scale", f"{text} is out of range", "0.2 to 5, the lesser first")
+        )
+    return low, high
+
+
+def _whole(text: str | None, count: int, where: str, low: int, high: int) -> list[int]:
+    """Read one whole number a board; one number goes for all of them."""
+    from shapes.errors import InputError, Problem
+
+    if text is None:
+        return [1] * count
+    try:
+        read = [int(v) for v in text.split(",")]
+    except ValueError:
+        raise InputError(Problem(where, f"'{text}' is no list of whole numbers", "", "write 2,1,3")) from None  # fmt: skip
+    if len(read) == 1:
+        read = read * count
+    if len(read) != count:
+        raise InputError(Problem(where, f"names {len(read)} numbers for {count} boards", "", "one a board, in their order, or one for all"))  # fmt: skip
+    if any(not low <= v <= high for v in read):
+        raise InputError(Problem(where, f"'{text}' is out of range", f"allowed {low} to {high}"))
+    return read

@@ -1,0 +1,69 @@
+"""A brief on an off-cut: species, moisture, thickness and density come from the piece itself."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from shapely import affinity
+
+from shapes.collection.board import Board, Drawn, Report, full_report
+from shapes.collection.brief import Brief, brief_from
+from shapes.collection.place import Placement
+from shapes.errors import InputError, Problem
+from shapes.timber.off_cut import OffCut
+
+LARGEST = (600.0, 330.0)  # mm: boards of a piece for which no size is stated; our choice
+
+
+def brief_on(piece: OffCut, brief: Brief, *, sized: bool = True) -> Brief:
+    """Return a brief for boards of this piece; with ``sized`` off, as large as it allows.
+
+    Raises InputError where the piece is thinner than the boards, or a setting no longer suits.
+    """
+    thickness = brief.thickness if piece.wanted is None else piece.wanted
+    if thickness > piece.thickness:
+        raise InputError(
+            Problem(
+                f"off-cut '{piece.name}'",
+                f"is {piece.thickness:g} mm thick, the boards are to be {thickness:g} mm",
+                f"allowed up to {piece.thickness:g} mm",
+                "take thicker timber, or state a lesser thickness",
+            )
+        )
+    table = {
+        **brief.as_table(),
+        "species": piece.species,
+        "moisture": piece.moisture,
+        "thickness": thickness,
+    }
+    table.pop("weighed", None)
+    if piece.mass is not None:
+        side = math.sqrt(piece.outline.area)  # a square of the same area
+        sides = {"length": side, "width": side, "thickness": piece.thickness}
+        table["weighed"] = {"mass": piece.mass, **sides}
+    if piece.price is not None:
+        table["price_per_m3"] = piece.price.of(piece.volume) / (piece.volume * 1e-9)
+    if not sized:
+        x0, y0, x1, y1 = affinity.rotate(
+            piece.outline, -piece.grain, origin=(0, 0), use_radians=True
+        ).bounds
+        rim = 2 * (brief.cutter + piece.margin)
+        table["length"] = min(max(x1 - x0 - rim, 120.0), LARGEST[0])
+        table["width"] = min(max(y1 - y0 - rim, 80.0), LARGEST[1])
+        table["title"] = f"boards from {piece.name}"
+    return brief_from(table, f"off-cut '{piece.name}'")
+
+
+def on_piece(board: Board | Drawn, piece: OffCut) -> Board | Drawn:
+    """Return a board as it would be of this piece."""
+    return replace(board, brief=brief_on(piece, board.brief))
+
+
+def report_on(placement: Placement, piece: OffCut) -> Report:
+    """Run every check on a board as it lies, the grain running as it does in the piece."""
+    grain = math.remainder(piece.grain - placement.pose.angle, math.pi)
+    board = placement.board
+    if isinstance(board, Drawn):
+        return full_report(replace(board, grain=grain))
+    return full_report(board, grain=grain)

@@ -1,0 +1,115 @@
+"""Lay boards out on off-cuts: placed, checked as they lie, and accounted for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from shapes.collection.account import DAMP, Account, account
+from shapes.collection.board import Report
+from shapes.collection.fitted import on_piece, report_on
+from shapes.collection.place import Bed, Misfit, Placement, place_one
+from shapes.collection.place_many import Wanted, place_many
+from shapes.collection.shape import WITHIN, scales_of
+from shapes.errors import InputError, Problem
+from shapes.timber.off_cut import OffCut, Rules
+from shapes.timber.thickness import Saw
+
+ASKED = 6  # boards left over for which it is worked out what they lack
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Covered:
+    """An off-cut with (number, placement, report) of the boards on it, and its account."""
+
+    rules: Rules
+    placed: tuple[tuple[int, Placement, Report], ...]
+    account: Account
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LaidOut:
+    """Every off-cut; the boards left over as indices; and what those lack that fit on no off-cut."""
+
+    covered: tuple[Covered, ...]
+    left: tuple[int, ...]
+    lacks: dict[int, tuple[str, Misfit]]  # index: name of the off-cut, misfit
+
+
+def lay_out(
+    wanted: Sequence[Wanted],
+    pieces: Sequence[OffCut],
+    cutter: float,
+    *,
+    scales: tuple[float, float] | None = None,
+    within: float = WITHIN,
+    seed: int = 1,
+    saw: Saw | None = None,
+    moisture: tuple[float | None, float] = (None, DAMP),
+) -> LaidOut:
+    """Place boards on off-cuts in order; ``scales``: the largest that fits, of one board on one.
+
+    Raises InputError where a piece is too thin, or a scale is asked for that the handle forbids.
+    """
+    beds = [Rules(piece, cutter) for piece in pieces]
+    own = [[replace(w, board=on_piece(w.board, piece)) for w in wanted] for piece in pieces]
+    if scales is not None:
+        every, left, lacks = _one(own[0][0], beds[0], scales, within)
+    else:
+        every, left, lacks = _many(own, beds, within, seed)
+    covered, count = [], 0
+    for rules, placements in zip(beds, every, strict=True):
+        placed = []
+        for _, placement in placements:
+            count += 1
+            placed.append((count, placement, report_on(placement, rules.piece)))
+        covered.append(
+            Covered(rules, tuple(placed), account(rules, placed, saw=saw, moisture=moisture))
+        )
+    return LaidOut(tuple(covered), tuple(left), lacks)
+
+
+Every = list[list[tuple[int, Placement]]]
+
+
+def _one(
+    wanted: Wanted, rules: Rules, scales: tuple[float, float], within: float
+) -> tuple[Every, list[int], dict[int, tuple[str, Misfit]]]:
+    low, high = scales_of(wanted.board)
+    if scales[1] < low or scales[0] > high:
+        raise InputError(
+            Problem(
+                "--scale",
+                f"{scales[0]:g} to {scales[1]:g} leaves no room for its handle",
+                f"allowed {low:.2f} to {high:.2f}",
+                "the body is drawn anew, the handle keeps the size of a hand",
+            )
+        )
+    span = max(scales[0], low), min(scales[1], high)
+    found = place_one(wanted.board, Bed(rules), span, within)
+    if isinstance(found, Placement):
+        return [[(0, found)]], [], {}
+    return [[]], [0], {0: (rules.piece.name, found)}
+
+
+def _many(
+    own: Sequence[Sequence[Wanted]], beds: Sequence[Rules], within: float, seed: int
+) -> tuple[Every, list[int], dict[int, tuple[str, Misfit]]]:
+    wanted = own[0]
+    left = [i for i, w in enumerate(wanted) for _ in range(w.quantity)]
+    every: Every = []
+    for rules, of_piece in zip(beds, own, strict=True):
+        now = [replace(w, quantity=left.count(i)) for i, w in enumerate(of_piece)]
+        placed, left = place_many(rules, now, within, seed)
+        every.append(placed)
+    lacks: dict[int, tuple[str, Misfit]] = {}
+    for index in list(dict.fromkeys(left))[:ASKED]:
+        misfits = []
+        for rules, of_piece in zip(beds, own, strict=True):
+            alone = place_one(of_piece[index].board, Bed(rules), within=within)
+            if isinstance(alone, Placement):
+                break
+            misfits.append((rules.piece.name, alone))
+        else:
+            lacks[index] = min(misfits, key=lambda m: m[1].lacks)
+    return every, left, lacks

@@ -1,0 +1,282 @@
+"""Place many boards on one off-cut: as much area as can be, the urgent ones first.
+
+Each board is laid where it touches most (grid of cells), then settled exactly; the order is drawn
+at random again and again, and a good arrangement is improved by taking some boards up and laying
+what is left. Everything is counted, nothing timed: the same boards and seed, the same arrangement.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from shapes.collection.board import Board, Drawn
+from shapes.collection.left import rectangle_left
+from shapes.collection.place import SPARE, TRUE, Bed, Placement, angles_in, range_of
+from shapes.collection.shape import WITHIN, Shape, flat, known_pose, shape_of, turns_of
+from shapes.geometry.curve import Array
+from shapes.geometry.outline import transformed
+from shapes.geometry.pose import Pose, settle
+from shapes.geometry.raster import Spectrum, mask, overlaps, rings_of, spectrum
+from shapes.timber.off_cut import Rules
+
+BETWEEN = 8.0  # mm between boards, beside the cutter's own width; our choice
+MOST = 10  # boards on one off-cut
+CELLS = 8000  # cells of the grid, about: coarse, since hundreds of arrangements are looked at
+STARTS, ROUNDS = 20, 400  # orders tried from nothing; times that some boards are taken up again
+TURN = math.radians(5.0)  # between the turns that are tried
+_TOUCH = 2.5  # cells round a shape that count as touching
+_LEAN = 0.2  # share of contact that lying at one side rather than the other is worth at most
+_SLACK = 0.002  # share of a shape that may lie wrong in cells and still settle
+_NEARLY = 0.9
+_WHOLE = (
+    6  # arrangements that hold everything, of which the one with most left in one piece is taken
+)
+_EXTRA = 0.3  # cells more between boards on the grid, so that what looks free settles too
+_ALONG = 0.15  # share of contact that a turn by WITHIN has to be better by
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A board, how many of it, and how urgent: 1 first."""
+
+    board: Board | Drawn
+    quantity: int = 1
+    priority: int = 1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Laid:
+    """One board as it lies: which of those wanted, its pose, its polygon on the piece, its area."""
+
+    index: int
+    pose: Pose
+    filled: shapely.Polygon
+    area: float
+
+
+@dataclass(slots=True, eq=False)
+class _Kind:
+    """A board with what is worked out once: shape, turns, spectra at each."""
+
+    shape: Shape
+    ranges: list[tuple[float, float]]
+    angles: list[float]
+    spectra: dict[float, tuple[list[Spectrum], Spectrum, float]] = field(default_factory=dict)
+
+
+class Filler:
+    """Fills one off-cut."""
+
+    def __init__(
+        self, rules: Rules, wanted: Sequence[Wanted], within: float = WITHIN, seed: int = 1
+    ) -> None:
+        """Take the boards that are wanted."""
+        self.rules = rules
+        self.apart = rules.cutter + BETWEEN
+        self.wanted = wanted
+        self.rng = np.random.Generator(np.random.PCG64DXSM(seed))
+        self.kinds = []
+        for w in wanted:
+            ranges = turns_of(w.board, rules.piece.grain, within)
+            self.kinds.append(_Kind(shape_of(w.board), ranges, angles_in(ranges, TURN)))
+        self.empty = Bed(rules, cells=CELLS)
+
+    def fill(self, items: Sequence[int]) -> list[Laid]:
+        """Lay boards, given by their index among those wanted; a board may come several times."""
+        most = min(len(items), MOST)
+        best: list[Laid] = []
+        now: list[Laid] = []
+        whole: list[list[Laid]] = []  # arrangements with nothing left over
+        for k in range(STARTS + ROUNDS):
+            keep = [] if k < STARTS else self._without(now, 1 + self._up_to(min(4, len(now) - 1)))
+            left = list(items)
+            for one in keep:
+                left.remove(one.index)
+            disorder = 0.8 if k >= STARTS else 0.35 if k else 0.0
+            new = self._lay(keep, self._order(left, disorder), lean=k > 0)
+            if len(new) == most or self._worth(new) > self._worth(best):
+                firm = self._firm(new)
+                whole += [firm] if len(firm) == most else []
+                best = max(best, firm, key=self._worth)
+            if whole and (k >= STARTS or len(whole) == _WHOLE):
+                break
+            # Nearly as good will do as a place to go on from; far worse goes back to the best.
+            total, least = (sum(one.area for one in x) for x in (new, best))
+            now = new if k >= STARTS and total >= _NEARLY * least else best
+        return max(whole, key=self._rest) if whole else best
+
+    def _up_to(self, most: int) -> int:
+        return int(self.rng.integers(max(most, 1)))
+
+    def _rest(self, laid: Sequence[Laid]) -> float:
+        """Area of the largest rectangle that an arrangement leaves."""
+        left = rectangle_left(self.rules, [one.filled for one in laid])
+        return left[0] * left[1] if left else 0.0
+
+    def _firm(self, laid: Sequence[Laid]) -> list[Laid]:
+        """Settle boards exactly, each against those before it; leave out what cannot be."""
+        firm: list[Laid] = []
+        for one in laid:
+            kind = self.kinds[one.index]
+            pose = self._settled(self._bed(firm), kind, one.pose)
+            if pose is not None:
+                filled = shapely.transform(kind.shape.filled, pose.of)
+                firm.append(Laid(one.index, pose, filled, one.area))
+        return firm
+
+    def _worth(self, laid: Sequence[Laid]) -> tuple[float, ...]:
+        """Area laid of each priority, the most urgent first."""
+        ranks = sorted({w.priority for w in self.wanted})
+        return tuple(
+            round(sum(one.area for one in laid if self.wanted[one.index].priority == rank), 3)
+            for rank in ranks
+        )
+
+    def _order(self, items: Sequence[int], disorder: float) -> list[int]:
+        """Urgent ones first, then large ones, more or less."""
+        size = [self.kinds[i].shape.filled.area for i in items]
+        key = np.log(size) + disorder * self.rng.standard_normal(len(items))
+        rank = [self.wanted[i].priority for i in items]
+        order = sorted(range(len(items)), key=lambda j: (rank[j], -key[j]))
+        return [items[j] for j in order]
+
+    def _without(self, laid: Sequence[Laid], up: int) -> list[Laid]:
+        """Take up boards that lie near one another."""
+        if not laid:
+            return []
+        first = laid[int(self.rng.integers(len(laid)))]
+        far = [shapely.distance(first.filled, one.filled) for one in laid]
+        gone = set(np.argsort(far, kind="stable")[:up].tolist())
+        return [one for j, one in enumerate(laid) if j not in gone]
+
+    def _lay(self, laid: list[Laid], order: Sequence[int], *, lean: bool) -> list[Laid]:
+        """Add boards in order; ``lean``: towards a side drawn at random, for arrangements that differ."""
+        laid = list(laid)
+        rows, columns = self.empty.grid.shape
+        way = self.rng.uniform(-_LEAN, _LEAN, 2) if lean else np.zeros(2)
+        slope = np.add.outer(np.linspace(0, way[0], rows), np.linspace(0, way[1], columns))
+        extra = _EXTRA * self.empty.grid.step
+        bed = self._bed(laid, extra)
+        failed: set[int] = set()
+        for index in order:
+            if index in failed:
+                continue
+            if len(laid) == MOST:
+                break
+            one = self._put(bed, index, slope)
+            if one is None:
+                failed.add(index)
+                continue
+            laid.append(one)
+            bed = self._bed(laid, extra)
+        return laid
+
+    def _bed(self, laid: Sequence[Laid], extra: float = 0.0) -> Bed:
+        if not laid:
+            return self.empty
+        taken = shapely.union_all(
+            [one.filled.buffer(self.apart + extra, quad_segs=32) for one in laid]
+        )
+        return Bed(self.rules, taken, CELLS)
+
+    def _spectra(self, kind: _Kind, angle: float) -> tuple[list[Spectrum], Spectrum, float]:
+        """Spectra of a turned shape's parts and of the rim that touches, and the rim's cells."""
+        if angle not in kind.spectra:
+            bed, shape = self.empty, kind.shape
+            grid = bed.grid
+            at = np.array([grid.x, grid.y]) - bed.low(shape, angle)
+            wide = shape.filled.buffer(_TOUCH * grid.step, quad_segs=4)
+            # Shifted by three cells so that the rim stays on the grid; the product is shifted back.
+            cells = [
+                mask(grid, [_turned(r, angle) + at + 3 * grid.step for r in rings_of(p)])
+                for p in (wide, shape.filled)
+            ]
+            rim = cells[0] & ~cells[1]
+            kind.spectra[angle] = bed.masks(shape, angle), spectrum(rim), float(rim.sum())
+        return kind.spectra[angle]
+
+    def _put(self, bed: Bed, index: int, slope: Array) -> Laid | None:
+        """Lay one board where it touches most."""
+        kind = self.kinds[index]
+        found: list[tuple[float, float, int, int]] = []
+        slack = _SLACK * kind.shape.filled.area / bed.grid.step**2 if len(kind.angles) > 2 else 0.0
+        for angle in kind.angles:
+            parts, rim, cells = self._spectra(kind, angle)
+            over = overlaps(bed.grid, list(zip(parts, bed.forbidden, strict=True)))
+            free = over <= max(slack, 0.5)
+            if not free.any():
+                continue
+            touch = overlaps(bed.grid, [(rim, bed.forbidden[0])]) / cells
+            touch = np.roll(touch, (3, 3), axis=(0, 1))
+            off = min(abs(angle - (a + b) / 2) for a, b in kind.ranges)
+            worth = np.where(free, touch + slope - _ALONG * off / max(WITHIN, 1e-9), -np.inf)
+            top = int(worth.argmax())
+            row, column = divmod(top, worth.shape[1])
+            found.append((float(worth.flat[top]), angle, row, column))
+        if not found:
+            return self._as_drawn(bed, index)
+        _, angle, row, column = max(found)
+        pose = bed.pose(kind.shape, angle, row, column)
+        filled = shapely.transform(kind.shape.filled, pose.of)
+        return Laid(index, pose, filled, kind.shape.filled.area)
+
+    def _as_drawn(self, bed: Bed, index: int) -> Laid | None:
+        """Lay a board where it lay when it was drawn for this piece, if it still may lie there."""
+        known, kind = known_pose(self.wanted[index].board), self.kinds[index]
+        pose = self._settled(bed, kind, known) if known else None
+        if pose is None:
+            return None
+        filled = shapely.transform(kind.shape.filled, pose.of)
+        return Laid(index, pose, filled, kind.shape.filled.area)
+
+    def _settled(self, bed: Bed, kind: _Kind, start: Pose) -> Pose | None:
+        turns = range_of(start.angle, kind.ranges)
+        parts = bed.parts(kind.shape)
+        spare = SPARE
+        for _ in range(3):
+            done = settle(lambda s: parts, start, 1.0, scales=(1.0, 1.0), turns=turns, spare=spare)
+            if done.depth < -0.5:
+                return None
+            at = done.pose
+            outline = transformed(kind.shape.outline, at.angle, shift=(at.x, at.y))
+            handle = shapely.transform(kind.shape.handle, at.of)
+            short = max(c.asked - c.there for c in bed.allows(outline, handle))
+            if short <= TRUE:
+                return None if bed.breaks(outline) else at
+            start, spare = at, spare + min(short, 0.5) + 0.005
+        return None
+
+
+def _turned(points: np.ndarray, angle: float) -> np.ndarray:
+    return Pose(0.0, 0.0, angle).of(points)
+
+
+def place_many(
+    rules: Rules, wanted: Sequence[Wanted], within: float = WITHIN, seed: int = 1
+) -> tuple[list[tuple[int, Placement]], list[int]]:
+    """Place boards on an off-cut; return (index among those wanted, placement), and what is left."""
+    left = [i for i, w in enumerate(wanted) for _ in range(w.quantity)]
+    filler = Filler(rules, wanted, within, seed)
+    laid = filler.fill(left) if left else []
+    for one in laid:
+        left.remove(one.index)
+    return [(one.index, _placement(filler, one, laid)) for one in laid], left
+
+
+def _placement(filler: Filler, one: Laid, laid: Sequence[Laid]) -> Placement:
+    """Measure a board again where it lies, against the piece and its neighbours."""
+    kind, board = filler.kinds[one.index], filler.wanted[one.index].board
+    others = [o.filled.buffer(filler.apart, quad_segs=32) for o in laid if o is not one]
+    bed = Bed(filler.rules, shapely.union_all(others)) if others else filler.empty
+    outline = transformed(kind.shape.outline, one.pose.angle, shift=(one.pose.x, one.pose.y))
+    handle = shapely.transform(kind.shape.handle, one.pose.of)
+    near = bed.allows(outline, handle)
+    filled = shapely.Polygon(flat(outline).exterior)
+    away = min((filled.distance(o.filled) for o in laid if o is not one), default=math.inf)
+    clear = [c if c.name != "the next board" else type(c)(c.name, away, filler.apart) for c in near]
+    return Placement(board, 1.0, one.pose, outline, tuple(sorted(clear, key=lambda c: c.there - c.asked)))  # fmt: skip

@@ -1,0 +1,223 @@
+"""A folder of placed boards: one folder for each off-cut, and placement.json over all of them."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+
+from shapes import __version__
+from shapes.collection.account import Account
+from shapes.collection.board import Board, Report
+from shapes.collection.place import Placement
+from shapes.errors import InputError, Problem
+from shapes.files import whole
+from shapes.files.dxf import Reference, arcs_of, check_dxf, cut_dxf
+from shapes.files.folder import to_json
+from shapes.files.placement_picture import placement_picture
+from shapes.files.raster import CairoMissingError, png
+from shapes.files.recipe import write_recipe
+from shapes.files.safe import write_checked
+from shapes.files.svg import check_svg, cut_svg
+from shapes.timber.off_cut import OffCut
+
+PIXELS = 2400
+_ALWAYS = ("placement.svg", "placement.png")
+_IF_PLACED = ("cut.dxf", "cut.svg")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Blank:
+    """One off-cut with what lies on it: (number, placement, report), its datum and its account."""
+
+    piece: OffCut
+    placed: tuple[tuple[int, Placement, Report], ...]
+    datum: tuple[float, float]
+    account: Account
+    cutter: float
+
+    def as_json(self, folder: str | None) -> dict[str, Any]:
+        """Return plain values; places count from the datum."""
+        boards = []
+        for count, p, report in self.placed:
+            boards.append(
+                {
+                    "number": count,
+                    "name": report.board.name or report.board.form,
+                    "scale": round(p.scale, 6),
+                    "x_mm": round(p.pose.x - self.datum[0], 6),
+                    "y_mm": round(p.pose.y - self.datum[1], 6),
+                    "turned_deg": round(math.degrees(math.remainder(p.pose.angle, math.tau)), 6),
+                    "limited_by": p.tightest.name,
+                    "clearance_mm": round(p.tightest.there, 4),
+                    "asked_mm": round(p.tightest.asked, 4),
+                    "clearances": [
+                        {
+                            "name": c.name,
+                            "there_mm": round(c.there, 4),
+                            "asked_mm": round(c.asked, 4),
+                        }
+                        for c in p.clearances
+                    ],
+                    "passes": report.passes,
+                    "fails": sorted({f.check for f in report.findings if f.verdict == "fail"}),
+                }
+            )
+        return {
+            "off_cut": self.piece.name,
+            "folder": folder,
+            "fit_for_food": self.piece.fit_for_food,
+            "datum_mm": list(self.datum),
+            "cutter_mm": self.cutter,
+            "boards": boards,
+            "account": self.account.as_json(),
+        }
+
+
+def datum_of(piece: OffCut, said: str) -> tuple[float, float]:
+    """Return the datum in the piece's coordinates: ``centre``, ``corner``, ``mark`` or ``X,Y``."""
+    if said == "centre":
+        return piece.centre
+    if said == "corner":
+        return piece.corner
+    if said == "mark":
+        if piece.mark is None:
+            raise InputError(Problem("--datum", f"'{piece.name}' states no mark", "", "write mark = [x, y] in it"))  # fmt: skip
+        return piece.mark
+    try:
+        x, y = (float(v) for v in said.split(","))
+        if not (math.isfinite(x) and math.isfinite(y)):
+            raise ValueError
+    except ValueError:
+        raise InputError(
+            Problem(
+                "--datum",
+                f"'{said}' is no datum",
+                "centre, corner, mark or X,Y",
+                "X,Y in mm as the piece was measured",
+            )
+        ) from None
+    return x, y
+
+
+def ready(target: Path, *, force: bool) -> None:
+    """Refuse a place that is not ours to write. Raises InputError."""
+    whole.ready(target, _ours, "placement", force=force)
+
+
+def _ours(target: Path) -> set[str]:
+    listed = json.loads((target / "placement.json").read_text(encoding="utf-8"))
+    known = {"placement.json"}
+    for blank in listed["off_cuts"]:
+        folder = str(blank["folder"])
+        boards = [f"board-{b['number']}.toml" for b in blank["boards"]]
+        names = (*_ALWAYS, *_IF_PLACED, "setting-out.dxf", *boards)
+        known |= {folder, *(f"{folder}/{n}" for n in names)}
+    return known
+
+
+def listing(blanks: Sequence[Blank], left: Sequence[str], folders: Sequence[str | None]) -> dict[str, Any]:  # fmt: skip
+    """Return what placement.json holds: every off-cut, and the boards left over."""
+    return {
+        "schema": 1,
+        "version": __version__,
+        "off_cuts": [b.as_json(f) for b, f in zip(blanks, folders, strict=True)],
+        "left_over": list(left),
+    }
+
+
+def read_listing(folder: Path) -> dict[str, Any]:
+    """Read placement.json back. Raises InputError."""
+    path = folder / "placement.json"
+    try:
+        made = json.loads(path.read_text(encoding="utf-8"))
+        if made["schema"] != 1 or not all("account" in b for b in made["off_cuts"]):
+            raise ValueError
+    except (OSError, ValueError, KeyError, TypeError):
+        raise InputError(Problem(str(path), "is no placement of this version", "", "place the boards again")) from None  # fmt: skip
+    return dict(made)
+
+
+def write_placed(
+    blanks: Sequence[Blank],
+    left: Sequence[str],
+    target: Path,
+    *,
+    force: bool = False,
+    colours: dict[str, str] | None = None,
+    note: Callable[[str], None] = lambda text: None,
+) -> None:
+    """Write the folder whole. Raises InputError; leaves nothing half-written."""
+    ready(target, force=force)
+    folders = [f"{i:02d}-{_plain(b.piece.name)}" for i, b in enumerate(blanks, start=1)]
+
+    def fill(place: Path) -> None:
+        for blank, name in zip(blanks, folders, strict=True):
+            (place / name).mkdir()
+            _write_blank(blank, place / name, colours, note)
+        write_checked(place / "placement.json", to_json(listing(blanks, left, folders)))
+
+    whole.write(target, fill)
+
+
+def _plain(name: str) -> str:
+    return re.sub(r"[^\w]+", "-", name).strip("-_")[:40] or "off-cut"
+
+
+def reference(blank: Blank) -> Reference:
+    """What the setting-out file shows of the piece, from the datum."""
+    piece, (x, y) = blank.piece, blank.datum
+
+    def ring(shape: shapely.Geometry) -> list[tuple[float, float]]:
+        return [(round(a - x, 6), round(b - y, 6)) for a, b in shapely.get_coordinates(shape)[:-1]]
+
+    # The arrow lies on the piece where there is most room for it.
+    room = shapely.maximum_inscribed_circle(piece.outline, tolerance=1.0)
+    middle, edge = shapely.get_coordinates(room)
+    reach = min(60.0, 0.8 * float(np.hypot(*(edge - middle))))
+    way = np.array([math.cos(piece.grain), math.sin(piece.grain)]) * reach
+    a, b = middle - way - (x, y), middle + way - (x, y)
+    return Reference(
+        ring(piece.outline.exterior),
+        ((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))),
+        [ring(d.shape.exterior) for d in piece.defects],
+        [(f.at[0] - x, f.at[1] - y, f.diameter / 2) for f in piece.fixings],
+    )
+
+
+def _write_blank(
+    blank: Blank,
+    place: Path,
+    colours: dict[str, str] | None,
+    note: Callable[[str], None],
+) -> None:
+    outlines = [p.outline for _, p, _ in blank.placed]
+    shift = (-blank.datum[0], -blank.datum[1])
+    if outlines:
+        chains = arcs_of(outlines)
+        check = check_dxf(outlines, shift)
+        write_checked(place / "cut.dxf", cut_dxf(outlines, chains, shift, None, colours), check)
+        write_checked(
+            place / "cut.svg",
+            cut_svg(outlines, shift, colours).encode(),
+            check_svg(outlines, shift),
+        )
+        setting = cut_dxf(outlines, chains, shift, reference(blank), colours)
+        write_checked(place / "setting-out.dxf", setting, check)
+    for count, _, report in blank.placed:
+        if isinstance(report.board, Board):
+            write_checked(place / f"board-{count}.toml", write_recipe(report.board))
+    named = [(count, p, r.board.name or r.board.form) for count, p, r in blank.placed]
+    picture = placement_picture(blank.piece, named, blank.datum, blank.cutter)
+    write_checked(place / _ALWAYS[0], picture.encode())
+    try:
+        write_checked(place / _ALWAYS[1], png(picture, PIXELS))
+    except CairoMissingError as missing:
+        note(str(missing))

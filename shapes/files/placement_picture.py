@@ -1,0 +1,239 @@
+"""The placement picture: a piece of timber with its boards, to be held beside the wood itself.
+
+The piece lies as the maker measured it, y up; every figure on it is in mm from the datum.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+import numpy as np
+import shapely
+
+from shapes.collection.place import Placement
+from shapes.files.picture import INK, PAPER, SOFT, shade, text_at
+from shapes.files.svg import number, path_data
+from shapes.geometry.curve import Array
+from shapes.timber.off_cut import OffCut
+
+PAGE = (297.0, 210.0)  # mm, ISO 216 A4
+_ROOM = (243.0, 118.0)  # mm for the piece
+_RED, _BLUE = "#b03a2e", "#2c6fbb"
+Point = tuple[float, float]
+At = Callable[[Sequence[float]], Point]  # from the piece to the page
+
+
+def placement_picture(
+    piece: OffCut, placed: Sequence[tuple[int, Placement, str]], datum: Point, cutter: float
+) -> str:
+    """Draw a piece with (number, placement, name) on it and the dimensions that set the datum out."""
+    x0, y0, x1, y1 = piece.outline.bounds
+    k = min(_ROOM[0] / (x1 - x0), _ROOM[1] / (y1 - y0))
+    left = (PAGE[0] - k * (x1 - x0)) / 2 + 6
+    low = 30.0 + k * (y1 - y0)
+
+    def at(p: Sequence[float]) -> Point:
+        return left + (p[0] - x0) * k, low - (p[1] - y0) * k
+
+    height = max(PAGE[1], low + 32 + 5.2 * len(placed))
+    tone = piece.timber.colour
+    ring = shapely.get_coordinates(piece.outline.exterior)
+    shape = _ring(ring, at)
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{PAGE[0]:g}mm" height="{number(height)}mm"'
+        f' viewBox="0 0 {PAGE[0]:g} {number(height)}">',
+        f'<rect width="{PAGE[0]:g}" height="{number(height)}" fill="{PAPER}"/>',
+        text_at(14, 12, 6, piece.name, INK, "bold"),
+        text_at(14, 18, 3.4, _about(piece, cutter), SOFT),
+        f'<clipPath id="piece"><path d="{shape}"/></clipPath>',
+        f'<path d="{shape}" fill="{shade(tone, 1.25)}" stroke="{shade(tone, 0.5)}" stroke-width="0.4"/>',
+        f'<path d="{_grain(piece, at)}" clip-path="url(#piece)" fill="none" stroke="{shade(tone, 0.8)}"'
+        ' stroke-opacity="0.55" stroke-width="0.18"/>',
+    ]
+    if piece.natural is not None:
+        for line in shapely.get_parts(piece.natural):
+            d = _ring(shapely.get_coordinates(line), at).removesuffix(" Z")
+            parts.append(f'<path d="{d}" fill="none" stroke="#6a8f3c" stroke-width="1.1"/>')
+    for i, (count, placement, _) in enumerate(placed):
+        parts += _board(placement, count, f"c{i}", at, k, tone)
+    for defect in piece.defects:
+        soft = defect.kind in ("sapwood", "stain", "glue line")
+        dashes = ' stroke-dasharray="1.2 0.8"' if soft else ""
+        parts.append(
+            f'<path d="{_ring(shapely.get_coordinates(defect.shape.exterior), at)}" fill="{_RED}"'
+            f' fill-opacity="{0.08 if soft else 0.3}" stroke="{_RED}" stroke-width="0.25"'
+            f"{dashes}/>"
+        )
+        x, y = at((defect.shape.centroid.x, defect.shape.bounds[3]))
+        parts += _label(x, y - 0.8, 2.6, defect.name, _RED, anchor="middle")
+    for f in piece.fixings:
+        x, y = at(f.at)
+        r = number(max(f.diameter / 2 * k, 0.8))
+        parts.append(
+            f'<circle cx="{number(x)}" cy="{number(y)}" r="{r}" fill="#fff" stroke="{INK}" stroke-width="0.3"/>'
+        )
+        parts += _label(x + 1.6, y - 1.2, 2.4, f.name, INK)
+    parts += _dimensions(piece, datum, at)
+    parts += _legend(piece, k)
+    parts += _table(placed, datum, low + 24)
+    return "\n".join([*parts, "</svg>", ""])
+
+
+def _about(piece: OffCut, cutter: float) -> str:
+    wanted = "" if piece.wanted is None else f", boards {piece.wanted:g}"
+    return f"{piece.species}, {piece.thickness:g} mm thick{wanted}; {cutter:g} mm cutter; figures in mm from the datum"
+
+
+def _ring(points: Array, at: At) -> str:
+    place = [at(p) for p in points]
+    return "M" + " L".join(f"{number(x)},{number(y)}" for x, y in place) + " Z"
+
+
+def _grain(piece: OffCut, at: At) -> str:
+    """Faint lines along the grain all over the piece, unevenly spaced."""
+    x0, y0, x1, y1 = piece.outline.bounds
+    reach = math.hypot(x1 - x0, y1 - y0) / 2 + 5
+    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
+    along = np.array([math.cos(piece.grain), math.sin(piece.grain)])
+    across = np.array([-along[1], along[0]])
+    u = np.linspace(-reach, reach, 14)
+    lines, v, count = [], -reach, 0
+    while v < reach:
+        v += 6.0 + 3.5 * math.sin(1.7 * count) * math.cos(0.6 * count)
+        count += 1
+        wave = v + 2.0 * np.sin(u / 110 + 0.05 * v)
+        points = middle + u[:, None] * along + wave[:, None] * across
+        lines.append(_ring(points, at).removesuffix(" Z"))
+    return " ".join(lines)
+
+
+def _board(placement: Placement, count: int, key: str, at: At, k: float, tone: str) -> list[str]:
+    """Draw a board and its number, upright."""
+    x, y = at((0.0, 0.0))
+    path = " ".join(path_data(c) for c in placement.outline.curves)
+    cx, cy = at(_inside(placement))
+    return [
+        f'<g id="{key}" transform="translate({number(x, 5)},{number(y, 5)}) scale({number(k, 6)})">'
+        f'<path d="{path}" fill="{shade(tone, 0.92)}" fill-opacity="0.85" fill-rule="evenodd"'
+        f' stroke="{INK}" stroke-width="{number(0.3 / k)}"/></g>',
+        text_at(cx, cy + 2.4, 7, str(count), "#fff", "bold", "middle"),
+    ]
+
+
+def _inside(placement: Placement) -> Point:
+    """Return a point well inside the wood, for the number."""
+    p = shapely.maximum_inscribed_circle(placement.outline.wood, tolerance=1.0)
+    x, y = shapely.get_coordinates(p)[0]
+    return float(x), float(y)
+
+
+def _dimensions(piece: OffCut, datum: Point, at: At) -> list[str]:
+    """Mark the datum, and measure it from the left and the lower edge of the piece."""
+    ring = piece.outline.exterior
+    x0, y0, x1, y1 = piece.outline.bounds
+    dx, dy = datum
+    flat = shapely.intersection(ring, shapely.LineString([(x0 - 1, dy), (dx, dy)]))
+    upright = shapely.intersection(ring, shapely.LineString([(dx, y0 - 1), (dx, dy)]))
+    marks = []
+    x, y = at(datum)
+    if not flat.is_empty:
+        start = float(shapely.get_coordinates(flat)[:, 0].min())
+        a = at((start, dy))
+        if dx - start > 0.5:
+            marks += _measure(a, (x, y), f"{dx - start:.1f}")
+    if not upright.is_empty:
+        start = float(shapely.get_coordinates(upright)[:, 1].min())
+        a = at((dx, start))
+        if dy - start > 0.5:
+            marks += _measure(a, (x, y), f"{dy - start:.1f}")
+    marks += [
+        f'<path d="M{number(x - 4)},{number(y)} h8 M{number(x)},{number(y - 4)} v8" stroke="{_BLUE}" stroke-width="0.45"/>',
+        f'<circle cx="{number(x)}" cy="{number(y)}" r="2" fill="none" stroke="{_BLUE}" stroke-width="0.45"/>',
+        *_label(x + 3, y - 2.4, 3, "datum", _BLUE, "bold"),
+    ]
+    a, b = at((x0, y0)), at((x1, y0))
+    marks += _overall((a[0], a[1] + 7), (b[0], b[1] + 7), f"{x1 - x0:.0f}")
+    c = at((x0, y1))
+    marks += _overall((a[0] - 7, a[1]), (c[0] - 7, c[1]), f"{y1 - y0:.0f}")
+    return marks
+
+
+def _label(
+    x: float,
+    y: float,
+    size: float,
+    text: str,
+    colour: str,
+    weight: str = "normal",
+    anchor: str = "start",
+) -> list[str]:
+    """A line of text with a pale rim, to be read on any wood."""
+    line = text_at(x, y, size, text, colour, weight, anchor)
+    rim = f'<g stroke="{PAPER}" stroke-width="{size * 0.28:g}" stroke-linejoin="round">'
+    return [rim + line.replace(f'fill="{colour}"', f'fill="{PAPER}"') + "</g>", line]
+
+
+def _measure(a: Point, b: Point, text: str) -> list[str]:
+    level = abs(a[1] - b[1]) < 1e-6
+    middle = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+    x, y = (middle[0], middle[1] - 1.2) if level else (middle[0] + 1.2, middle[1])
+    return [
+        f'<path d="M{number(a[0])},{number(a[1])} L{number(b[0])},{number(b[1])}" stroke="{_BLUE}"'
+        ' stroke-width="0.3" stroke-dasharray="2 1"/>',
+        f'<circle cx="{number(a[0])}" cy="{number(a[1])}" r="0.7" fill="{_BLUE}"/>',
+        *_label(x, y, 3.4, text, _BLUE, "bold", "middle" if level else "start"),
+    ]
+
+
+def _overall(a: Point, b: Point, text: str) -> list[str]:
+    level = abs(a[1] - b[1]) < 1e-6
+    cap = "v2 m0,-4 v2" if level else "h2 m-4,0 h2"
+    x, y = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+    words = text_at(x, y + 4, 3.2, text, INK, anchor="middle")
+    if not level:
+        words = f'<g transform="translate({number(x - 1.4)},{number(y)}) rotate(-90)">' + text_at(0, 0, 3.2, text, INK, anchor="middle") + "</g>"  # fmt: skip
+    return [
+        f'<path d="M{number(a[0])},{number(a[1])} {cap} M{number(a[0])},{number(a[1])} L{number(b[0])},{number(b[1])} {cap}"'
+        f' fill="none" stroke="{INK}" stroke-width="0.25"/>',
+        words,
+    ]
+
+
+def _legend(piece: OffCut, k: float) -> list[str]:
+    """A bar of 100 mm and the grain's arrow."""
+    x, y = PAGE[0] - 14 - 100 * k, 13.0
+    angle = math.degrees(piece.grain)
+    parts = [
+        f'<path d="M{number(x)},{y - 1.5} v3 M{number(x)},{y} h{number(100 * k)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>',
+        text_at(x + 50 * k, y - 2.4, 3, "100 mm", INK, anchor="middle"),
+        f'<g transform="translate({number(x + 50 * k)},20) rotate({number(-angle)})"><path d="M-16,0 h32 m-2.4,-1 l2.4,1 l-2.4,1" fill="none" stroke="{SOFT}" stroke-width="0.35"/></g>',
+        text_at(x + 50 * k, 25, 2.8, "grain", SOFT, anchor="middle"),
+    ]
+    if piece.natural is not None:
+        parts.append(text_at(14, 23.5, 3, "green: natural edge, no clearance kept", "#6a8f3c"))
+    return parts
+
+
+def _table(placed: Sequence[tuple[int, Placement, str]], datum: Point, y: float) -> list[str]:
+    """Where each board's own middle lies, how far it is turned, and what is tightest."""
+    if not placed:
+        return [text_at(14, y, 4, "no board lies on this piece", INK)]
+    columns = (14.0, 24.0, 92.0, 118.0, 142.0, 166.0)
+    heads = ("no", "name", "x", "y", "turned", "tightest: there is / asked, mm")
+    parts = [text_at(c, y, 3, h, SOFT) for c, h in zip(columns, heads, strict=True)]
+    for i, (count, p, name) in enumerate(placed, start=1):
+        near = p.tightest
+        cells = (
+            str(count),
+            name[:34],
+            f"{p.pose.x - datum[0]:.1f}",
+            f"{p.pose.y - datum[1]:.1f}",
+            f"{math.degrees(math.remainder(p.pose.angle, math.tau)):.1f}°",
+            f"{near.name}: {near.there:.1f} / {near.asked:.1f}",
+        )
+        parts += [
+            text_at(c, y + 5.2 * i, 3.3, t, INK, "bold" if j == 0 else "normal")
+            for j, (c, t) in enumerate(zip(columns, cells, strict=True))
+        ]
+    return parts
