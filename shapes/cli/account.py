@@ -82,7 +82,7 @@ def _one(a: dict[str, Any], *, tally: bool) -> None:
         if n["thickness_for_limit_mm"] is not None:
             print(f"board {n['number']} meets its weight limit up to {n['thickness_for_limit_mm']:.1f} mm thick")  # fmt: skip
     timber = find_species(a["species"])
-    note(f"{timber.name}: movement from {timber.movement_source}")
+    note(f"{timber.name}: movement: {timber.movement_source}")
     if timber.caution:
         note(f"{timber.name}: {timber.caution}; this is about dust and the maker: extract, wear a mask")  # fmt: skip
     if timber.open_pores:

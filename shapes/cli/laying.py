@@ -68,6 +68,8 @@ def laid_out(
     """Lay boards out on off-cuts; returns the blanks, names left over, and lines on what lacks."""
     import math
 
+    import shapely
+
     from shapes.cli.common import in_range
     from shapes.cli.reading import read_all
     from shapes.collection.account import DAMP
@@ -113,7 +115,14 @@ def laid_out(
         moisture=moisture or (None, DAMP),
     )
     blanks = [
-        Blank(c.rules.piece, c.placed, at, c.account, wide)
+        Blank(
+            c.rules.piece,
+            c.placed,
+            at,
+            c.account,
+            wide,
+            {n: c.rules.kept(shapely.Polygon(p.outline.wood.exterior)) for n, p, _ in c.placed},
+        )
         for c, at in zip(made.covered, datums, strict=True)
     ]
     names = [b.name or b.form for b in found]
@@ -144,6 +153,10 @@ def said(blanks: Sequence[Blank], left: Sequence[str], lines: Sequence[str]) -> 
     for b in blanks:
         bad = not_for_food(b.piece) or bad
         for count, _, report in b.placed:
+            if b.kept[count] >= 1:
+                note(
+                    f"board {count} keeps {b.kept[count]:.0f} mm of the natural edge of {b.piece.name}: ease by hand the corners where the cut runs out"
+                )
             names = dict.fromkeys(f.check for f in report.findings if f.verdict == "fail")
             if names:
                 bad = True

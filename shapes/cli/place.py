@@ -84,7 +84,7 @@ def place(
         print(table(head, [row for b in blanks for row in _rows(b)]))
         for b in blanks:
             note(
-                f"{b.piece.name}: {len(b.placed)} boards, yield {b.account.yield_share * 100:.0f} %"
+                f"{b.piece.name}: {len(b.placed)} board{'' if len(b.placed) == 1 else 's'}, yield {b.account.yield_share * 100:.0f} %"
             )
     bad = said(blanks, left, problems)
     if not placed:
@@ -113,7 +113,7 @@ def _rows(blank: Blank) -> list[list[str]]:
                 f"{p.pose.y - blank.datum[1]:.1f}",
                 f"{math.degrees(math.remainder(p.pose.angle, math.tau)):.1f}",
                 near.name,
-                f"{near.there:.1f}",
+                f"{near.there:z.1f}",
                 f"{near.asked:.1f}",
             ]
         )

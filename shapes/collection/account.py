@@ -96,14 +96,15 @@ def account(
     """
     piece = rules.piece
     wanted = placed[0][2].board.brief.thickness if placed else (piece.wanted or piece.thickness)
-    filled = [shapely.Polygon(p.outline.wood.exterior) for _, p, _ in placed]
+    # Where a board keeps a natural edge it ends there: its wood is what lies on the piece.
+    whole = [shapely.Polygon(p.outline.wood.exterior) for _, p, _ in placed]
+    filled = [shapely.intersection(w, piece.outline) for w in whole]
+    woods = [shapely.intersection(p.outline.wood, piece.outline).area for _, p, _ in placed]
     kerf = _around(filled, rules)
-    openings = sum(
-        f.area - p.outline.wood.area for f, (_, p, _) in zip(filled, placed, strict=True)
-    )
-    solids = [r.subject.solid.volume for _, _, r in placed]
-    boards = sum(solids)
-    wood = sum(p.outline.wood.area for _, p, _ in placed) * wanted
+    openings = sum(f.area - w for f, w in zip(filled, woods, strict=True))
+    shares = [w / p.outline.wood.area for w, (_, p, _) in zip(woods, placed, strict=True)]
+    boards = sum(r.subject.solid.volume * s for s, (_, _, r) in zip(shares, placed, strict=True))
+    wood = sum(woods) * wanted
     rest = (piece.outline.area - sum(f.area for f in filled) - kerf) * wanted
     left = rectangle_left(rules, filled)
     price = piece.price.of(piece.volume) if piece.price else None
@@ -114,8 +115,10 @@ def account(
     x0, y0, x1, y1 = grainwise(piece.outline, piece.grain).bounds
     before, after = moisture[0] if moisture[0] is not None else piece.moisture, moisture[1]
     lines = tuple(
-        _line(rules, number, report, fill.area, filled, price, price_left, (before, after), saw)
-        for (number, _, report), fill in zip(placed, filled, strict=True)
+        _line(
+            rules, number, report, fill.area, share, filled, price, price_left, (before, after), saw
+        )
+        for (number, _, report), fill, share in zip(placed, filled, shares, strict=True)
     )
     return Account(
         off_cut=piece.name,
@@ -156,6 +159,7 @@ def _line(
     number: int,
     report: Report,
     area: float,
+    share: float,
     filled: Sequence[shapely.Polygon],
     price: float | None,
     price_left: float | None,
@@ -178,9 +182,9 @@ def _line(
     return Line(
         number=number,
         name=board.name or board.form,
-        board_m3=s.solid.volume * 1e-9,
-        mass_kg=s.mass,
-        kiln_dry_kg=s.mass * (100 + KILN_DRY) / (100 + piece.moisture),
+        board_m3=s.solid.volume * share * 1e-9,
+        mass_kg=s.mass * share,
+        kiln_dry_kg=s.mass * share * (100 + KILN_DRY) / (100 + piece.moisture),
         cost=cost,
         width_mm=across,
         moves_flat_mm=change(across, tangential, *moisture),

@@ -31,7 +31,7 @@ from shapes.geometry.curve import Array, turn
 from shapes.geometry.outline import Outline, transformed
 from shapes.geometry.pose import Parts, Pose, Region, settle
 from shapes.geometry.raster import Spectrum, grid_over, mask, overlaps, rings_of, spectrum
-from shapes.timber.off_cut import Rules
+from shapes.timber.off_cut import OVER, Rules
 
 SPARE = 0.02  # mm more than the rules ask for, so that no rounding ever breaks them
 TRUE = 0.005  # mm by which a distance may fall short: less than any tape or router shows
@@ -87,7 +87,7 @@ class Bed:
         self.room = shapely.difference(rules.room, self.taken)
         x0, y0, x1, y1 = piece.outline.bounds
         self.grid = grid_over(
-            piece.outline.bounds, max(1.5, math.sqrt((x1 - x0) * (y1 - y0) / cells))
+            rules.container.bounds, max(1.5, math.sqrt((x1 - x0) * (y1 - y0) / cells))
         )
 
     @cached_property
@@ -100,9 +100,7 @@ class Bed:
             for k in rules.keeps
             if k.part == "edge" and k.name not in in_openings and k.distance > 0
         ]
-        closed = ~mask(grid, rules.piece.outline) | mask(
-            grid, shapely.union_all([*solid, self.taken])
-        )
+        closed = ~mask(grid, rules.container) | mask(grid, shapely.union_all([*solid, self.taken]))
         return [spectrum(closed), *(spectrum(mask(grid, z)) for z in self._zones)]
 
     @property
@@ -133,6 +131,18 @@ class Bed:
         pairs = zip(self.masks(shape, angle), self.forbidden, strict=True)
         return overlaps(self.grid, list(pairs))
 
+    @property
+    def size(self) -> Array:
+        """Length and width of the piece's box, with the cell to spare at each side."""
+        x0, y0, x1, y1 = self.rules.container.bounds
+        return np.array([x1 - x0, y1 - y0]) + self.grid.step
+
+    def middle(self, shape: Shape, angle: float) -> Pose:
+        """Return the pose that lays the middle of a turned shape's box on that of the piece's."""
+        ring = turn(shape.edge, angle)
+        x, y = np.array(self.rules.piece.centre) - (ring.min(axis=0) + ring.max(axis=0)) / 2
+        return Pose(float(x), float(y), float(angle))
+
     def pose(self, shape: Shape, angle: float, row: int, column: int) -> Pose:
         """Return the pose of a shift."""
         x, y = np.array([self.grid.x, self.grid.y]) - self.low(shape, angle)
@@ -143,8 +153,10 @@ class Bed:
         """Points of a shape and the regions they are held to."""
         parts = [(shape.edge, Region(self.room))]
         rules = self.rules
-        if len(shape.rims) and not rules.wood_zone.is_empty:
-            parts.append((shape.rims, Region(rules.wood_zone, out=True)))
+        if len(shape.rims) and not rules.rim_zone.is_empty:
+            parts.append((shape.rims, Region(rules.rim_zone, out=True)))
+        if len(shape.hand) and rules.piece.natural is not None:
+            parts.append((shape.hand, Region(rules.piece.outline)))
         if len(shape.hand) and not rules.handle_zone.is_empty:
             parts.append((shape.hand, Region(rules.handle_zone, out=True)))
         return parts
@@ -153,20 +165,24 @@ class Bed:
         """Every clearance of an outline that lies on the piece, tightest first, by exact distances."""
         wood = flat(outline)
         filled = shapely.Polygon(wood.exterior)
+        rims = shapely.MultiPolygon([shapely.Polygon(r) for r in wood.interiors])
         found = []
         for k in self.rules.keeps:
-            part = {"edge": filled, "wood": wood, "handle": handle}[k.part]
+            part = {"edge": filled, "wood": wood, "handle": handle, "rim": rims}[k.part]
             if k.part == "edge" and k.shape.area > 0 and shapely.intersects(part, k.shape):
                 part = filled.exterior  # in an opening, or found out below
             if not part.is_empty:
                 found.append(Clearance(k.name, _distance(part, k.shape), k.distance))
         if not self.taken.is_empty:
             found.append(Clearance("the next board", _distance(filled, self.taken), 0.0))
-        out = shapely.difference(filled, self.rules.piece.outline)
-        if out.area > TRUE**2:
-            deep = max(shapely.get_coordinates(out), key=lambda p: shapely.distance(self.rules.piece.outline, shapely.Point(p)))  # fmt: skip
-            far = float(shapely.distance(self.rules.piece.outline, shapely.Point(deep)))
-            found.append(Clearance("the edge of the piece", -far, 0.0))
+        piece = self.rules.piece
+        over = _beyond(filled, piece.outline)
+        if piece.natural is not None:
+            found.append(Clearance("the natural edge", OVER - over, 0.0))
+            out = _beyond(handle, piece.outline)
+            found += [Clearance("the natural edge", -out, 0.0)] if out > 1e-4 else []
+        elif over > 1e-4:
+            found.append(Clearance("the edge of the piece", -over, 0.0))
         return sorted(found, key=lambda c: c.there - c.asked)
 
     def breaks(self, outline: Outline) -> bool:
@@ -176,6 +192,12 @@ class Bed:
             shapely.intersects(filled, self.rules.shut)
             or (not self.rules.wood_zone.is_empty and shapely.intersection(outline.wood, self.rules.wood_zone).area > 1e-3)
         )  # fmt: skip
+
+
+def _beyond(part: shapely.Geometry, within: shapely.Geometry) -> float:
+    """How far a part reaches out of a region, mm."""
+    out = shapely.get_coordinates(shapely.difference(part, within))
+    return float(shapely.distance(within, shapely.points(out)).max()) if len(out) else 0.0
 
 
 def _distance(a: shapely.Geometry, b: shapely.Geometry) -> float:
@@ -196,6 +218,9 @@ def seeds(
     cells = shape.filled.area / bed.grid.step**2
     found: list[tuple[float, Pose]] = []
     for angle in angles:
+        if (np.ptp(turn(shape.edge, angle), axis=0) > bed.size).any():
+            found.append((1.0, bed.middle(shape, angle)))  # larger than the piece's box
+            continue
         over = bed.overlap(shape, angle)
         order = np.argsort(over, axis=None, kind="stable")[:400]
         # Of places equally free, the one in the middle has the most room: least overlap round it.
@@ -360,7 +385,7 @@ def _misfit(
         return Misfit(math.inf, "its handle does not find room at that scale", smaller[0] if smaller else None)  # fmt: skip
     best: tuple[float, str] = (math.inf, "the edge of the piece")
     for _, start in seeds(bed, shape, angles_in(ranges)):
-        turns = next(r for r in ranges if r[0] - 1e-9 <= start.angle <= r[1] + 1e-9)
+        turns = range_of(start.angle, ranges)
         done = settle(lambda s: bed.parts(shape), start, 1.0, scales=(1.0, 1.0), turns=turns, spare=SPARE)  # fmt: skip
         outline = transformed(shape.outline, done.pose.angle, shift=(done.pose.x, done.pose.y))
         tight = bed.allows(outline, _moved(shape.handle, done.pose))[0]

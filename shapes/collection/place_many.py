@@ -206,6 +206,8 @@ class Filler:
         found: list[tuple[float, float, int, int]] = []
         slack = _SLACK * kind.shape.filled.area / bed.grid.step**2 if len(kind.angles) > 2 else 0.0
         for angle in kind.angles:
+            if (np.ptp(_turned(kind.shape.edge, angle), axis=0) > bed.size).any():
+                continue
             parts, rim, cells = self._spectra(kind, angle)
             over = overlaps(bed.grid, list(zip(parts, bed.forbidden, strict=True)))
             free = over <= max(slack, 0.5)

@@ -42,6 +42,7 @@ class Blank:
     datum: tuple[float, float]
     account: Account
     cutter: float
+    kept: dict[int, float]  # mm of natural edge that a board takes for its own
 
     def as_json(self, folder: str | None) -> dict[str, Any]:
         """Return plain values; places count from the datum."""
@@ -66,6 +67,7 @@ class Blank:
                         }
                         for c in p.clearances
                     ],
+                    "natural_edge_mm": round(self.kept[count], 1),
                     "passes": report.passes,
                     "fails": sorted({f.check for f in report.findings if f.verdict == "fail"}),
                 }

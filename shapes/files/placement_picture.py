@@ -56,7 +56,8 @@ def placement_picture(
             d = _ring(shapely.get_coordinates(line), at).removesuffix(" Z")
             parts.append(f'<path d="{d}" fill="none" stroke="#6a8f3c" stroke-width="1.1"/>')
     for i, (count, placement, _) in enumerate(placed):
-        parts += _board(placement, count, f"c{i}", at, k, tone)
+        board = _board(placement, count, f"c{i}", at, k, tone)
+        parts += ['<g clip-path="url(#piece)">', *board, "</g>"]
     for defect in piece.defects:
         soft = defect.kind in ("sapwood", "stain", "glue line")
         dashes = ' stroke-dasharray="1.2 0.8"' if soft else ""
@@ -211,7 +212,7 @@ def _legend(piece: OffCut, k: float) -> list[str]:
         text_at(x + 50 * k, 25, 2.8, "grain", SOFT, anchor="middle"),
     ]
     if piece.natural is not None:
-        parts.append(text_at(14, 23.5, 3, "green: natural edge, no clearance kept", "#6a8f3c"))
+        parts.append(text_at(14, 23.5, 3, "green: natural edge; where a board reaches it nothing is cut and it stays", "#6a8f3c"))
     return parts
 
 
@@ -229,8 +230,8 @@ def _table(placed: Sequence[tuple[int, Placement, str]], datum: Point, y: float)
             name[:34],
             f"{p.pose.x - datum[0]:.1f}",
             f"{p.pose.y - datum[1]:.1f}",
-            f"{math.degrees(math.remainder(p.pose.angle, math.tau)):.1f}°",
-            f"{near.name}: {near.there:.1f} / {near.asked:.1f}",
+            f"{math.degrees(math.remainder(p.pose.angle, math.tau)):z.1f}°",
+            f"{near.name}: {near.there:z.1f} / {near.asked:.1f}",
         )
         parts += [
             text_at(c, y + 5.2 * i, 3.3, t, INK, "bold" if j == 0 else "normal")

@@ -18,6 +18,8 @@ from shapes.units import MM3_PER_BOARD_FOOT
 
 MARGIN = 5.0  # mm of wood left between the kerf and the piece's edge; our choice
 SUNK, PROUD = 10.0, 40.0  # mm from the kerf; from the cutter's centre (collet nut): common practice
+OVER = 8.0  # mm that a board may run over a natural edge, which then is its own; our choice
+RIM = 15.0  # mm that openings keep from a natural edge; our choice
 CHECK_SIDE = 5.0  # mm beside a check; our choice
 _QUADS = 24  # arcs of a zone err by at most 0.1 % of its radius; they are drawn round it
 
@@ -158,7 +160,7 @@ class OffCut:
 
 @dataclass(frozen=True, slots=True)
 class Keep:
-    """One thing that a part of the board keeps a distance from; ``part`` is edge, wood or handle."""
+    """One thing that a part of the board keeps a distance from: its edge, wood, rim or handle."""
 
     name: str
     part: str
@@ -169,7 +171,9 @@ class Keep:
 class Rules:
     """Where a board may lie on an off-cut when cut with a cutter of ``cutter`` mm.
 
-    Distances count from the board's own edge: the kerf and the margin lie between it and the
+    A board may run over a natural edge by up to OVER: there the cutter runs beside the wood, nothing is
+    cut and the natural edge becomes the board's own. Handles lie within the piece, and openings keep
+    RIM from a natural edge. Distances count from the board's own edge: the kerf and the margin lie between it and the
     piece's edge, a defect in the waste, a fixing. A defect in an opening keeps its clearance alone.
     """
 
@@ -182,7 +186,7 @@ class Rules:
         kerf = cutter + piece.margin
         self.keeps = [Keep("the edge of the piece", "edge", cut, kerf)] if not cut.is_empty else []
         if piece.natural is not None:
-            self.keeps.append(Keep("the natural edge", "edge", piece.natural, 0.0))
+            self.keeps.append(Keep("the natural edge", "rim", piece.natural, RIM))
         for d in piece.defects:
             extent = d.extent(piece.grain)
             parts = set(PARTS) - set(d.may_lie_in)
@@ -203,11 +207,31 @@ class Rules:
     @cached_property
     def room(self) -> shapely.Geometry:
         """The region that the whole of a board's edge lies in."""
-        return shapely.difference(self.piece.outline, self.zone_of("edge"))
+        return shapely.difference(self.container, self.zone_of("edge"))
+
+    @cached_property
+    def container(self) -> shapely.Geometry:
+        """The piece, and what a board may run over a natural edge."""
+        piece = self.piece
+        if piece.natural is None:
+            return piece.outline
+        over = shapely.buffer(piece.natural, OVER, quad_segs=_QUADS)
+        return shapely.union(piece.outline, over)
+
+    @cached_property
+    def rim_zone(self) -> shapely.Geometry:
+        """The region that the rim of no opening may enter."""
+        return shapely.union(self.zone_of("rim"), self.wood_zone)
+
+    def kept(self, filled: shapely.Polygon) -> float:
+        """Length of natural edge, mm, that a board takes for its own."""
+        if self.piece.natural is None:
+            return 0.0
+        return float(shapely.intersection(self.piece.natural, filled).length)
 
     @cached_property
     def wood_zone(self) -> shapely.Geometry:
-        """The region that neither wood nor the rim of an opening may enter."""
+        """The region that the wood may not enter."""
         return self.zone_of("wood")
 
     @cached_property
