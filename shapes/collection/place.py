@@ -182,7 +182,8 @@ class Bed:
             out = _beyond(handle, piece.outline)
             found += [Clearance("the natural edge", -out, 0.0)] if out > 1e-4 else []
         elif over > 1e-4:
-            found.append(Clearance("the edge of the piece", -over, 0.0))
+            kerf = self.rules.cutter + piece.margin
+            found.append(Clearance("the edge of the piece", -over, kerf))
         return sorted(found, key=lambda c: c.there - c.asked)
 
     def breaks(self, outline: Outline) -> bool:

@@ -190,19 +190,20 @@ def _from_drawing(table: dict[str, Any], path: Path, r: Reader) -> Measured | No
             r.wrong("outline: drawing", f"{p.where}: {p.what}", p.allowed, p.remedy.replace("--unit", "unit ="))  # fmt: skip
         return None
     loops = max(drawing.boards, key=lambda b: shapely.Polygon(flatten(b.edge)).area)
-    polygon = shapely.Polygon(flatten(loops.edge))
+    ring = flatten(loops.edge)
+    low = ring.min(axis=0)  # x, y count from the lower left of the outline's box
+    polygon = shapely.Polygon(ring - low)
     if not polygon.is_valid or not SMALLEST <= polygon.area <= 25e6:
         r.wrong("outline: drawing", f"{name} holds no outline of a piece", "100 cm2 to 25 m2, no line crossing itself")  # fmt: skip
         return None
     holes = tuple(
-        Defect(f"hole {i} of the drawing", "hole", shapely.Polygon(flatten(c)), KINDS["hole"].clearance, KINDS["hole"].may_lie_in)
+        Defect(f"hole {i} of the drawing", "hole", shapely.Polygon(flatten(c) - low), KINDS["hole"].clearance, KINDS["hole"].may_lie_in)
         for i, c in enumerate(loops.openings, 1)
     )  # fmt: skip
-    x0, y0, _, _ = polygon.bounds
-    notes = [*drawing.notes]
+    notes = [*drawing.notes, "x and y count from the lower left of the drawing's outline"]
     if len(drawing.boards) > 1:
         notes.append(f"{len(drawing.boards)} outlines in the drawing: the largest is the piece")
-    return Measured(shapely.orient_polygons(polygon), None, (x0, y0), holes, tuple(notes))
+    return Measured(shapely.orient_polygons(polygon), None, (0.0, 0.0), holes, tuple(notes))
 
 
 def _refuse(points: Array, path: Path, r: Reader) -> None:

@@ -212,7 +212,15 @@ def _legend(piece: OffCut, k: float) -> list[str]:
         text_at(x + 50 * k, 25, 2.8, "grain", SOFT, anchor="middle"),
     ]
     if piece.natural is not None:
-        parts.append(text_at(14, 23.5, 3, "green: natural edge; where a board reaches it nothing is cut and it stays", "#6a8f3c"))
+        parts.append(
+            text_at(
+                14,
+                23.5,
+                3,
+                "green: natural edge; where a board reaches it nothing is cut and it stays",
+                "#6a8f3c",
+            )
+        )
     return parts
 
 

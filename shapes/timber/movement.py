@@ -30,8 +30,9 @@ def coefficient_of(shrinkage: float) -> float:
 def cup(width: float, radial: float, tangential: float, change_of: float, rings: float) -> float:
     """How far a flat-sawn board of ``width`` mm cups, mm, over ``change_of`` % of moisture.
 
-    Our own derivation: where radii change by e_r and rings by e_t, an angle about the heart changes
-    by the share e_t - e_r, so a line ``rings`` mm from the heart takes the curvature
-    (e_t - e_r)/rings, and its rise is width^2/8 of it. Free of restraint: the most it would be.
+    Our own derivation: where radii change by e_r and rings by e_t, an angle t about the heart becomes
+    t (1 + e_t - e_r). A line ``rings`` mm from the heart, r = rings/cos t, then drops by
+    rings (e_t - e_r) t^2, so its rise is width^2/4 (e_t - e_r)/rings. Free of restraint: the most
+    it would be.
     """
-    return width**2 / 8 * abs((tangential - radial) * change_of) / rings
+    return width**2 / 4 * abs((tangential - radial) * change_of) / rings

@@ -1,0 +1,283 @@
+"""shapes place and estimate --off-cut, as typed; the files by an independent reader."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pyogrio
+import pytest
+import shapely
+
+from shapes.cli.app import run
+from shapes.files.off_cut import read_off_cut
+from shapes.files.recipe import read_recipe
+from shapes.timber.off_cut import OffCut
+
+OFF_CUTS = Path(__file__).parents[2] / "presets" / "off-cuts"
+
+
+@pytest.fixture(scope="module")
+def placed(collection_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Boards of the collection on two off-cuts, by the command itself."""
+    out = tmp_path_factory.mktemp("placed") / "placed"
+    boards = [str(p) for p in sorted(collection_folder.glob("0[1-4]-*"))]
+    off_cuts = ["--off-cut", "walnut-end", "--off-cut", str(OFF_CUTS / "live-edge-cherry.toml")]
+    status = run(["place", *boards, *off_cuts, "--out", str(out), "--datum", "corner"])
+    assert status in (0, 1)
+    return out
+
+
+def layers(path: Path) -> dict[str, list[shapely.Geometry]]:
+    """Shapes by layer as GDAL reads them."""
+    _, _, geometry, values = pyogrio.raw.read(path, columns=["Layer"])
+    found: dict[str, list[shapely.Geometry]] = {}
+    for shape, layer in zip(shapely.from_wkb(geometry), values[0], strict=True):
+        found.setdefault(layer, []).append(shape)
+    return found
+
+
+def listing(placed: Path) -> list[dict[str, Any]]:
+    made = json.loads((placed / "placement.json").read_text())
+    assert made["schema"] == 1
+    return list(made["off_cuts"])
+
+
+def piece_of(blank: dict[str, Any]) -> OffCut:
+    return read_off_cut(OFF_CUTS / f"{str(blank['off_cut']).replace(' ', '-')}.toml")[0]
+
+
+def test_every_blank_has_its_files(placed: Path) -> None:
+    blanks = listing(placed)
+    assert [b["off_cut"] for b in blanks] == ["walnut end", "live-edge cherry"]
+    left = json.loads((placed / "placement.json").read_text())["left_over"]
+    assert sum(len(b["boards"]) for b in blanks) + len(left) == 4
+    assert all(b["boards"] for b in blanks)
+    for blank in blanks:
+        folder = placed / str(blank["folder"])
+        names = {p.name for p in folder.iterdir()}
+        assert names >= {"placement.svg", "placement.png", "cut.dxf", "cut.svg", "setting-out.dxf"}
+
+
+def test_the_cut_file_holds_only_what_is_cut_and_lies_as_told(placed: Path) -> None:
+    for blank in listing(placed):
+        found = layers(placed / str(blank["folder"]) / "cut.dxf")
+        assert set(found) <= {"EDGE", "OPENING"}
+        boards = blank["boards"]
+        assert len(found["EDGE"]) == len(boards)
+        dx, dy = blank["datum_mm"]
+        for edge, told in zip(found["EDGE"], boards, strict=True):
+            recipe = read_recipe(placed / str(blank["folder"]) / f"board-{told['number']}.toml")
+            ring = shapely.get_coordinates(shapely.LineString(edge))
+            # The recipe's own outline, turned and moved by the figures in placement.json.
+            from shapes.collection.draw import outline_of
+            from shapes.geometry.curve import flatten
+
+            a = math.radians(told["turned_deg"])
+            p = flatten(outline_of(recipe.sketch).edge, 0.001)
+            moved = np.stack(
+                [
+                    math.cos(a) * p[:, 0] - math.sin(a) * p[:, 1] + told["x_mm"],
+                    math.sin(a) * p[:, 0] + math.cos(a) * p[:, 1] + told["y_mm"],
+                ],
+                axis=1,
+            )
+            off = shapely.distance(shapely.LinearRing(moved), shapely.points(ring))
+            assert off.max() < 0.012
+        piece = piece_of(blank)
+        at = shapely.affinity.translate(piece.outline, -dx, -dy)
+        for edge in found["EDGE"]:
+            inside = shapely.Polygon(shapely.get_coordinates(edge)).intersection(at).area
+            assert inside > 0.97 * shapely.Polygon(shapely.get_coordinates(edge)).area
+
+
+def test_the_setting_out_file_shows_the_piece_from_its_datum(placed: Path) -> None:
+    for blank in listing(placed):
+        piece, found = piece_of(blank), layers(placed / str(blank["folder"]) / "setting-out.dxf")
+        dx, dy = blank["datum_mm"]
+        assert (dx, dy) == (0, 0)  # the first corner as measured
+        assert {"BLANK", "DATUM", "GRAIN", "DEFECT", "EDGE"} <= set(found)
+        assert ("FIXING" in found) == bool(piece.fixings)
+        ring = shapely.Polygon(shapely.get_coordinates(found["BLANK"][0]))
+        assert ring.symmetric_difference(piece.outline).area < 1
+        assert len(found["DEFECT"]) == len(piece.defects)
+        for shape, defect in zip(found["DEFECT"], piece.defects, strict=True):
+            drawn = shapely.Polygon(shapely.get_coordinates(shape))
+            assert drawn.symmetric_difference(defect.shape).area < 0.5
+        arrow = shapely.get_coordinates(max(found["GRAIN"], key=shapely.length))
+        way = arrow[-1] - arrow[0]
+        off = math.remainder(math.atan2(way[1], way[0]) - piece.grain, math.pi)
+        assert abs(off) < 1e-6
+        assert shapely.LineString(arrow).within(ring)
+        assert shapely.distance(shapely.union_all(found["DATUM"]), shapely.Point(0, 0)) < 1e-6
+
+
+def test_the_picture_names_every_board_and_defect(placed: Path) -> None:
+    for blank in listing(placed):
+        picture = (placed / str(blank["folder"]) / "placement.svg").read_text()
+        piece = piece_of(blank)
+        for name in [d.name for d in piece.defects] + [f.name for f in piece.fixings]:
+            assert f">{name}</text>" in picture
+        for told in blank["boards"]:
+            assert f">{told['number']}</text>" in picture
+            assert f">{told['name']}</text>" in picture
+            assert f">{told['x_mm']:.1f}</text>" in picture.replace(">-0.0<", ">0.0<")
+
+
+def test_estimate_tells_the_account_of_a_placement(
+    placed: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["estimate", str(placed), "--tally"]) == 0
+    told = capsys.readouterr()
+    assert "walnut end: black walnut, 34 mm thick as found, boards 20 mm, 3.50 kg" in told.out
+    assert "by the trade's rounding" in told.out
+    assert "rest a day" in told.out
+    assert "black walnut: skin or respiratory irritant" in told.err
+    assert run(["estimate", str(placed), "--json"]) == 0
+    made = json.loads(capsys.readouterr().out)
+    assert made["off_cuts"][0]["account"]["gross_m3"] == pytest.approx(0.005748, abs=1e-6)
+
+
+def test_estimate_on_an_off_cut_knows_the_bandsaw(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shop = tmp_path / "workshop.toml"
+    shop.write_text("[bandsaw]\nkerf = 1.0\nheight = 250\n")
+    board = str(next(collection_folder.glob("01-*")))
+    line = ["estimate", board, "--off-cut", "oak-block", "--workshop", str(shop), "--moisture-to", "14"]  # fmt: skip
+    assert run(line) in (0, 1)  # a board of oak may weigh too much
+    told = capsys.readouterr()
+    assert "resaw: 2 from this thickness" in told.out
+    assert "from 10 to 14 % moisture" in told.out
+    assert "open pores" in told.err
+
+
+def test_place_in_json_writes_nothing(
+    collection_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:  # fmt: skip
+    monkeypatch.chdir(tmp_path)
+    board = str(next(collection_folder.glob("02-*")))
+    assert run(["place", board, "--off-cut", "ash-wedge", "--json", "--datum", "100,50"]) == 0
+    made = json.loads(capsys.readouterr().out)
+    (blank,) = made["off_cuts"]
+    assert blank["datum_mm"] == [100, 50]
+    (told,) = blank["boards"]
+    assert told["clearance_mm"] >= told["asked_mm"] - 0.01
+    assert blank["account"]["yield_share"] > 0.05
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_one_board_as_large_as_fits(
+    collection_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board = str(next(collection_folder.glob("03-*")))
+    assert run(["place", board, "--off-cut", "oak-block", "--scale", "0.9,1.6", "--json"]) in (0, 1)
+    (told,) = json.loads(capsys.readouterr().out)["off_cuts"][0]["boards"]
+    assert 1.05 < told["scale"] <= 1.6
+
+
+def test_timber_of_unknown_origin_fails_for_food(
+    collection_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board = str(next(collection_folder.glob("01-*")))
+    assert run(["place", board, "--off-cut", "found-beech"]) == 1
+    assert "found beech FAILS for food: its origin is 'unknown'" in capsys.readouterr().err
+
+
+def test_forty_boards_on_a_small_piece(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    piece = tmp_path / "small.toml"
+    piece.write_text(
+        'species = "black cherry"\nthickness = 25\nwanted = 18\norigin = "known solid timber"\n'
+        "[outline]\nrectangle = [420, 270]\n"
+    )
+    boards = [str(p) for p in sorted(collection_folder.glob("0[1-4]-*"))]
+    out = tmp_path / "out"
+    status = run(["place", *boards, "--quantity", "10", "--off-cut", str(piece), "--out", str(out)])
+    assert status == 1
+    told = capsys.readouterr().err
+    count = len(json.loads((out / "placement.json").read_text())["off_cuts"][0]["boards"])
+    assert 1 <= count <= 10
+    assert "left over: " in told
+    left = sum(int(part.split(" x ")[0]) if " x " in part else 1 for part in told.split("left over: ")[1].split("\n")[0].split(", "))  # fmt: skip
+    assert left == 40 - count
+
+
+def test_a_board_that_cannot_fit_says_what_lacks(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    piece = tmp_path / "short.toml"
+    piece.write_text(
+        'species = "black cherry"\nthickness = 25\nwanted = 18\norigin = "known solid timber"\n'
+        "[outline]\nrectangle = [230, 190]\n"
+    )
+    board = str(next(collection_folder.glob("01-*")))
+    out = tmp_path / "out"
+    assert run(["place", board, "--off-cut", str(piece), "--out", str(out)]) == 1
+    told = capsys.readouterr().err
+    assert "it lacks" in told
+    assert "mm at the edge of the piece" in told
+    assert not out.exists()
+
+
+@pytest.mark.parametrize(
+    ("options", "part"),
+    [
+        (["--off-cut", "walnut-edn"], "did you mean 'walnut-end'?"),
+        (["--off-cut", "walnut-end", "--quantity", "1,2,3"], "names 3 numbers for 1 boards"),
+        (["--off-cut", "walnut-end", "--quantity", "0"], "allowed 1 to 99"),
+        (["--off-cut", "walnut-end", "--quantity", "two"], "no list of whole numbers"),
+        (["--off-cut", "walnut-end", "--scale", "1"], "write 0.8,1.2"),
+        (["--off-cut", "walnut-end", "--scale", "2,1"], "the lesser first"),
+        (["--off-cut", "walnut-end", "--off-cut", "oak-block", "--scale", "1,2"], "goes with one board"),
+        (["--off-cut", "walnut-end", "--datum", "mark"], "states no mark"),
+        (["--off-cut", "walnut-end", "--datum", "middle"], "centre, corner, mark or X,Y"),
+        (["--off-cut", "walnut-end", "--grain-within", "60"], "allowed 0 to 45"),
+        (["--off-cut", "walnut-end", "--cutter", "6,5"], "write 6.5"),
+    ],
+)  # fmt: skip
+def test_wrong_options_get_one_line(
+    collection_folder: Path, capsys: pytest.CaptureFixture[str], options: list[str], part: str
+) -> None:
+    board = str(next(collection_folder.glob("01-*")))
+    assert run(["place", board, *options]) == 2
+    told = capsys.readouterr().err.strip()
+    assert part in told
+    assert len(told.splitlines()) == 1
+
+
+def test_a_placement_is_replaced_only_with_force_and_nothing_else_is_lost(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board = str(next(collection_folder.glob("01-*")))
+    line = ["place", board, "--off-cut", "oak-block", "--out", str(tmp_path / "out")]
+    assert run(line) in (0, 1)  # a board of oak may weigh too much
+    assert run(line) == 2
+    assert "replace that placement with --force" in capsys.readouterr().err
+    assert run([*line, "--force"]) in (0, 1)
+    (tmp_path / "out" / "notes.txt").write_text("mine")
+    assert run([*line, "--force"]) == 2
+    assert "notes.txt" in capsys.readouterr().err
+    assert (tmp_path / "out" / "notes.txt").read_text() == "mine"
+
+
+def test_generate_for_an_off_cut(tmp_path: Path) -> None:
+    out = tmp_path / "boards"
+    line = ["generate", "--off-cut", "oak-block", "--count", "3", "--pool", "60", "--jobs", "1"]
+    assert run([*line, "--out", str(out)]) == 0
+    recipes = sorted(out.glob("*/board.toml"))
+    assert len(recipes) == 3
+    assert read_recipe(recipes[0]).brief.species == "european oak"
+    assert "at" in recipes[0].read_text()
+    assert run(["place", str(recipes[0]), "--off-cut", "oak-block"]) == 0
+
+
+def test_off_cuts_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["list", "off-cuts"]) == 0
+    told = capsys.readouterr().out
+    assert "walnut-end: black walnut, 702 x 262 x 34 mm; knot 1, check 1" in told
+    assert "not for food" in told

@@ -1,0 +1,243 @@
+"""Placing one and many, drawing for a piece, and the account, on the preset off-cuts."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from shapes.collection.account import account
+from shapes.collection.board import Board, Drawn, full_report
+from shapes.collection.brief import Brief
+from shapes.collection.fitted import brief_on, on_piece, report_on
+from shapes.collection.generate import generate
+from shapes.collection.lay_out import lay_out
+from shapes.collection.left import rectangle_left
+from shapes.collection.on_wood import OnWood
+from shapes.collection.place import Bed, Misfit, Placement, place_one
+from shapes.collection.place_many import Wanted, place_many
+from shapes.collection.pool import AtRandom, board_of
+from shapes.collection.shape import resized, shape_of, turns_of
+from shapes.errors import CannotMeetError, InputError
+from shapes.files.off_cut import read_off_cut
+from shapes.geometry.curve import polygon
+from shapes.geometry.outline import Outline
+from shapes.timber.off_cut import Defect, OffCut, Price, Rules
+from shapes.timber.thickness import Saw
+
+PRESETS = Path(__file__).parents[2] / "presets" / "off-cuts"
+
+
+def preset(name: str) -> OffCut:
+    return read_off_cut(PRESETS / f"{name}.toml")[0]
+
+
+def a_box(length: float, width: float, name: str = "box") -> Drawn:
+    return Drawn(
+        Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name
+    )
+
+
+def timber(length: float, width: float, **more: object) -> OffCut:
+    settings: dict[str, object] = {"margin": 5.0, **more}
+    box = shapely.box(0, 0, length, width)
+    return OffCut("p", box, 30.0, "black walnut", **settings)  # type: ignore[arg-type]
+
+
+def board(k: int, handle: str | None = None, **more: object) -> Board:
+    brief = Brief(length=420, width=230, handles=(handle,) if handle else (), **more)  # type: ignore[arg-type]
+    return board_of(AtRandom(brief), 5, k, 0)
+
+
+@pytest.mark.parametrize(
+    ("size", "room", "scale"),
+    [((100, 50), (422, 122), 2.0), ((100, 80), (322, 182), 2.0), ((90, 30), (292, 422), 3.0)],
+)
+def test_the_largest_box_in_a_box_by_hand(
+    size: tuple[float, float], room: tuple[float, float], scale: float
+) -> None:
+    """Cutter 6 and margin 5 leave 11 mm all round; not turned, the tighter side decides."""
+    made = place_one(a_box(*size), Bed(Rules(timber(*room), 6.0)), (0.5, 4.0), within=0.0)
+    assert isinstance(made, Placement)
+    assert made.scale == pytest.approx(scale, rel=1e-3)
+    assert made.scale <= scale + 1e-9
+    assert made.tightest.asked == 11.0
+    assert made.tightest.there == pytest.approx(11.0, abs=0.06)
+
+
+def test_a_box_that_is_too_long_lacks_what_it_lacks() -> None:
+    found = place_one(a_box(200, 50), Bed(Rules(timber(202, 122), 6.0)), within=0.0)
+    assert isinstance(found, Misfit)
+    assert found.lacks == pytest.approx(10.0, abs=0.05)  # at each end: 20 mm too long
+    assert found.name == "the edge of the piece"
+    assert found.largest == pytest.approx(0.9, rel=2e-3)
+
+
+def test_the_grain_keeps_within_its_angle_of_the_neck() -> None:
+    for k in range(4):
+        neck = board(k, "neck")
+        tilt = neck.sketch.grip[0][2]
+        piece = replace(preset("ash-wedge"), defects=())
+        for within in (0.0, math.radians(6)):
+            made = place_one(neck, Bed(Rules(piece, 6.0)), (0.7, 1.0), within)
+            assert isinstance(made, Placement)
+            off = math.remainder(made.pose.angle + tilt - piece.grain, math.pi)
+            assert abs(off) <= within + 1e-6
+            ranges = turns_of(neck, piece.grain, within)
+            assert len(ranges) == 2
+
+
+def test_scaling_draws_the_body_anew_and_leaves_the_hand_its_size() -> None:
+    made = board(3, "opening")
+    small = resized(made, 0.85)
+    assert isinstance(small, Board)
+    areas = [shape_of(b).filled.area for b in (made, small)]
+    assert areas[1] / areas[0] == pytest.approx(0.85**2, rel=0.03)
+    holes = [shapely.Polygon(shape_of(b).wood.interiors[0]).area for b in (made, small)]
+    assert holes[1] == pytest.approx(holes[0], rel=0.12)
+    assert [f.verdict for f in full_report(small).findings if f.check == "handle"] == ["pass"]
+
+
+def test_an_opening_may_swallow_a_knot_and_the_wood_may_not() -> None:
+    """A piece hardly larger than the board, the knot where its opening comes to lie."""
+    made = board(3, "opening")
+    shape = shape_of(made)
+    middle = shapely.Polygon(shape.wood.interiors[0]).centroid
+    x0, y0, x1, y1 = shape.filled.bounds
+    edge = shapely.box(x0 - 12, y0 - 12, x1 + 12, y1 + 12)
+
+    def piece(knot: shapely.Point) -> OffCut:
+        shapes = Defect("knot 1", "knot", knot.buffer(9), 5.0, ("opening",))
+        return OffCut("p", edge, 30.0, "black walnut", defects=(shapes,))
+
+    within = math.radians(1)
+    held = place_one(made, Bed(Rules(piece(middle), 6.0)), within=within)
+    assert isinstance(held, Placement)
+    away = shapely.Point(middle.x + 120, middle.y)
+    assert isinstance(place_one(made, Bed(Rules(piece(away), 6.0)), within=within), Misfit)
+    shut = replace(piece(middle), defects=(Defect("rot 1", "rot", middle.buffer(2), 5.0, ()),))
+    assert isinstance(place_one(made, Bed(Rules(shut, 6.0)), within=within), Misfit)
+
+
+def test_as_many_boxes_as_fit_and_the_urgent_ones_first() -> None:
+    """Two of 100 x 80 with 14 mm between and 11 mm round them take 236 x 102."""
+    small, large = a_box(100, 80, "small"), a_box(214, 80, "large")
+    rules = Rules(timber(237, 103), 6.0)
+    placed, left = place_many(rules, [Wanted(small, 5)], 0.0)
+    assert (len(placed), len(left)) == (2, 3)
+    placed, left = place_many(rules, [Wanted(small, 2), Wanted(large)], 0.0)
+    assert [i for i, _ in placed] == [1]  # the larger area
+    placed, left = place_many(rules, [Wanted(small, 2, 1), Wanted(large, 1, 2)], 0.0)
+    assert [i for i, _ in placed] == [0, 0]  # the more urgent
+    assert left == [1]
+
+
+def test_one_off_cut_then_the_next() -> None:
+    wanted = [Wanted(a_box(200, 80), 3)]
+    made = lay_out(wanted, [timber(230, 110), timber(230, 210)], 6.0)
+    assert [len(c.placed) for c in made.covered] == [1, 2]
+    assert [n for c in made.covered for n, _, _ in c.placed] == [1, 2, 3]
+    assert made.left == ()
+
+
+def test_what_is_left_over_is_told_with_what_lacks() -> None:
+    made = lay_out([Wanted(a_box(300, 80, "long"))], [timber(230, 110)], 6.0)
+    assert made.left == (0,)
+    where, misfit = made.lacks[0]
+    assert where == "p"
+    assert misfit.lacks == pytest.approx(46, abs=2)
+    assert misfit.largest == pytest.approx(0.69, abs=0.02)
+
+
+def test_too_thin_a_piece_is_refused_in_one_line() -> None:
+    with pytest.raises(InputError, match="18 mm thick, the boards are to be 20 mm"):
+        brief_on(replace(timber(300, 200), thickness=18.0), Brief())
+
+
+def test_boards_take_timber_and_weight_from_the_piece() -> None:
+    piece = replace(preset("walnut-end"), wanted=19.0)
+    made = on_piece(board(3, species="hard maple"), piece)
+    assert (made.brief.species, made.brief.thickness) == ("black walnut", 19.0)
+    assert made.brief.density == pytest.approx(piece.density, rel=1e-9)
+    assert made.brief.price_per_m3 == pytest.approx(22 / (piece.volume * 1e-9))
+
+
+@pytest.mark.parametrize("name", ["walnut-end", "live-edge-cherry", "oak-block"])
+def test_every_figure_of_an_account_adds_up(name: str) -> None:
+    piece = preset(name)
+    boards = [on_piece(board_of(AtRandom(Brief(length=300, width=170)), 5, k, 0), piece) for k in (1, 3, 6)]  # fmt: skip
+    rules = Rules(piece, 6.0)
+    placed, _ = place_many(rules, [Wanted(b) for b in boards])
+    lines = [(i, p, report_on(p, piece)) for i, (_, p) in enumerate(placed, start=1)]
+    a = account(rules, lines, saw=Saw(1.2, 300))
+    parts = a.boards_m3 + a.skimmed_m3 + a.kerf_m3 + a.openings_m3 + a.rounded_m3 + a.left_m3
+    assert parts == pytest.approx(a.gross_m3, rel=1e-9)
+    assert a.chips_m3 + a.boards_m3 + a.left_m3 == pytest.approx(a.gross_m3, rel=1e-9)
+    assert min(a.boards_m3, a.skimmed_m3, a.kerf_m3, a.rounded_m3, a.left_m3) > 0
+    assert sum(n.board_m3 for n in a.lines) == pytest.approx(a.boards_m3)
+    assert a.yield_share == pytest.approx(a.boards_m3 / a.gross_m3)
+    assert a.price is not None
+    assert a.price_left is not None
+    assert sum(n.cost or 0 for n in a.lines) + a.price_left == pytest.approx(a.price)
+    # The kerf, by another way: the boards' outlines are long, so it is about length times cutter.
+    long = sum(shapely.length(p.outline.wood.exterior) for _, p, _ in lines)
+    assert a.kerf_m3 == pytest.approx(long * 6.0 * a.thickness_mm[1] * 1e-9, rel=0.08)
+    # Cost is shared by area.
+    first, last = a.lines[0], a.lines[-1]
+    areas = [shapely.Polygon(p.outline.wood.exterior).intersection(piece.outline).area for _, p, _ in lines]  # fmt: skip
+    assert (first.cost or 0) / (last.cost or 1) == pytest.approx(areas[0] / areas[-1])
+
+
+def test_the_largest_rectangle_left_by_hand() -> None:
+    """A box of 200 x 100 in the corner of 600 x 240: 240 x 400 beside it, less the kerf and a cell."""
+    rules = Rules(timber(600, 240), 6.0)
+    left = rectangle_left(rules, [shapely.box(0, 0, 194, 240)])
+    assert left is not None
+    assert left[0] == pytest.approx(400, abs=4.1)
+    assert left[1] == pytest.approx(240, abs=4.1)
+    assert left[0] <= 400
+    assert left[1] <= 240
+    ring = shapely.Polygon(left[2])
+    assert ring.within(shapely.box(200, 0, 600, 240).buffer(1e-6))
+
+
+def test_nothing_on_a_piece_costs_nothing() -> None:
+    piece = replace(timber(400, 150), price=Price(12.0, "piece"))
+    a = account(Rules(piece, 6.0), [])
+    assert a.lines == ()
+    assert a.skimmed_m3 == 0
+    assert a.left_m3 == pytest.approx(a.gross_m3)
+    assert a.price_left == pytest.approx(12.0, rel=0.03)
+
+
+def test_a_collection_drawn_for_a_piece_lies_on_it() -> None:
+    piece = preset("walnut-end")
+    brief = brief_on(piece, Brief(), sized=False)
+    made = generate(OnWood(brief, piece), 3, 5)
+    assert len(made.reports) == 5
+    bed = Bed(Rules(piece, brief.cutter))
+    for report in made.reports:
+        assert report.passes
+        placed = place_one(report.board, bed)
+        assert isinstance(placed, Placement)
+        assert max(c.asked - c.there for c in placed.clearances) <= 0.01
+
+
+def test_the_same_piece_and_seed_the_same_boards_with_any_number_of_jobs() -> None:
+    piece = preset("oak-block")
+    brief = brief_on(piece, Brief(), sized=False)
+    one, two = (generate(OnWood(brief, piece), 4, 3, pool_size=48, jobs=j) for j in (1, 2))
+    for a, b in zip(one.reports, two.reports, strict=True):
+        assert isinstance(a.board, Board)
+        assert isinstance(b.board, Board)
+        assert np.array_equal(a.board.sketch.edge, b.board.sketch.edge)
+
+
+def test_a_piece_with_no_room_says_so() -> None:
+    piece = timber(200, 58)
+    with pytest.raises(CannotMeetError, match="no stretch of it"):
+        OnWood(brief_on(piece, Brief(), sized=False), piece)
