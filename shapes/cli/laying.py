@@ -28,7 +28,7 @@ def read_off_cuts(names: Sequence[str]) -> list[OffCut]:
 
     known = off_cut_presets()
     pieces, problems = [], []
-    for name in names:
+    for name in _every(names):
         path = Path(name)
         if not path.exists() and name in known:
             path = known[name]
@@ -47,6 +47,15 @@ def read_off_cuts(names: Sequence[str]) -> list[OffCut]:
     if problems:
         raise InputError(*problems)
     return pieces
+
+
+def _every(names: Sequence[str]) -> list[str]:
+    """Names, a folder standing for every TOML file in it."""
+    every: list[str] = []
+    for name in names:
+        inside = sorted(Path(name).glob("*.toml")) if Path(name).is_dir() else []
+        every += [str(p) for p in inside] or [name]
+    return every
 
 
 def laid_out(

@@ -146,7 +146,7 @@ def test_estimate_on_an_off_cut_knows_the_bandsaw(
 ) -> None:
     shop = tmp_path / "workshop.toml"
     shop.write_text("[bandsaw]\nkerf = 1.0\nheight = 250\n")
-    board = str(next(collection_folder.glob("01-*")))
+    board = str(next(collection_folder.glob("02-*")))
     line = ["estimate", board, "--off-cut", "oak-block", "--workshop", str(shop), "--moisture-to", "14"]  # fmt: skip
     assert run(line) in (0, 1)  # a board of oak may weigh too much
     told = capsys.readouterr()
@@ -253,7 +253,7 @@ def test_wrong_options_get_one_line(
 def test_a_placement_is_replaced_only_with_force_and_nothing_else_is_lost(
     collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    board = str(next(collection_folder.glob("01-*")))
+    board = str(next(collection_folder.glob("02-*")))
     line = ["place", board, "--off-cut", "oak-block", "--out", str(tmp_path / "out")]
     assert run(line) in (0, 1)  # a board of oak may weigh too much
     assert run(line) == 2
