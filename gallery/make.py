@@ -1,6 +1,6 @@
 """Make every picture of the gallery: python gallery/make.py [FOLDER].
 
-A contact sheet of every preset; and a piece of bought-looking artwork checked and mended.
+A contact sheet of every preset; boards drawn for an off-cut and laid on it; and a piece of bought-looking artwork checked and mended.
 """
 
 from __future__ import annotations
@@ -40,8 +40,22 @@ def mend(drawing: Path, target: Path) -> None:
         raise SystemExit("the artwork could not be mended")
 
 
+def place(name: str, target: Path) -> None:
+    """Draw boards for an off-cut and lay two of them on it."""
+    with tempfile.TemporaryDirectory() as aside:
+        out, placed = Path(aside) / "boards", Path(aside) / "placed"
+        if run(["generate", "--off-cut", name, "--out", str(out)]) != 0:
+            raise SystemExit(f"boards for {name} could not be made")
+        shutil.copyfile(out / "contact-sheet.png", target / f"off-cut-{name}.png")
+        boards = [str(p) for p in sorted(out.glob("0[1-4]-*"))]
+        run(["place", *boards, "--off-cut", name, "--out", str(placed)])
+        picture = next(placed.glob("*/placement.png"))
+        shutil.copyfile(picture, target / f"off-cut-{name}-placed.png")
+
+
 if __name__ == "__main__":
     folder = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
     for preset in presets():
         make(preset, folder)
     mend(Path(__file__).parent / "artwork.dxf", folder)
+    place("live-edge-cherry", folder)

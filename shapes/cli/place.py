@@ -18,7 +18,10 @@ def place(
         list[Path], typer.Argument(help="Boards: board.toml, .dxf or .svg files, or folders.")
     ],
     off_cut: Annotated[
-        list[str], typer.Option(help="An off-cut's TOML, a folder of them, or the name of a preset; may be repeated.")
+        list[str],
+        typer.Option(
+            help="An off-cut's TOML, a folder of them, or the name of a preset; may be repeated."
+        ),
     ],
     quantity: Annotated[
         str | None, typer.Option(help="How many of each board, as 2,1,3.  [1 each]")
