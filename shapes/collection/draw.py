@@ -50,11 +50,6 @@ class Band:
     full: float = 0.0
     at: tuple[float, float, float] | None = None
 
-    @property
-    def width(self) -> float:
-        """Height of its box."""
-        return max(self.high) - min(self.low)
-
     def scaled(self, by: float) -> Band:
         """Return the same band larger or smaller."""
         low, high = (tuple(v * by for v in line) for line in (self.low, self.high))

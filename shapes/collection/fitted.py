@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from shapely import affinity
-
 from shapes.collection.board import Board, Drawn, Report, full_report
 from shapes.collection.brief import Brief, brief_from
+from shapes.collection.left import grainwise
 from shapes.collection.place import Placement
 from shapes.errors import InputError, Problem
 from shapes.timber.off_cut import OffCut
@@ -45,9 +44,7 @@ def brief_on(piece: OffCut, brief: Brief, *, sized: bool = True) -> Brief:
     if piece.price is not None:
         table["price_per_m3"] = piece.price.of(piece.volume) / (piece.volume * 1e-9)
     if not sized:
-        x0, y0, x1, y1 = affinity.rotate(
-            piece.outline, -piece.grain, origin=(0, 0), use_radians=True
-        ).bounds
+        x0, y0, x1, y1 = grainwise(piece.outline, piece.grain).bounds
         rim = 2 * (brief.cutter + piece.margin)
         table["length"] = min(max(x1 - x0 - rim, 120.0), LARGEST[0])
         table["width"] = min(max(y1 - y0 - rim, 80.0), LARGEST[1])

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from shapes.collection.board import Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.choose import choose, least_difference
-from shapes.collection.pool import Candidate, Pool, Source, board_of, draw_pool, generator
+from shapes.collection.pool import Candidate, Pool, Source, board_of, draw_pool
 from shapes.errors import CannotMeetError
 
 POOL = 20  # candidates drawn for each board wanted
@@ -64,10 +64,9 @@ def generate(
     rejected = pool.rejected
 
     def accept(candidate: Candidate) -> Report | None:
-        k, j = candidate.index, candidate.attempt
-        drawn = board_of(source, seed, k, j)
+        drawn = board_of(source, seed, candidate.index, candidate.attempt)
         # A board that was made larger may fail where it passed before: then a smaller one will do.
-        for board in source.finish(drawn, k, generator(seed, k, j)):
+        for board in source.finish(drawn):
             report = full_report(board)
             if report.passes:
                 return report

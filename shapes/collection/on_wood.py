@@ -6,23 +6,21 @@ where a defect may lie in an opening, some are drawn over it so that the opening
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-import shapely
-from shapely import affinity
 
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
 from shapes.collection.draw import NECK, Band, Genes, drawn, random_genes, slenderness_for
-from shapes.collection.place import SPARE, TRUE, Bed, settled
-from shapes.collection.shape import WITHIN, grown, shape_of, shapes_of, turns_of
+from shapes.collection.left import grainwise
+from shapes.collection.place import SPARE, TRUE, Bed, range_of, settled
+from shapes.collection.pool import form_and_handle
+from shapes.collection.shape import WITHIN, grown, known_pose, shape_of, shapes_of, turns_of
 from shapes.errors import CannotMeetError, OutlineError
 from shapes.geometry.corridor import Corridor, bulging, corridors
-from shapes.geometry.curve import Array, Flags, bounds, turn
+from shapes.geometry.curve import Array, Flags, bounds, pair, turn
 from shapes.geometry.measures import section
-from shapes.geometry.outline import transformed
 from shapes.geometry.pose import Pose, settle
 from shapes.handles import HANDLES
 from shapes.timber.off_cut import OffCut, Rules
@@ -99,16 +97,8 @@ class OnWood:
         )
 
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
-        """Take a form in turn, one of its handles, and a stretch of the piece."""
-        return self.lying(k, rng)[0]
-
-    def lying(self, k: int, rng: np.random.Generator) -> tuple[Genes, Run, float]:
-        """Return genes, the run they follow and where along it they start."""
-        allowed = self.brief.allowed
-        forms = tuple(dict.fromkeys(f for f, _ in allowed))
-        form = forms[k % len(forms)]
-        handles = [h for f, h in allowed if f == form]
-        handle = handles[int(rng.integers(len(handles)))]
+        """Take a form in turn, one of its handles, and a stretch of the piece; say where it lies."""
+        form, handle = form_and_handle(self.brief, k, rng)
         genes = random_genes(rng, form, handle, self.brief.length, self.brief.width)
         draws = rng.random(_RUNS * (_LOOKS + 1) + 3)
         if handle in _OPEN and self.swallowing and rng.random() < _SWALLOW:
@@ -126,7 +116,7 @@ class OnWood:
                 for i, r in enumerate(self.runs)
             ]
         (band, start), run = max(found, key=lambda f: _room(f[0][0]))
-        return self._dodged(_slender(genes, band), run, start), run, start
+        return self._dodged(_slender(genes, band), run, start)
 
     def _most(self) -> float:
         """Area, mm2, of the largest board that is light enough."""
@@ -184,7 +174,7 @@ class OnWood:
         low[body] = -bulging(part.x[body], -low[body], dent)
         return Corridor(part.x, low, high)
 
-    def _over(self, genes: Genes, draws: Array) -> tuple[Genes, Run, float] | None:
+    def _over(self, genes: Genes, draws: Array) -> Genes | None:
         """Draw so that an opening comes to lie over a defect: moved along until it does, or None."""
         run = self.swallowing[int(draws[0] * len(self.swallowing))]
         at = run.over[int(draws[1] * len(run.over))]
@@ -203,10 +193,9 @@ class OnWood:
         made = self._dodged(_slender(genes, band), run, start)
         try:
             board = Board(self.brief, made, drawn(made, self.brief.size())[0])
-            lies = self._at(board, run, start) is not None
+            return made if self.fits(board) else None
         except OutlineError:
             return None
-        return (made, run, start) if lies else None
 
     def _dodged(self, genes: Genes, run: Run, start: float) -> Genes:
         """Draw the band in where the board drawn in it would lie wrong, until it does no more.
@@ -216,16 +205,16 @@ class OnWood:
         if genes.band is None or not _room(genes.band):
             raise OutlineError("no stretch of the piece is wide enough")
         for _ in range(_DODGES):
-            assert genes.band is not None
             sketch, middle = drawn(genes, self.brief.size())
+            pose = _pose(middle, run, start)
+            band, genes = genes.band, _lying(genes, pose)
             try:
                 shape = shape_of(Board(self.brief, genes, sketch))
             except OutlineError:
                 return genes
-            pose = self._pose(middle, run, start)
-            low, high = np.array(genes.band.low), np.array(genes.band.high)
+            low, high = np.array(band.low), np.array(band.high)
             centre = (low + high) / 2
-            at = np.linspace(0, genes.band.length, len(low))
+            at = np.linspace(0, band.length, len(low))
             worst = 0.0
             for points, region in self.bed.parts(shape):
                 depth, way = region.depth(pose.of(points))
@@ -242,23 +231,17 @@ class OnWood:
                 low += np.max(near * raises, axis=1, initial=0.0)
                 high -= np.max(near * ~raises, axis=1, initial=0.0)
             if worst >= 0 or (high - low).min() < _LEAST:
-                break
-            genes = replace(genes, band=replace(genes.band, low=_rounded(low), high=_rounded(high)))
-        return genes
+                return genes
+            genes = replace(genes, band=replace(band, low=_rounded(low), high=_rounded(high)))
+        return _lying(genes, _pose(drawn(genes, self.brief.size())[1], run, start))
 
-    def _pose(self, middle: tuple[float, float], run: Run, start: float) -> Pose:
-        """Return the pose on the piece of a board whose middle lies there in its band."""
-        c, s = math.cos(run.angle), math.sin(run.angle)
-        x, y = start + middle[0], middle[1]
-        return Pose(c * x - s * y, s * x + c * y, run.angle)
-
-    def fits(self, board: Board, k: int, rng: np.random.Generator) -> bool:
+    def fits(self, board: Board) -> bool:
         """Whether a board lies on the piece where it was drawn for, or settles close by."""
-        return self.where(board, k, rng) is not None
+        return self._where(board) is not None
 
-    def finish(self, board: Board, k: int, rng: np.random.Generator) -> tuple[Board, ...]:
+    def finish(self, board: Board) -> tuple[Board, ...]:
         """Return the board as large as it can lie there, its handle unchanged, and as it was drawn."""
-        pose = self.where(board, k, rng)
+        pose = self._where(board)
         band = board.genes.band
         assert pose is not None
         assert band is not None
@@ -274,23 +257,16 @@ class OnWood:
             if held is None:
                 continue
             made = replace(grown(fuller, held[0]), brief=brief)
-            found.append((section((made.sketch.curves()[0],)).area, _lying(made, held[1])))
+            found.append((section((made.sketch.curves()[0],)).area, _found_at(made, held[1])))
         found.sort(key=lambda f: -f[0])
-        return (*(b for _, b in found), _lying(board, pose))
+        return (*(b for _, b in found), _found_at(board, pose))
 
-    def where(self, board: Board, k: int, rng: np.random.Generator) -> Pose | None:
-        """Return the pose in which a board lies on the piece, near to where it was drawn for."""
-        _, run, start = self.lying(k, rng)
-        return self._at(board, run, start)
-
-    def _at(self, board: Board, run: Run, start: float) -> Pose | None:
-        """Return the pose of a board that was drawn from ``start`` of a run, settled; None if it fails."""
-        _, middle = drawn(board.genes, self.brief.size())
-        turns = min(
-            turns_of(board, self.piece.grain, WITHIN),
-            key=lambda r: abs(math.remainder(run.angle - (r[0] + r[1]) / 2, math.tau)),
-        )
-        pose = replace(self._pose(middle, run, start), angle=float(np.clip(run.angle, *turns)))
+    def _where(self, board: Board) -> Pose | None:
+        """Return the pose in which a board lies on the piece, settled from where it was drawn."""
+        drawn_at = known_pose(board)
+        assert drawn_at is not None
+        turns = range_of(drawn_at.angle, turns_of(board, self.piece.grain, WITHIN))
+        pose = replace(drawn_at, angle=float(np.clip(drawn_at.angle, *turns)))
         shape = shape_of(board)
         parts = self.bed.parts(shape)
         depth = min(float(region.depth(pose.of(points))[0].min()) for points, region in parts)
@@ -300,8 +276,7 @@ class OnWood:
             pose = settle(
                 lambda _: parts, pose, 1.0, scales=(1.0, 1.0), turns=turns, spare=SPARE
             ).pose
-        outline = transformed(shape.outline, pose.angle, shift=(pose.x, pose.y))
-        handle = shapely.transform(shape.handle, pose.of)
+        outline, handle = shape.lying(pose)
         if self.bed.breaks(outline):
             return None
         short = max(c.asked - c.there for c in self.bed.allows(outline, handle))
@@ -316,12 +291,22 @@ def _body(part: Corridor, genes: Genes) -> Flags:
     return np.asarray(off >= NECK if genes.flip[1] else off <= part.length - NECK)
 
 
-def _lying(board: Board, pose: Pose) -> Board:
-    """Write down where a board lies, so that it is found there again."""
-    band = board.genes.band
-    assert band is not None
-    at = round(pose.x, 6), round(pose.y, 6), round(pose.angle, 9)
-    return replace(board, genes=replace(board.genes, band=replace(band, at=at)))
+def _pose(middle: tuple[float, float], run: Run, start: float) -> Pose:
+    """Return the pose on the piece of a board whose middle lies there in its band."""
+    x, y = turn(np.array([start + middle[0], middle[1]]), run.angle)
+    return Pose(float(x), float(y), run.angle)
+
+
+def _lying(genes: Genes, pose: Pose) -> Genes:
+    """Write down where a board lies."""
+    assert genes.band is not None
+    return replace(genes, band=replace(genes.band, at=(pose.x, pose.y, pose.angle)))
+
+
+def _found_at(board: Board, pose: Pose) -> Board:
+    """Write down where a board lies as its recipe keeps it, so that it is found there again."""
+    rounded = Pose(round(pose.x, 6), round(pose.y, 6), round(pose.angle, 9))
+    return replace(board, genes=_lying(board.genes, rounded))
 
 
 def _slender(genes: Genes, band: Band) -> Genes:
@@ -351,8 +336,7 @@ def _runs(
     runs = []
     for turn_by in turns:
         angle = grain + turn_by
-        region = affinity.rotate(rules.room, -angle, origin=(0, 0), use_radians=True)
-        c, s = math.cos(-angle), math.sin(-angle)
-        over = tuple((c * x - s * y, s * x + c * y) for x, y in points)
+        region = grainwise(rules.room, angle)
+        over = tuple(pair(turn(np.array(p), -angle)) for p in points)
         runs += [Run(angle, corridor, over) for corridor in corridors(region)]
     return tuple(runs)

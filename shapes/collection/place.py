@@ -28,7 +28,7 @@ from shapes.collection.shape import (
     turns_of,
 )
 from shapes.geometry.curve import Array, turn
-from shapes.geometry.outline import Outline, transformed
+from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Parts, Pose, Region, settle
 from shapes.geometry.raster import Spectrum, grid_over, mask, overlaps, rings_of, spectrum
 from shapes.timber.off_cut import OVER, Rules
@@ -94,12 +94,7 @@ class Bed:
     def forbidden(self) -> list[Spectrum]:
         """Spectra of what the filled board, its wood and its handle may not lie on."""
         rules, grid = self.rules, self.grid
-        in_openings = {k.name for k in rules.keeps if k.part == "wood"}
-        solid = [
-            k.shape.buffer(k.distance)
-            for k in rules.keeps
-            if k.part == "edge" and k.name not in in_openings and k.distance > 0
-        ]
+        solid = [k.shape.buffer(k.distance) for k in rules.solid]
         closed = ~mask(grid, rules.container) | mask(grid, shapely.union_all([*solid, self.taken]))
         return [spectrum(closed), *(spectrum(mask(grid, z)) for z in self._zones)]
 
@@ -131,11 +126,11 @@ class Bed:
         pairs = zip(self.masks(shape, angle), self.forbidden, strict=True)
         return overlaps(self.grid, list(pairs))
 
-    @property
-    def size(self) -> Array:
-        """Length and width of the piece's box, with the cell to spare at each side."""
+    def spans(self, shape: Shape, angle: float) -> bool:
+        """Whether a turned shape's box is no larger than the piece's, a cell to spare."""
         x0, y0, x1, y1 = self.rules.container.bounds
-        return np.array([x1 - x0, y1 - y0]) + self.grid.step
+        size = np.array([x1 - x0, y1 - y0]) + self.grid.step
+        return bool((np.ptp(turn(shape.edge, angle), axis=0) <= size).all())
 
     def middle(self, shape: Shape, angle: float) -> Pose:
         """Return the pose that lays the middle of a turned shape's box on that of the piece's."""
@@ -219,8 +214,8 @@ def seeds(
     cells = shape.filled.area / bed.grid.step**2
     found: list[tuple[float, Pose]] = []
     for angle in angles:
-        if (np.ptp(turn(shape.edge, angle), axis=0) > bed.size).any():
-            found.append((1.0, bed.middle(shape, angle)))  # larger than the piece's box
+        if not bed.spans(shape, angle):
+            found.append((1.0, bed.middle(shape, angle)))
             continue
         over = bed.overlap(shape, angle)
         order = np.argsort(over, axis=None, kind="stable")[:400]
@@ -267,13 +262,8 @@ def place_one(
     scale, pose = found
     made = resized(board, scale)
     shape = shape_of(made)
-    outline = transformed(shape.outline, pose.angle, shift=(pose.x, pose.y))
-    handle = _moved(shape.handle, pose)
+    outline, handle = shape.lying(pose)
     return Placement(made, scale, pose, outline, tuple(bed.allows(outline, handle)))
-
-
-def _moved(shape: shapely.Geometry, pose: Pose) -> shapely.Geometry:
-    return shapely.transform(shape, pose.of)
 
 
 def angles_in(ranges: Sequence[tuple[float, float]], step: float = TURN) -> list[float]:
@@ -336,8 +326,12 @@ def settled(
     scale: float,
     scales: tuple[float, float],
     ranges: Sequence[tuple[float, float]],
+    lost: float = 1.0,
 ) -> tuple[float, Pose] | None:
-    """Settle from a start; what comes back holds by exact distances."""
+    """Settle from a start; what comes back holds by exact distances.
+
+    ``lost``: mm that a point may still lie wrong after settling, and be tried once more.
+    """
     turns = range_of(start.angle, ranges)
     spare = SPARE
     last = at(scale)
@@ -352,10 +346,10 @@ def settled(
     for _ in range(3):
         done = settle(parts_at, pose, scale, scales=scales, turns=turns, spare=spare)
         shape = at(done.scale)
-        if shape is None or done.depth < -1.0:
+        if shape is None or done.depth < -lost:
             return None
-        outline = transformed(shape.outline, done.pose.angle, shift=(done.pose.x, done.pose.y))
-        tight = bed.allows(outline, _moved(shape.handle, done.pose))
+        outline, handle = shape.lying(done.pose)
+        tight = bed.allows(outline, handle)
         short = max((c.asked - c.there for c in tight), default=0.0)
         if short <= TRUE:
             return None if bed.breaks(outline) else (done.scale, done.pose)
@@ -388,7 +382,6 @@ def _misfit(
     for _, start in seeds(bed, shape, angles_in(ranges)):
         turns = range_of(start.angle, ranges)
         done = settle(lambda s: bed.parts(shape), start, 1.0, scales=(1.0, 1.0), turns=turns, spare=SPARE)  # fmt: skip
-        outline = transformed(shape.outline, done.pose.angle, shift=(done.pose.x, done.pose.y))
-        tight = bed.allows(outline, _moved(shape.handle, done.pose))[0]
+        tight = bed.allows(*shape.lying(done.pose))[0]
         best = min(best, (tight.asked - tight.there, tight.name))
     return Misfit(*best, smaller[0] if smaller else None)

@@ -16,11 +16,10 @@ import shapely
 
 from shapes.collection.board import Board, Drawn
 from shapes.collection.left import rectangle_left
-from shapes.collection.place import SPARE, TRUE, Bed, Placement, angles_in, range_of
+from shapes.collection.place import Bed, Clearance, Placement, angles_in, settled
 from shapes.collection.shape import WITHIN, Shape, flat, known_pose, shape_of, turns_of
-from shapes.geometry.curve import Array
-from shapes.geometry.outline import transformed
-from shapes.geometry.pose import Pose, settle
+from shapes.geometry.curve import Array, turn
+from shapes.geometry.pose import Pose
 from shapes.geometry.raster import Spectrum, mask, overlaps, rings_of, spectrum
 from shapes.timber.off_cut import Rules
 
@@ -32,10 +31,9 @@ TURN = math.radians(5.0)  # between the turns that are tried
 _TOUCH = 2.5  # cells round a shape that count as touching
 _LEAN = 0.2  # share of contact that lying at one side rather than the other is worth at most
 _SLACK = 0.002  # share of a shape that may lie wrong in cells and still settle
-_NEARLY = 0.9
-_WHOLE = (
-    6  # arrangements that hold everything, of which the one with most left in one piece is taken
-)
+_NEARLY = 0.9  # of the best area: an arrangement that is worth going on from
+_WHOLE = 6  # arrangements that hold everything; the one with most left in one piece is taken
+_LOST = 0.5  # mm that a board may lie wrong after settling once
 _EXTRA = 0.3  # cells more between boards on the grid, so that what looks free settles too
 _ALONG = 0.15  # share of contact that a turn by WITHIN has to be better by
 
@@ -122,11 +120,9 @@ class Filler:
         """Settle boards exactly, each against those before it; leave out what cannot be."""
         firm: list[Laid] = []
         for one in laid:
-            kind = self.kinds[one.index]
-            pose = self._settled(self._bed(firm), kind, one.pose)
+            pose = self._settled(self._bed(firm), self.kinds[one.index], one.pose)
             if pose is not None:
-                filled = shapely.transform(kind.shape.filled, pose.of)
-                firm.append(Laid(one.index, pose, filled, one.area))
+                firm.append(self._laid(one.index, pose))
         return firm
 
     def _worth(self, laid: Sequence[Laid]) -> tuple[float, ...]:
@@ -193,7 +189,7 @@ class Filler:
             wide = shape.filled.buffer(_TOUCH * grid.step, quad_segs=4)
             # Shifted by three cells so that the rim stays on the grid; the product is shifted back.
             cells = [
-                mask(grid, [_turned(r, angle) + at + 3 * grid.step for r in rings_of(p)])
+                mask(grid, [turn(r, angle) + at + 3 * grid.step for r in rings_of(p)])
                 for p in (wide, shape.filled)
             ]
             rim = cells[0] & ~cells[1]
@@ -206,7 +202,7 @@ class Filler:
         found: list[tuple[float, float, int, int]] = []
         slack = _SLACK * kind.shape.filled.area / bed.grid.step**2 if len(kind.angles) > 2 else 0.0
         for angle in kind.angles:
-            if (np.ptp(_turned(kind.shape.edge, angle), axis=0) > bed.size).any():
+            if not bed.spans(kind.shape, angle):
                 continue
             parts, rim, cells = self._spectra(kind, angle)
             over = overlaps(bed.grid, list(zip(parts, bed.forbidden, strict=True)))
@@ -223,39 +219,21 @@ class Filler:
         if not found:
             return self._as_drawn(bed, index)
         _, angle, row, column = max(found)
-        pose = bed.pose(kind.shape, angle, row, column)
-        filled = shapely.transform(kind.shape.filled, pose.of)
-        return Laid(index, pose, filled, kind.shape.filled.area)
+        return self._laid(index, bed.pose(kind.shape, angle, row, column))
 
     def _as_drawn(self, bed: Bed, index: int) -> Laid | None:
         """Lay a board where it lay when it was drawn for this piece, if it still may lie there."""
-        known, kind = known_pose(self.wanted[index].board), self.kinds[index]
-        pose = self._settled(bed, kind, known) if known else None
-        if pose is None:
-            return None
-        filled = shapely.transform(kind.shape.filled, pose.of)
-        return Laid(index, pose, filled, kind.shape.filled.area)
+        known = known_pose(self.wanted[index].board)
+        pose = self._settled(bed, self.kinds[index], known) if known else None
+        return self._laid(index, pose) if pose else None
 
     def _settled(self, bed: Bed, kind: _Kind, start: Pose) -> Pose | None:
-        turns = range_of(start.angle, kind.ranges)
-        parts = bed.parts(kind.shape)
-        spare = SPARE
-        for _ in range(3):
-            done = settle(lambda s: parts, start, 1.0, scales=(1.0, 1.0), turns=turns, spare=spare)
-            if done.depth < -0.5:
-                return None
-            at = done.pose
-            outline = transformed(kind.shape.outline, at.angle, shift=(at.x, at.y))
-            handle = shapely.transform(kind.shape.handle, at.of)
-            short = max(c.asked - c.there for c in bed.allows(outline, handle))
-            if short <= TRUE:
-                return None if bed.breaks(outline) else at
-            start, spare = at, spare + min(short, 0.5) + 0.005
-        return None
+        held = settled(bed, lambda _: kind.shape, start, 1.0, (1.0, 1.0), kind.ranges, lost=_LOST)
+        return held[1] if held else None
 
-
-def _turned(points: np.ndarray, angle: float) -> np.ndarray:
-    return Pose(0.0, 0.0, angle).of(points)
+    def _laid(self, index: int, pose: Pose) -> Laid:
+        filled = self.kinds[index].shape.filled
+        return Laid(index, pose, shapely.transform(filled, pose.of), filled.area)
 
 
 def place_many(
@@ -275,10 +253,11 @@ def _placement(filler: Filler, one: Laid, laid: Sequence[Laid]) -> Placement:
     kind, board = filler.kinds[one.index], filler.wanted[one.index].board
     others = [o.filled.buffer(filler.apart, quad_segs=32) for o in laid if o is not one]
     bed = Bed(filler.rules, shapely.union_all(others)) if others else filler.empty
-    outline = transformed(kind.shape.outline, one.pose.angle, shift=(one.pose.x, one.pose.y))
-    handle = shapely.transform(kind.shape.handle, one.pose.of)
+    outline, handle = kind.shape.lying(one.pose)
     near = bed.allows(outline, handle)
     filled = shapely.Polygon(flat(outline).exterior)
     away = min((filled.distance(o.filled) for o in laid if o is not one), default=math.inf)
-    clear = [c if c.name != "the next board" else type(c)(c.name, away, filler.apart) for c in near]
+    clear = [
+        c if c.name != "the next board" else Clearance(c.name, away, filler.apart) for c in near
+    ]
     return Placement(board, 1.0, one.pose, outline, tuple(sorted(clear, key=lambda c: c.there - c.asked)))  # fmt: skip

@@ -38,39 +38,49 @@ class Source(Protocol):
         """Genes of candidate k from a generator of its own."""
         ...
 
-    def fits(self, board: Board, k: int, rng: np.random.Generator) -> bool:
-        """Whether the wood there is takes the board; ``rng`` as it was for its genes."""
+    def fits(self, board: Board) -> bool:
+        """Whether the wood there is takes the board."""
         ...
 
-    def finish(self, board: Board, k: int, rng: np.random.Generator) -> tuple[Board, ...]:
-        """Return the board as it may go into a collection, the best first; ``rng`` as for its genes."""
+    def finish(self, board: Board) -> tuple[Board, ...]:
+        """Return the board as it may go into a collection, the best first."""
         ...
+
+
+class AnyWood:
+    """What a source does that knows nothing of the wood but its size: every board fits as drawn."""
+
+    __slots__ = ()
+
+    def fits(self, board: Board) -> bool:
+        """Any board fits."""
+        del board
+        return True
+
+    def finish(self, board: Board) -> tuple[Board, ...]:
+        """A board stays as it was drawn."""
+        return (board,)
+
+
+def form_and_handle(brief: Brief, k: int, rng: np.random.Generator) -> tuple[str, str]:
+    """Take a form in turn and one of its handles by chance, so that every pair has its share."""
+    allowed = brief.allowed
+    forms = tuple(dict.fromkeys(f for f, _ in allowed))
+    form = forms[k % len(forms)]
+    handles = [h for f, h in allowed if f == form]
+    return form, handles[int(rng.integers(len(handles)))]
 
 
 @dataclass(frozen=True, slots=True)
-class AtRandom:
-    """Genes at random: form and handle in turn, so that every pair has its share."""
+class AtRandom(AnyWood):
+    """Genes at random for a brief."""
 
     brief: Brief
 
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
-        """Take a form in turn and one of its handles by chance."""
-        allowed = self.brief.allowed
-        forms = tuple(dict.fromkeys(f for f, _ in allowed))
-        form = forms[k % len(forms)]
-        handles = [h for f, h in allowed if f == form]
-        handle = handles[int(rng.integers(len(handles)))]
+        """Take a form in turn, one of its handles, and the rest at random."""
+        form, handle = form_and_handle(self.brief, k, rng)
         return random_genes(rng, form, handle, self.brief.length, self.brief.width)
-
-    def fits(self, board: Board, k: int, rng: np.random.Generator) -> bool:
-        """Any board fits: nothing is known of the wood but its size."""
-        del board, k, rng
-        return True
-
-    def finish(self, board: Board, k: int, rng: np.random.Generator) -> tuple[Board, ...]:
-        """A board stays as it was drawn."""
-        del k, rng
-        return (board,)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -115,7 +125,7 @@ def screen_one(source: Source, seed: int, k: int, j: int) -> tuple[Candidate | N
     except OutlineError:
         return None, "outline"
     failed = first_failure(subject)
-    if not failed and not source.fits(board, k, generator(seed, k, j)):
+    if not failed and not source.fits(board):
         failed = "off-cut"
     if failed:
         return None, failed

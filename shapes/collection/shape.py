@@ -42,6 +42,11 @@ class Shape:
         """The wood, openings left out."""
         return self.outline.wood
 
+    def lying(self, pose: Pose) -> tuple[Outline, shapely.Geometry]:
+        """Return the outline and the handle where they come to lie."""
+        outline = transformed(self.outline, pose.angle, shift=(pose.x, pose.y))
+        return outline, shapely.transform(self.handle, pose.of)
+
 
 def resized(board: Board | Drawn, scale: float) -> Board | Drawn:
     """Draw a board again in a box ``scale`` times as large: the body grows, the handle keeps its size.

@@ -10,13 +10,14 @@ import numpy as np
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
 from shapes.collection.draw import CALM, Genes, draw, slenderness_for
+from shapes.collection.pool import AnyWood
 
 _SHARES = 0.5  # of a parameter's range that it may move at --how-far 1, one standard deviation
 _TURN = math.pi / 3  # by which the noise turns towards fresh noise at --how-far 1
 
 
 @dataclass(frozen=True, slots=True)
-class NearBoard:
+class NearBoard(AnyWood):
     """Genes near those of one board; ``how_far`` 0 gives the board again, 1 a distant cousin."""
 
     brief: Brief
@@ -43,16 +44,6 @@ class NearBoard:
             handle_shares=moved(self.parent.handle_shares),
             noise=tuple(np.round(noise.clip(-CALM, CALM), 6).tolist()),
         )
-
-    def fits(self, board: Board, k: int, rng: np.random.Generator) -> bool:
-        """Any relative fits: it is held to its brief alone."""
-        del board, k, rng
-        return True
-
-    def finish(self, board: Board, k: int, rng: np.random.Generator) -> tuple[Board, ...]:
-        """A relative stays as it was drawn."""
-        del k, rng
-        return (board,)
 
 
 def unchanged(board: Board) -> bool:

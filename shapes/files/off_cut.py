@@ -11,7 +11,6 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import shapely
 
 from shapes.errors import InputError, Problem, did_you_mean
@@ -284,9 +283,3 @@ def _price(r: _Reader, value: Any) -> Price | None:
 
 
 _PER = {"per_" + p.replace(" ", "_"): p for p in PRICES}
-
-
-def simple(points: np.ndarray) -> bool:
-    """Whether the sides through points in this order neither cross nor touch."""
-    ring = shapely.Polygon(points)
-    return bool(ring.is_valid and ring.area > 0)

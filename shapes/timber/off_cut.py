@@ -173,8 +173,9 @@ class Rules:
 
     A board may run over a natural edge by up to OVER: there the cutter runs beside the wood, nothing is
     cut and the natural edge becomes the board's own. Handles lie within the piece, and openings keep
-    RIM from a natural edge. Distances count from the board's own edge: the kerf and the margin lie between it and the
-    piece's edge, a defect in the waste, a fixing. A defect in an opening keeps its clearance alone.
+    RIM from a natural edge. Distances count from the board's own edge: the kerf and the margin lie
+    between it and the piece's edge, a defect in the waste, a fixing. A defect in an opening keeps its
+    clearance alone.
     """
 
     def __init__(self, piece: OffCut, cutter: float) -> None:
@@ -199,9 +200,15 @@ class Rules:
         for f in piece.fixings:
             self.keeps.append(Keep(f.name, "edge", f.shape, f.distance(cutter)))
 
-    def zone_of(self, part: str, beyond: float = 0.0) -> shapely.Geometry:
-        """Return the region that a part (edge, wood, handle) may not enter, within the piece."""
-        zones = [zone(k.shape, k.distance + beyond) for k in self.keeps if k.part == part]
+    @cached_property
+    def solid(self) -> list[Keep]:
+        """What an edge keeps from and no opening may hold either."""
+        in_openings = {k.name for k in self.keeps if k.part == "wood"}
+        return [k for k in self.keeps if k.part == "edge" and k.name not in in_openings]
+
+    def zone_of(self, part: str) -> shapely.Geometry:
+        """Return the region that a part (edge, wood, rim, handle) may not enter."""
+        zones = [zone(k.shape, k.distance) for k in self.keeps if k.part == part]
         return shapely.union_all(zones) if zones else shapely.Polygon()
 
     @cached_property
@@ -242,11 +249,8 @@ class Rules:
     @cached_property
     def shut(self) -> shapely.Geometry:
         """What may lie in no part of a board, not even an opening: extents without clearances."""
-        in_openings = [k for k in self.keeps if k.part == "wood"]
-        names = {k.name for k in in_openings}
-        shapes = [k.shape for k in self.keeps if k.part == "edge" and k.name not in names]
-        solid = [s for s in shapes if s.area > 0]
-        return shapely.union_all(solid) if solid else shapely.Polygon()
+        shapes = [k.shape for k in self.solid if k.shape.area > 0]
+        return shapely.union_all(shapes) if shapes else shapely.Polygon()
 
 
 def zone(shape: shapely.Geometry, distance: float) -> shapely.Geometry:

@@ -20,7 +20,7 @@ from shapes.collection.generate import generate
 from shapes.collection.on_wood import OnWood
 from shapes.collection.place import Bed, Placement, place_one
 from shapes.collection.place_many import BETWEEN, Wanted, place_many
-from shapes.collection.pool import AtRandom, board_of, generator
+from shapes.collection.pool import AtRandom, board_of
 from shapes.collection.shape import resized, scales_of, shape_of, turns_of
 from shapes.errors import OutlineError
 from shapes.files.off_cut import read_off_cut
@@ -207,7 +207,7 @@ def test_a_collection_drawn_for_a_piece_against_one_drawn_without_it() -> None:
             drawn += 1
             try:
                 board = board_of(source, 1, k, 0)
-                placed += source.fits(board, k, generator(1, k, 0))
+                placed += source.fits(board)
             except OutlineError:
                 continue
         ours = generate(source, 1, 5, pool_size=60, fewer=True)
