@@ -15,7 +15,7 @@ def tell(made: dict[str, Any], *, tally: bool = False) -> None:
 
 def _one(a: dict[str, Any], *, tally: bool) -> None:
     from shapes.cli.common import note, table
-    from shapes.collection.account import KEEP, KILN_DRY, RINGS
+    from shapes.collection.account import KILN_DRY, RINGS
     from shapes.timber.species import find_species
 
     found, wanted = a["thickness_mm"]
@@ -34,10 +34,9 @@ def _one(a: dict[str, Any], *, tally: bool) -> None:
     print(f"in all {a['gross_m3']:.5f} m3, {a['board_feet']:.2f} board feet{rounded}")
     if a["left_mm"]:
         long, wide = a["left_mm"]
-        keep = long >= KEEP[0] and wide >= KEEP[1]
         print(
             f"largest rectangle left along the grain: {long:.0f} x {wide:.0f} mm,"
-            f" {'worth keeping' if keep else 'too small to keep'}"
+            f" {'worth keeping' if a['left_kept'] else 'too small to keep'}"
         )
     before, after = a["moisture"]
     lines = a["lines"]

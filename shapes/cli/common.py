@@ -5,17 +5,31 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
 
 if TYPE_CHECKING:
     from shapes.collection.board import Report
     from shapes.collection.brief import Brief
     from shapes.collection.generate import Collection
 
-GRAIN_HELP = "Of drawings: angle of the grain to the x axis, degrees."
-UNIT_HELP = "Of drawings: mm, cm, in or px, where a file does not say."
-LAYER_HELP = "Of drawings: the layers to take; may be repeated."
-GAP_HELP = "Of drawings: ends this near are joined, mm.  [0.1]"
+# Options of drawings, which several commands take alike.
+OfBrief = Annotated[
+    Path | None, typer.Option(help="Of drawings: thickness, timber and bits from this brief.")
+]
+OfGrain = Annotated[
+    float, typer.Option(help="Of drawings: angle of the grain to the x axis, degrees.")
+]
+OfUnit = Annotated[
+    str | None, typer.Option(help="Of drawings: mm, cm, in or px, where a file does not say.")
+]
+OfLayer = Annotated[
+    list[str] | None, typer.Option(help="Of drawings: the layers to take; may be repeated.")
+]
+OfGap = Annotated[
+    str | None, typer.Option(help="Of drawings: ends this near are joined, mm.  [0.1]")
+]
 
 
 def note(text: str) -> None:
@@ -93,7 +107,7 @@ def replaced(brief: Brief, options: dict[str, Any]) -> Brief:
     given = {name: value for name, value in options.items() if value is not None}
     if not given:
         return brief
-    flags = {name: _number(value) for name, value in given.items()}
+    flags = {name: number_or_text(value) for name, value in given.items()}
     try:
         return brief_from({**brief.as_table(), **flags}, "option")
     except InputError as error:
@@ -106,7 +120,7 @@ def _flag(where: str) -> str:
     return "--" + {"neck_width": "handle-width"}.get(name, name.replace("_", "-"))
 
 
-def _number(value: Any) -> Any:
+def number_or_text(value: Any) -> Any:
     """Text that is a plain number as a number, so that masses and counts may be written so too."""
     if not isinstance(value, str):
         return value

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from shapes.cli.common import GAP_HELP, GRAIN_HELP, LAYER_HELP, UNIT_HELP
+from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfUnit
 
 if TYPE_CHECKING:
+    from shapes.cli.reading import Asked
     from shapes.collection.board import Report
     from shapes.collection.brief import Brief
 
@@ -36,13 +37,11 @@ def estimate(
     workshop: Annotated[
         Path | None, typer.Option(help="Your workshop.toml: is there a bandsaw?")
     ] = None,
-    brief: Annotated[
-        Path | None, typer.Option(help="Of drawings: thickness, timber and bits from this brief.")
-    ] = None,
-    grain: Annotated[float, typer.Option(help=GRAIN_HELP)] = 0.0,
-    unit: Annotated[str | None, typer.Option(help=UNIT_HELP)] = None,
-    layer: Annotated[list[str] | None, typer.Option(help=LAYER_HELP)] = None,
-    gap: Annotated[str | None, typer.Option(help=GAP_HELP)] = None,
+    brief: OfBrief = None,
+    grain: OfGrain = 0.0,
+    unit: OfUnit = None,
+    layer: OfLayer = None,
+    gap: OfGap = None,
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> None:
     """Say what each board needs of timber and oil, what it weighs and what the timber costs."""
@@ -67,38 +66,33 @@ def estimate(
             moisture=(moisture_from, moisture_to),
         )  # fmt: skip
         made = listing(blanks, left, [None] * len(blanks))
-        if json:
-            print(to_json(made).decode(), end="")
-        else:
-            tell(made, tally=tally)
-        if said(blanks, left, problems):
-            raise typer.Exit(1)
-        return
-    if placements:
+    elif placements:
         if len(files) > 1:
             raise InputError(
                 Problem(str(placements[0]), "is a placement", "", "name it alone, or boards alone")
             )
         made = read_listing(placements[0])
-        if json:
-            print(to_json(made).decode(), end="")
-        else:
-            tell(made, tally=tally)
+    else:
+        _boards(files, brief, asked, json=json)
         return
-    _boards(files, brief, asked, json=json)
+    if json:
+        print(to_json(made).decode(), end="")
+    else:
+        tell(made, tally=tally)
+    if off_cut and said(blanks, left, problems):
+        raise typer.Exit(1)
 
 
-def _boards(files: list[Path], brief: Path | None, asked: object, *, json: bool) -> None:
+def _boards(files: list[Path], brief: Path | None, asked: Asked, *, json: bool) -> None:
     """Estimate boards on blanks of their own."""
     from dataclasses import asdict
 
     from shapes.cli.common import note
-    from shapes.cli.reading import Asked, read_all, say_taken
+    from shapes.cli.reading import read_all, say_taken
     from shapes.collection.board import Drawn, full_report
     from shapes.collection.brief import read_brief
     from shapes.files.folder import to_json
 
-    assert isinstance(asked, Asked)
     found = read_all(files, asked, read_brief(brief) if brief else None)
     reports = [full_report(b) for b in found.boards]
     if brief is None and any(isinstance(b, Drawn) for b in found.boards):

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from shapes.cli.common import GAP_HELP, GRAIN_HELP, LAYER_HELP, UNIT_HELP
+from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfUnit
 
 
 class Format(str, Enum):
@@ -52,13 +52,11 @@ def export(
     workshop: Annotated[
         Path | None, typer.Option(help="Your workshop.toml, for layer colours.")
     ] = None,
-    brief: Annotated[
-        Path | None, typer.Option(help="Of drawings: thickness, timber and bits from this brief.")
-    ] = None,
-    grain: Annotated[float, typer.Option(help=GRAIN_HELP)] = 0.0,
-    unit: Annotated[str | None, typer.Option(help=UNIT_HELP)] = None,
-    layer: Annotated[list[str] | None, typer.Option(help=LAYER_HELP)] = None,
-    gap: Annotated[str | None, typer.Option(help=GAP_HELP)] = None,
+    brief: OfBrief = None,
+    grain: OfGrain = 0.0,
+    unit: OfUnit = None,
+    layer: OfLayer = None,
+    gap: OfGap = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace files of the same names.")
     ] = False,

@@ -77,9 +77,7 @@ def laid_out(
     """Lay boards out on off-cuts; returns the blanks, names left over, and lines on what lacks."""
     import math
 
-    import shapely
-
-    from shapes.cli.common import in_range
+    from shapes.cli.common import in_range, number_or_text
     from shapes.cli.reading import read_all
     from shapes.collection.account import DAMP
     from shapes.collection.brief import read_brief
@@ -111,7 +109,7 @@ def laid_out(
             )
     wide = max(b.brief.cutter for b in found)
     if cutter is not None:
-        wide = float(number("--cutter", _plain(cutter), Range(1, 30, "diameter of the cutter", "mm")))  # fmt: skip
+        wide = float(number("--cutter", number_or_text(cutter), Range(1, 30, "diameter of the cutter", "mm")))  # fmt: skip
     wanted = [Wanted(b, n, r) for b, n, r in zip(found, counts, ranks, strict=True)]
     made = lay_out(
         wanted,
@@ -123,17 +121,7 @@ def laid_out(
         saw=saw,
         moisture=moisture or (None, DAMP),
     )
-    blanks = [
-        Blank(
-            c.rules.piece,
-            c.placed,
-            at,
-            c.account,
-            wide,
-            {n: c.rules.kept(shapely.Polygon(p.outline.wood.exterior)) for n, p, _ in c.placed},
-        )
-        for c, at in zip(made.covered, datums, strict=True)
-    ]
+    blanks = [Blank(c, at) for c, at in zip(made.covered, datums, strict=True)]
     names = [b.name or b.form for b in found]
     lines = []
     for index, (where, misfit) in made.lacks.items():
@@ -161,10 +149,11 @@ def said(blanks: Sequence[Blank], left: Sequence[str], lines: Sequence[str]) -> 
         note(f"left over: {rest}")
     for b in blanks:
         bad = not_for_food(b.piece) or bad
-        for count, _, report in b.placed:
-            if b.kept[count] >= 1:
+        for count, placement, report in b.placed:
+            kept = b.covered.kept(placement)
+            if kept >= 1:
                 note(
-                    f"board {count} keeps {b.kept[count]:.0f} mm of the natural edge of {b.piece.name}: ease by hand the corners where the cut runs out"
+                    f"board {count} keeps {kept:.0f} mm of the natural edge of {b.piece.name}: ease by hand the corners where the cut runs out"
                 )
             names = dict.fromkeys(f.check for f in report.findings if f.verdict == "fail")
             if names:
@@ -182,13 +171,6 @@ def not_for_food(piece: OffCut) -> bool:
             f"{piece.name} FAILS for food: its origin is '{piece.origin}'; only known solid timber may touch it"
         )
     return not piece.fit_for_food
-
-
-def _plain(text: str) -> float | str:
-    try:
-        return float(text)
-    except ValueError:
-        return text
 
 
 def _scales(text: str) -> tuple[float, float]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from shapes.cli.common import GAP_HELP, GRAIN_HELP, LAYER_HELP, UNIT_HELP
+from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfUnit
 
 if TYPE_CHECKING:
     from shapes.files.placed import Blank
@@ -49,13 +49,11 @@ def place(
     workshop: Annotated[
         Path | None, typer.Option(help="Your workshop.toml: layer colours, bandsaw.")
     ] = None,
-    brief: Annotated[
-        Path | None, typer.Option(help="Of drawings: thickness, timber and bits from this brief.")
-    ] = None,
-    grain: Annotated[float, typer.Option(help=GRAIN_HELP)] = 0.0,
-    unit: Annotated[str | None, typer.Option(help=UNIT_HELP)] = None,
-    layer: Annotated[list[str] | None, typer.Option(help=LAYER_HELP)] = None,
-    gap: Annotated[str | None, typer.Option(help=GAP_HELP)] = None,
+    brief: OfBrief = None,
+    grain: OfGrain = 0.0,
+    unit: OfUnit = None,
+    layer: OfLayer = None,
+    gap: OfGap = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace the placement in the folder.")
     ] = False,

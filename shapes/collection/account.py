@@ -69,6 +69,7 @@ class Account:
     yield_share: float
     left_mm: tuple[float, float] | None  # largest rectangle left, along and across the grain
     left_at: tuple[tuple[float, float], ...]  # its corners on the piece
+    left_kept: bool  # whether it is worth keeping
     price: float | None
     price_left: float | None
     moisture: tuple[float, float]
@@ -139,6 +140,7 @@ def account(
         yield_share=boards / piece.volume,
         left_mm=(left[0], left[1]) if left else None,
         left_at=left[2] if left else (),
+        left_kept=keeps,
         price=price,
         price_left=price_left,
         moisture=(before, after),

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import shapely
+
 from shapes.collection.account import DAMP, Account, account
 from shapes.collection.board import Report
 from shapes.collection.fitted import on_piece, report_on
@@ -25,6 +27,10 @@ class Covered:
     rules: Rules
     placed: tuple[tuple[int, Placement, Report], ...]
     account: Account
+
+    def kept(self, placement: Placement) -> float:
+        """Length of natural edge, mm, that a board takes for its own."""
+        return self.rules.kept(shapely.Polygon(placement.outline.wood.exterior))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

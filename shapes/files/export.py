@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -12,7 +11,7 @@ from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
 from shapes.files.picture import shop_picture, template
 from shapes.files.raster import CairoMissingError, pdf, png
 from shapes.files.recipe import digest
-from shapes.files.safe import cannot_write, write_checked
+from shapes.files.safe import cannot_write, plain_name, write_checked
 from shapes.files.svg import check_svg, cut_svg
 
 PICTURE_PIXELS = 2000
@@ -56,11 +55,6 @@ def write_files(
     return [path for path, _, _ in planned]
 
 
-def _plain(name: str) -> str:
-    """Return a name as every file system takes it: letters, digits, dashes; 40 at most."""
-    return re.sub(r"[^\w]+", "-", name).strip("-_")[:40]
-
-
 def _plan(
     report: Report,
     place: Path,
@@ -73,7 +67,7 @@ def _plan(
     outline = report.outline
     blank = report.estimate().blank_mm[:2]
     shift = (blank[0] / 2, blank[1] / 2) if corner else (0.0, 0.0)
-    stem = f"{_plain(report.board.name) or report.board.form}-{digest(report.board)}"
+    stem = f"{plain_name(report.board.name) or report.board.form}-{digest(report.board)}"
     planned: list[tuple[Path, bytes, Callable[[bytes], None] | None]] = []
     try:
         for form in dict.fromkeys(formats):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +15,7 @@ import shapely
 from shapes import __version__
 from shapes.collection.account import Account
 from shapes.collection.board import Board, Report
+from shapes.collection.lay_out import Covered
 from shapes.collection.place import Placement
 from shapes.errors import InputError, Problem
 from shapes.files import whole
@@ -24,25 +24,41 @@ from shapes.files.folder import to_json
 from shapes.files.placement_picture import placement_picture
 from shapes.files.raster import CairoMissingError, png
 from shapes.files.recipe import write_recipe
-from shapes.files.safe import write_checked
+from shapes.files.safe import plain_name, write_checked
 from shapes.files.svg import check_svg, cut_svg
 from shapes.timber.off_cut import OffCut
 
 PIXELS = 2400
-_ALWAYS = ("placement.svg", "placement.png")
-_IF_PLACED = ("cut.dxf", "cut.svg")
+PICTURES = ("placement.svg", "placement.png")
+CUTS = ("cut.dxf", "cut.svg", "setting-out.dxf")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Blank:
-    """One off-cut with what lies on it: (number, placement, report), its datum and its account."""
+    """An off-cut with what lies on it, and the datum of its files."""
 
-    piece: OffCut
-    placed: tuple[tuple[int, Placement, Report], ...]
+    covered: Covered
     datum: tuple[float, float]
-    account: Account
-    cutter: float
-    kept: dict[int, float]  # mm of natural edge that a board takes for its own
+
+    @property
+    def piece(self) -> OffCut:
+        """The off-cut."""
+        return self.covered.rules.piece
+
+    @property
+    def placed(self) -> tuple[tuple[int, Placement, Report], ...]:
+        """Number, placement and report of each board."""
+        return self.covered.placed
+
+    @property
+    def account(self) -> Account:
+        """The timber account."""
+        return self.covered.account
+
+    @property
+    def cutter(self) -> float:
+        """Diameter of the cutter, mm."""
+        return self.covered.rules.cutter
 
     def as_json(self, folder: str | None) -> dict[str, Any]:
         """Return plain values; places count from the datum."""
@@ -67,7 +83,7 @@ class Blank:
                         }
                         for c in p.clearances
                     ],
-                    "natural_edge_mm": round(self.kept[count], 1),
+                    "natural_edge_mm": round(self.covered.kept(p), 1),
                     "passes": report.passes,
                     "fails": sorted({f.check for f in report.findings if f.verdict == "fail"}),
                 }
@@ -120,7 +136,7 @@ def _ours(target: Path) -> set[str]:
     for blank in listed["off_cuts"]:
         folder = str(blank["folder"])
         boards = [f"board-{b['number']}.toml" for b in blank["boards"]]
-        names = (*_ALWAYS, *_IF_PLACED, "setting-out.dxf", *boards)
+        names = (*PICTURES, *CUTS, *boards)
         known |= {folder, *(f"{folder}/{n}" for n in names)}
     return known
 
@@ -158,7 +174,9 @@ def write_placed(
 ) -> None:
     """Write the folder whole. Raises InputError; leaves nothing half-written."""
     ready(target, force=force)
-    folders = [f"{i:02d}-{_plain(b.piece.name)}" for i, b in enumerate(blanks, start=1)]
+    folders = [
+        f"{i:02d}-{plain_name(b.piece.name) or 'off-cut'}" for i, b in enumerate(blanks, start=1)
+    ]
 
     def fill(place: Path) -> None:
         for blank, name in zip(blanks, folders, strict=True):
@@ -167,10 +185,6 @@ def write_placed(
         write_checked(place / "placement.json", to_json(listing(blanks, left, folders)))
 
     whole.write(target, fill)
-
-
-def _plain(name: str) -> str:
-    return re.sub(r"[^\w]+", "-", name).strip("-_")[:40] or "off-cut"
 
 
 def reference(blank: Blank) -> Reference:
@@ -205,21 +219,21 @@ def _write_blank(
     if outlines:
         chains = arcs_of(outlines)
         check = check_dxf(outlines, shift)
-        write_checked(place / "cut.dxf", cut_dxf(outlines, chains, shift, None, colours), check)
+        write_checked(place / CUTS[0], cut_dxf(outlines, chains, shift, None, colours), check)
         write_checked(
-            place / "cut.svg",
+            place / CUTS[1],
             cut_svg(outlines, shift, colours).encode(),
             check_svg(outlines, shift),
         )
         setting = cut_dxf(outlines, chains, shift, reference(blank), colours)
-        write_checked(place / "setting-out.dxf", setting, check)
+        write_checked(place / CUTS[2], setting, check)
     for count, _, report in blank.placed:
         if isinstance(report.board, Board):
             write_checked(place / f"board-{count}.toml", write_recipe(report.board))
     named = [(count, p, r.board.name or r.board.form) for count, p, r in blank.placed]
     picture = placement_picture(blank.piece, named, blank.datum, blank.cutter)
-    write_checked(place / _ALWAYS[0], picture.encode())
+    write_checked(place / PICTURES[0], picture.encode())
     try:
-        write_checked(place / _ALWAYS[1], png(picture, PIXELS))
+        write_checked(place / PICTURES[1], png(picture, PIXELS))
     except CairoMissingError as missing:
         note(str(missing))

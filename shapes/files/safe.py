@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -30,6 +31,11 @@ def write_checked(path: Path, data: bytes, check: Callable[[bytes], None] | None
     finally:
         with contextlib.suppress(OSError):
             partial.unlink(missing_ok=True)
+
+
+def plain_name(name: str) -> str:
+    """Return a name as every file system takes it: letters, digits, dashes; 40 at most."""
+    return re.sub(r"[^\w]+", "-", name).strip("-_")[:40]
 
 
 def cannot_write(path: Path, error: OSError) -> InputError:

@@ -30,22 +30,21 @@ class Kind:
 
     clearance: float
     may_lie_in: tuple[str, ...]
-    says: str
 
 
 PARTS = ("opening", "body", "handle")
 # Clearances of knot, check and metal are common practice; the others and all places are our choice.
 KINDS: dict[str, Kind] = {
-    "knot": Kind(5.0, ("opening",), "a knot, sound or loose"),
-    "check": Kind(25.0, (), "a split; the clearance is beyond its visible ends along the grain"),
-    "hole": Kind(3.0, ("opening",), "a screw hole, a worm hole"),
-    "pith": Kind(5.0, ("opening",), "the heart of the tree: it splits; never in a neck"),
-    "bark": Kind(5.0, ("opening",), "bark grown into the wood"),
-    "rot": Kind(25.0, (), "soft or rotten wood"),
-    "sapwood": Kind(0.0, PARTS, "sapwood: a matter of looks"),
-    "stain": Kind(0.0, ("opening", "body"), "a stain"),
-    "metal": Kind(25.0, (), "a nail or screw left in the wood: the cutter keeps clear of it too"),
-    "glue line": Kind(0.0, PARTS, "a sound joint between two pieces"),
+    "knot": Kind(5.0, ("opening",)),  # a knot, sound or loose
+    "check": Kind(25.0, ()),  # a split; the clearance is beyond its visible ends along the grain
+    "hole": Kind(3.0, ("opening",)),  # a screw hole, a worm hole
+    "pith": Kind(5.0, ("opening",)),  # the heart of the tree: it splits; never in a neck
+    "bark": Kind(5.0, ("opening",)),  # bark grown into the wood
+    "rot": Kind(25.0, ()),  # soft or rotten wood
+    "sapwood": Kind(0.0, PARTS),  # sapwood: a matter of looks
+    "stain": Kind(0.0, ("opening", "body")),  # a stain
+    "metal": Kind(25.0, ()),  # a nail or screw left in the wood: the cutter keeps clear of it too
+    "glue line": Kind(0.0, PARTS),  # a sound joint between two pieces
 }
 ORIGINS = ("known solid timber", "unknown", "painted", "treated", "sheet")
 PRICES = ("piece", "m3", "board foot")
