@@ -47,10 +47,8 @@ def generate(
         workers,
     )
     from shapes.cli.laying import not_for_food, read_off_cuts
-    from shapes.collection.fitted import brief_on
     from shapes.collection.generate import POOL
     from shapes.collection.generate import generate as make
-    from shapes.collection.on_wood import OnWood
     from shapes.collection.pool import AtRandom, Source
     from shapes.files.folder import read_kept, ready, write_collection
     from shapes.workshop.shop import read_shop
@@ -58,6 +56,10 @@ def generate(
     chosen = brief_for(brief, preset)
     source: Source = AtRandom(chosen)
     if off_cut is not None:
+        # Here, since placing stands on more of scipy, which a plain brief has no need to wait for.
+        from shapes.collection.fitted import brief_on
+        from shapes.collection.on_wood import OnWood
+
         piece = read_off_cuts([off_cut])[0]
         chosen = brief_on(piece, chosen, sized=brief is not None or preset is not None)
         source = OnWood(chosen, piece)

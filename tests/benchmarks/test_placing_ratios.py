@@ -210,8 +210,8 @@ def test_a_collection_drawn_for_a_piece_against_one_drawn_without_it() -> None:
                 placed += source.fits(board)
             except OutlineError:
                 continue
-        ours = generate(source, 1, 5, pool_size=60, fewer=True)
-        plain = generate(AtRandom(brief_on(piece, Brief(max_mass=3.0))), 1, 5, pool_size=60)
+        ours = generate(source, 1, 5, pool_size=60, fewer=True, jobs=2)
+        plain = generate(AtRandom(brief_on(piece, Brief(max_mass=3.0))), 1, 5, pool_size=60, jobs=2)
         area = [float(np.mean(largest_areas(c.reports, piece))) for c in (ours, plain)]
         ratios.append(area[0] / area[1])
         print(f"{piece.name}: {area[0] / piece.outline.area:.3f} of its area, without it {area[1] / piece.outline.area:.3f}")  # fmt: skip
