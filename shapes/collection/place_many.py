@@ -27,6 +27,7 @@ BETWEEN = 8.0  # mm between boards, beside the cutter's own width; our choice
 MOST = 10  # boards on one off-cut
 CELLS = 8000  # cells of the grid, about: coarse, since hundreds of arrangements are looked at
 STARTS, ROUNDS = 20, 400  # orders tried from nothing; times that some boards are taken up again
+SEARCHES = 3  # searches, each with a seed of its own, where not everything fits
 TURN = math.radians(5.0)  # between the turns that are tried
 _TOUCH = 2.5  # cells round a shape that count as touching
 _LEAN = 0.2  # share of contact that lying at one side rather than the other is worth at most
@@ -97,10 +98,10 @@ class Filler:
                 left.remove(one.index)
             disorder = 0.8 if k >= STARTS else 0.35 if k else 0.0
             new = self._lay(keep, self._order(left, disorder), lean=k > 0)
-            if len(new) == most or self._worth(new) > self._worth(best):
+            if len(new) == most or self.worth(new) > self.worth(best):
                 firm = self._firm(new)
                 whole += [firm] if len(firm) == most else []
-                best = max(best, firm, key=self._worth)
+                best = max(best, firm, key=self.worth)
             if whole and (k >= STARTS or len(whole) == _WHOLE):
                 break
             # Nearly as good will do as a place to go on from; far worse goes back to the best.
@@ -125,7 +126,7 @@ class Filler:
                 firm.append(self._laid(one.index, pose))
         return firm
 
-    def _worth(self, laid: Sequence[Laid]) -> tuple[float, ...]:
+    def worth(self, laid: Sequence[Laid]) -> tuple[float, ...]:
         """Area laid of each priority, the most urgent first."""
         ranks = sorted({w.priority for w in self.wanted})
         return tuple(
@@ -242,7 +243,12 @@ def place_many(
     """Place boards on an off-cut; return (index among those wanted, placement), and what is left."""
     left = [i for i, w in enumerate(wanted) for _ in range(w.quantity)]
     filler = Filler(rules, wanted, within, seed)
-    laid = filler.fill(left) if left else []
+    laid: list[Laid] = []
+    for k in range(SEARCHES if left else 0):
+        filler.rng = np.random.Generator(np.random.PCG64DXSM(seed + k))
+        laid = max(laid, filler.fill(left), key=filler.worth)
+        if len(laid) == min(len(left), MOST):
+            break
     for one in laid:
         left.remove(one.index)
     return [(one.index, _placement(filler, one, laid)) for one in laid], left

@@ -95,6 +95,7 @@ def test_no_placement_overlaps_or_leaves_the_wood(
 ) -> None:
     monkeypatch.setattr(many, "STARTS", 1)
     monkeypatch.setattr(many, "ROUNDS", 2)
+    monkeypatch.setattr(many, "SEARCHES", 1)
     source = AtRandom(Brief(length=260, width=150, max_mass=1.0))
     boards = [board_of(source, 31, k, 0) for k in (2, 3, 8, 12, 16)]
     laid = 0
@@ -110,6 +111,7 @@ def test_the_judge_sees_a_board_that_is_moved(monkeypatch: pytest.MonkeyPatch) -
     """Each rule can be broken: the same placement a millimetre off is found out."""
     monkeypatch.setattr(many, "STARTS", 2)
     monkeypatch.setattr(many, "ROUNDS", 6)
+    monkeypatch.setattr(many, "SEARCHES", 1)
     source = AtRandom(Brief(length=260, width=150, max_mass=1.0))
     wanted = [Wanted(board_of(source, 31, k, 0)) for k in (2, 3, 8, 12, 16)]
     found = 0

@@ -149,7 +149,7 @@ def a_rectangle(length: float, width: float, name: str) -> Drawn:
 def test_many_rectangles_against_a_strip_packing_library() -> None:
     """Spyrrow packs ten rectangles into the shortest strip; ours fill that strip's own box.
 
-    Ours is the best of three seeds; the library is given ten times the time of all three. Sizes grow by the distance that boards keep.
+    The library is given ten times our time. Sizes grow by the distance that boards keep.
     """
     rng = np.random.default_rng(7)
     apart = 6.0 + BETWEEN
@@ -171,9 +171,7 @@ def test_many_rectangles_against_a_strip_packing_library() -> None:
 
     def filled(width: float, boards: list[Wanted] = boards, height: float = height) -> list[int]:
         piece = OffCut("box", shapely.box(0, 0, width, height), 20, "black walnut", margin=0.0)
-        tries = [place_many(Rules(piece, 6.0), boards, 0.0, seed)[0] for seed in (1, 2, 3)]
-        laid = [[i for i, _ in placed] for placed in tries]
-        return max(laid, key=lambda each: sum(sizes[i][0] * sizes[i][1] for i in each))
+        return [i for i, _ in place_many(Rules(piece, 6.0), boards, 0.0)[0]]
 
     start = time.perf_counter()
     filled(packed(1))
