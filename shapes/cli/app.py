@@ -11,12 +11,14 @@ from collections.abc import Sequence
 
 import typer
 
+from shapes.cli.areas import areas
 from shapes.cli.check import check
 from shapes.cli.estimate import estimate
 from shapes.cli.export import export
 from shapes.cli.generate import generate
 from shapes.cli.listing import list_
 from shapes.cli.place import place
+from shapes.cli.prepare import plan, prepare
 from shapes.cli.repair import repair
 from shapes.cli.vary import vary
 from shapes.errors import CannotMeetError, InputError
@@ -33,6 +35,9 @@ app.command()(repair)
 app.command()(export)
 app.command()(estimate)
 app.command()(place)
+app.command()(areas)
+app.command()(plan)
+app.command()(prepare)
 app.command()(vary)
 app.command("list")(list_)
 

@@ -17,15 +17,16 @@ class What(str, Enum):
     presets = "presets"
     checks = "checks"
     off_cuts = "off-cuts"
+    fonts = "fonts"
 
 
 def list_(
     what: Annotated[
-        What, typer.Argument(help="forms, handles, species, presets, checks or off-cuts.")
+        What, typer.Argument(help="forms, handles, species, presets, checks, off-cuts or fonts.")
     ],
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> None:
-    """List the forms, handles, species, presets, checks or preset off-cuts that there are."""
+    """List the forms, handles, species, presets, checks, preset off-cuts or fonts that there are."""
     from shapes.files.folder import to_json
 
     entries = _ENTRIES[what]()
@@ -127,6 +128,12 @@ def _checks() -> list[dict[str, Any]]:
     return [{"name": n, "says": says} for n, says in SAYS.items()]
 
 
+def _fonts() -> list[dict[str, Any]]:
+    from shapes.files.font import fonts
+
+    return [{"name": n, "says": f"ships with a package, {p.name}"} for n, p in fonts().items()]
+
+
 _ENTRIES = {
     What.forms: _forms,
     What.handles: _handles,
@@ -134,4 +141,5 @@ _ENTRIES = {
     What.presets: _presets,
     What.checks: _checks,
     What.off_cuts: _off_cuts,
+    What.fonts: _fonts,
 }

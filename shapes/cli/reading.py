@@ -74,7 +74,8 @@ def files_of(path: Path) -> list[Path]:
     inside = path / "board.toml"
     if inside.exists():
         return [inside]
-    recipes = sorted(path.glob("*/board.toml"))
+    placed = (path / "placement.json").is_file()
+    recipes = sorted(path.glob("*/board-*.toml" if placed else "*/board.toml"))
     if recipes:
         return recipes
     drawings = sorted(p for p in path.iterdir() if p.suffix.lower() in DRAWINGS and p.is_file())

@@ -15,19 +15,13 @@ from shapes.errors import InputError, Problem, did_you_mean
 from shapes.forms import FORMS
 from shapes.handles import HANDLES
 from shapes.handles.hand import CORD_HOLE, NECK_WIDTH, OPENING_DISC, THUMB_HOLE, Needs
-from shapes.parameters import Range
+from shapes.parameters import Range, setting
 from shapes.settings import number, read_toml
 from shapes.timber.density import BAND, MOISTURE, density
 from shapes.timber.estimate import Allowances
 from shapes.timber.species import Species, find_species
 
 FIRST_LIGHT = 0.75  # kg: a little under what three fingers may hold
-
-
-def _setting(
-    default: Any, low: float, high: float, says: str, unit: str = "", kind: str = "length"
-) -> Any:
-    return field(default=default, metadata={"range": Range(low, high, says, unit), "kind": kind})
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,31 +47,31 @@ class Brief:
     """Every setting of a brief; lengths in mm, masses in kg."""
 
     title: str = field(default="boards", metadata={"kind": "text"})
-    length: float = _setting(420.0, 120, 1500, "most length along the grain", "mm")
-    width: float = _setting(240.0, 80, 800, "most width across the grain", "mm")
-    thickness: float = _setting(20.0, 8, 60, "thickness of the finished board", "mm")
+    length: float = setting(420.0, 120, 1500, "most length along the grain", "mm")
+    width: float = setting(240.0, 80, 800, "most width across the grain", "mm")
+    thickness: float = setting(20.0, 8, 60, "thickness of the finished board", "mm")
     species: str = field(default="black walnut", metadata={"kind": "text"})
-    moisture: float = _setting(8.0, *MOISTURE, "moisture content of the timber", "%", "number")
-    cutter: float = _setting(6.0, 1, 30, "diameter of the router's cutter", "mm")
-    round_over: float = _setting(6.0, 0, 25, "radius rounded over on both faces", "mm")
-    guide_bearing: float = _setting(12.7, 3, 40, "diameter of the round-over's guide bearing", "mm")
-    max_mass: float = _setting(1.8, 0.05, 30, "most a board may weigh", "kg", "number")
-    least_inside_radius: float | None = _setting(None, 1, 60, "least radius of hollows", "mm")
-    load: float = _setting(
+    moisture: float = setting(8.0, *MOISTURE, "moisture content of the timber", "%", "number")
+    cutter: float = setting(6.0, 1, 30, "diameter of the router's cutter", "mm")
+    round_over: float = setting(6.0, 0, 25, "radius rounded over on both faces", "mm")
+    guide_bearing: float = setting(12.7, 3, 40, "diameter of the round-over's guide bearing", "mm")
+    max_mass: float = setting(1.8, 0.05, 30, "most a board may weigh", "kg", "number")
+    least_inside_radius: float | None = setting(None, 1, 60, "least radius of hollows", "mm")
+    load: float = setting(
         2.0, 0, 20, "food the handle has to bear, beside the board", "kg", "number"
     )
-    jerk: float = _setting(2.0, 1, 5, "factor for a jerk of the hand", "", "number")
-    strength_divisor: float = _setting(
+    jerk: float = setting(2.0, 1, 5, "factor for a jerk of the hand", "", "number")
+    strength_divisor: float = setting(
         3.0, 1.5, 10, "times that a part bears more than it has to", "", "number"
     )
-    neck_width: float | None = _setting(None, *NECK_WIDTH, "width of necks", "mm")
-    count: int = _setting(12, 1, 99, "how many boards", "", "count")
+    neck_width: float | None = setting(None, *NECK_WIDTH, "width of necks", "mm")
+    count: int = setting(12, 1, 99, "how many boards", "", "count")
     forms: tuple[str, ...] = field(default=(), metadata={"kind": "names"})
     handles: tuple[str, ...] = field(default=(), metadata={"kind": "names"})
     asymmetry: bool = field(default=True, metadata={"kind": "yes or no"})
-    allowance: float = _setting(15.0, 0, 100, "wood round the board on its blank, each side", "mm")
-    thickness_allowance: float = _setting(4.0, 0, 40, "wood to skim off, both faces together", "mm")
-    price_per_m3: float | None = _setting(None, 0, 1e6, "price of the timber", "", "number")
+    allowance: float = setting(15.0, 0, 100, "wood round the board on its blank, each side", "mm")
+    thickness_allowance: float = setting(4.0, 0, 40, "wood to skim off, both faces together", "mm")
+    price_per_m3: float | None = setting(None, 0, 1e6, "price of the timber", "", "number")
     weighed: Weighed | None = field(default=None, metadata={"kind": "table"})
 
     @property

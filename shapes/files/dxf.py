@@ -35,6 +35,7 @@ class Reference:
     grain: Line
     defects: Sequence[Sequence[tuple[float, float]]] = ()
     fixings: Sequence[tuple[float, float, float]] = ()
+    data: Sequence[tuple[float, float]] = ()  # further datum points: those of areas
 
     @property
     def layers(self) -> list[str]:
@@ -59,6 +60,11 @@ def loops_of(boards: Outline | Sequence[Outline]) -> list[tuple[str, Curve]]:
     return edges + [("OPENING", c) for b in each for c in b.openings]
 
 
+def straight(ring: Array) -> tuple[Array, Array]:
+    """Vertices and bulges of a ring (n, 2) of straight lines."""
+    return ring, np.zeros(len(ring))
+
+
 def arcs_of(boards: Outline | Sequence[Outline]) -> Arcs:
     """Vertices and bulges of every edge, then of every opening."""
     return [arcs(c) for _, c in loops_of(boards)]
@@ -75,13 +81,23 @@ def cut_dxf(
 
     ``chains`` are the arcs of arcs_of; None writes splines, which hold the curve exactly.
     """
+    return loops_dxf(loops_of(boards), chains, shift, reference, colours)
+
+
+def loops_dxf(
+    loops: Sequence[tuple[str, Curve]],
+    chains: Arcs | None,
+    shift: tuple[float, float] = (0.0, 0.0),
+    reference: Reference | None = None,
+    colours: dict[str, str] | None = None,
+) -> bytes:
+    """Return a DXF of loops, each on its layer, moved by ``shift``; otherwise as cut_dxf."""
     import ezdxf
 
     ezdxf.options.write_fixed_meta_data_for_testing = True  # same bytes each time
     doc = ezdxf.new("R2004" if colours else "R2000", units=4)  # true colours came with R2004
     doc.header["$MEASUREMENT"] = 1
     space = doc.modelspace()
-    loops = loops_of(boards)
     layers = list(dict.fromkeys(layer for layer, _ in loops))
     layers += reference.layers if reference else []
     for name in layers:
@@ -127,8 +143,9 @@ def _add_reference(space: Any, reference: Reference) -> None:
         space.add_line(a, b, dxfattribs={"layer": layer})
 
     space.add_lwpolyline(list(reference.blank), close=True, dxfattribs={"layer": "BLANK"})
-    line("DATUM", (-10.0, 0.0), (10.0, 0.0))
-    line("DATUM", (0.0, -10.0), (0.0, 10.0))
+    for x, y in ((0.0, 0.0), *reference.data):
+        line("DATUM", (x - 10.0, y), (x + 10.0, y))
+        line("DATUM", (x, y - 10.0), (x, y + 10.0))
     start, head = reference.grain
     line("GRAIN", start, head)
     back = np.array(start) - head
@@ -146,10 +163,18 @@ def check_dxf(
     boards: Outline | Sequence[Outline], shift: tuple[float, float]
 ) -> Callable[[bytes], None]:
     """Return a check that a written file, read again, holds the boards within the tolerance."""
-    wanted = [c for _, c in loops_of(boards)]
+    return check_loops(loops_of(boards), shift)
+
+
+def check_loops(
+    named: Sequence[tuple[str, Curve]], shift: tuple[float, float]
+) -> Callable[[bytes], None]:
+    """Return a check that a written file, read again, holds loops, layer by layer."""
+    layers = tuple(dict.fromkeys(layer for layer, _ in named))
+    wanted = [c for name in layers for layer, c in named if layer == name]
 
     def check(data: bytes) -> None:
-        loops = read_loops(data)
+        loops = read_loops(data, layers)
         if len(loops) != len(wanted):
             raise OSError(f"read back {len(loops)} loops, not {len(wanted)}")
         for loop, curve in zip(loops, wanted, strict=True):
@@ -172,8 +197,8 @@ def _along(points: Array, ring: Array) -> bool:
     return bool(shapely.dwithin(line, shapely.points(points), TOLERANCES.arcs + 2 * _FINE).all())
 
 
-def read_loops(data: bytes) -> list[Array]:
-    """Polygons of the closed loops in our own DXF, EDGE first."""
+def read_loops(data: bytes, layers: Sequence[str] = ("EDGE", "OPENING")) -> list[Array]:
+    """Polygons of the closed loops in our own DXF, layer by layer."""
     import ezdxf
 
     doc = ezdxf.read(io.StringIO(data.decode("cp1252")))
@@ -181,12 +206,23 @@ def read_loops(data: bytes) -> list[Array]:
     if errors:
         raise OSError(f"the file read back is faulty: {errors[0].message}")
     found = []
-    for layer in ("EDGE", "OPENING"):
+    for layer in layers:
         for e in doc.modelspace().query(f'*[layer=="{layer}"]'):
             if e.dxftype() == "LWPOLYLINE":
                 rows = np.array(e.get_points("xyb"))  # type: ignore[attr-defined]
                 found.append(arc_points(rows[:, :2], rows[:, 2], _FINE))
             else:
-                p = np.array([(v.x, v.y) for v in e.flattening(_FINE)])  # type: ignore[attr-defined]
-                found.append(p[:-1])
+                found.append(flatten(_of_spline(e), _FINE))
     return found
+
+
+def _of_spline(spline: Any) -> Curve:
+    """The chain that _add_spline wrote: a clamped cubic with triple knots."""
+    control = np.array([tuple(p)[:2] for p in spline.control_points])
+    knots = np.array(spline.knots)
+    count = (len(control) - 1) // 3
+    wanted = np.repeat(np.arange(count + 1), 3)
+    if spline.dxf.degree != 3 or not np.array_equal(knots[1:-1], wanted):
+        raise OSError("a spline read back is no chain of cubics")
+    start = 3 * np.arange(count)
+    return Curve(control[start[:, None] + np.arange(4)])

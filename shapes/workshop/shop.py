@@ -1,53 +1,205 @@
-"""workshop.toml: optional, written once by the maker: layer colours, and a bandsaw if there is one."""
+"""workshop.toml: optional, written once by the maker: machines, bits, rates, oil, layer colours."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, fields
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from shapes.errors import InputError, Problem, did_you_mean
-from shapes.parameters import Range
+from shapes.parameters import Range, setting
 from shapes.settings import number, read_toml
 from shapes.timber.thickness import Saw
+from shapes.workshop.finishing import Step, standard_steps, steps_from
 
-LAYERS = ("EDGE", "OPENING", "BLANK", "DATUM", "GRAIN", "FIXING", "DEFECT")
-_KNOWN = ("layer_colours", "bandsaw")
+LAYERS = ("EDGE", "OPENING", "BLANK", "DATUM", "GRAIN", "FIXING", "DEFECT", "AREA", "ENGRAVE", "PATH-ROUGH", "PATH-FINISH", "TAB")  # fmt: skip
 _SAW = {
     "kerf": Range(0.3, 5, "what the blade turns to dust", "mm"),
     "height": Range(40, 1000, "highest piece it takes", "mm"),
 }
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """The router: its table and what it can do; defaults are our choice."""
+
+    length: float = setting(1200.0, 100, 6000, "length of the table", "mm")
+    width: float = setting(800.0, 100, 3000, "width of the table", "mm")
+    height: float = setting(100.0, 20, 600, "room under the collet", "mm")
+    least_rpm: float = setting(8000.0, 1000, 30000, "slowest speed of the spindle", "", "number")
+    most_rpm: float = setting(24000.0, 2000, 60000, "fastest speed of the spindle", "", "number")
+    feed: float = setting(6000.0, 200, 40000, "fastest feed, mm a minute", "", "number")
+    plunge: float = setting(800.0, 50, 5000, "feed downwards, mm a minute", "", "number")
+
+
+@dataclass(frozen=True, slots=True)
+class Cutter:
+    """A straight or spiral cutter; a length that is not known is None."""
+
+    name: str = field(default="", metadata={"kind": "text"})
+    diameter: float = setting(6.0, 1, 80, "nominal diameter", "mm")
+    measured: float | None = setting(None, 1, 80, "measured diameter", "mm")
+    cutting_length: float | None = setting(None, 2, 120, "length that cuts", "mm")
+    edges: int = setting(2, 1, 6, "cutting edges", "", "count")
+    rpm: float | None = setting(None, 1000, 60000, "speed marked on it", "", "number")
+
+    @property
+    def true(self) -> float:
+        """Diameter that it cuts, mm."""
+        return self.measured if self.measured is not None else self.diameter
+
+    @property
+    def called(self) -> str:
+        """What the sheet calls it."""
+        return self.name or f"{self.diameter:g} mm cutter"
+
+
+@dataclass(frozen=True, slots=True)
+class RoundOver:
+    """A round-over bit for the trimmer."""
+
+    radius: float = setting(6.0, 1, 25, "radius", "mm")
+    bearing: float = setting(12.7, 3, 40, "diameter of its guide bearing", "mm")
+    rpm: float | None = setting(None, 1000, 60000, "speed marked on it", "", "number")
+
+
+@dataclass(frozen=True, slots=True)
+class Rates:
+    """Money an hour, and minutes to set a machine up; in the maker's own money."""
+
+    machine: float | None = setting(None, 0, 1e4, "machine time, an hour", "", "number")
+    bench: float | None = setting(None, 0, 1e4, "bench time, an hour", "", "number")
+    set_up: float = setting(20.0, 0, 600, "minutes to set up, once a batch", "min", "number")
+
+
+@dataclass(frozen=True, slots=True)
+class Oil:
+    """The finish, and what its tin says."""
+
+    name: str = field(default="hard-wax type oil stated fit for food contact", metadata={"kind": "text"})  # fmt: skip
+    price_per_litre: float | None = setting(None, 0, 1e4, "price of a litre", "", "number")
+    first: float = setting(42.0, 5, 300, "first coat", "ml/m2", "number")
+    second: float = setting(30.0, 0, 300, "second coat", "ml/m2", "number")
+    hours: float = setting(12.0, 0.5, 120, "hours between coats", "h", "number")
+    cure_days: float = setting(21.0, 0, 90, "days to full cure", "days", "number")
+
+
+@dataclass(frozen=True, slots=True)
+class Laser:
+    """The engraver."""
+
+    spot: float = setting(0.4, 0.02, 2, "finest line it burns", "mm")
 
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """A workshop: colours by layer name, and a bandsaw or None."""
+    """A workshop; what a maker leaves out keeps its default, lists that are empty say nothing."""
 
     layer_colours: dict[str, str] = field(default_factory=dict)
     saw: Saw | None = None
+    machine: Machine = field(default_factory=Machine)
+    cutters: tuple[Cutter, ...] = ()
+    round_overs: tuple[RoundOver, ...] = ()
+    rates: Rates = field(default_factory=Rates)
+    oil: Oil = field(default_factory=Oil)
+    laser: Laser = field(default_factory=Laser)
+    margin: float = setting(0.0, 0, 400, "percent on all costs", "%", "number")
+    tax: float = setting(0.0, 0, 50, "percent on the price", "%", "number")
+    finishing: tuple[Step, ...] = field(default_factory=standard_steps)
+
+    def cutter(self, diameter: float) -> Cutter:
+        """Return the shop's cutter of a nominal diameter, or one of which no more is known."""
+        near = [c for c in self.cutters if abs(c.diameter - diameter) <= 0.05]
+        return near[0] if near else Cutter(diameter=diameter)
+
+    def round_over(self, radius: float, bearing: float) -> RoundOver:
+        """Return the shop's bit of a radius, or one of which no more is known."""
+        near = [b for b in self.round_overs if abs(b.radius - radius) <= 0.05]
+        return near[0] if near else RoundOver(radius, bearing)
+
+    @property
+    def skimmer(self) -> Cutter:
+        """The widest cutter: what faces are skimmed with; 25 mm where none is known, our choice."""
+        usual = Cutter("25 mm skim cutter", 25.0)
+        return max(self.cutters, key=lambda c: c.diameter, default=usual)
+
+
+_TABLES: dict[str, Any] = {"machine": Machine, "rates": Rates, "oil": Oil, "laser": Laser}
+_LISTS: dict[str, Any] = {"cutters": Cutter, "round_overs": RoundOver}
+_KNOWN = ("layer_colours", "bandsaw", *_TABLES, *_LISTS, "margin", "tax", "finishing")
 
 
 def read_shop(path: Path | None) -> Shop:
     """Read a workshop; an empty one where there is no file. Raises InputError."""
     if path is None:
         return Shop()
-    table: dict[str, Any] = read_toml(path)
-    problems = [
-        Problem(
-            f"{path.name}: {name}",
-            "is no setting of a workshop",
-            "",
-            did_you_mean(name, _KNOWN, "settings: " + ", ".join(_KNOWN)),
-        )
-        for name in table
-        if name not in _KNOWN
-    ]
-    colours = _colours(table.get("layer_colours", {}), path.name, problems)
-    saw = _saw(table["bandsaw"], path.name, problems) if "bandsaw" in table else None
+    table, where = read_toml(path), path.name
+    problems = _unknown(table, _KNOWN, where, "a workshop")
+    values: dict[str, Any] = {}
+    for name, value in table.items():
+        place = f"{where}: {name}"
+        try:
+            if name == "layer_colours":
+                values[name] = _colours(value, where, problems)
+            elif name == "bandsaw":
+                values["saw"] = _saw(value, where, problems)
+            elif name in _TABLES:
+                values[name] = _made(_TABLES[name], value, place)
+            elif name in _LISTS:
+                values[name] = tuple(_made(_LISTS[name], v, f"{where}: {name} {i}") for i, v in enumerate(_list(value, place, name), start=1))  # fmt: skip
+            elif name in ("margin", "tax"):
+                about = next(f.metadata for f in fields(Shop) if f.name == name)
+                values[name] = number(place, value, about["range"], "number")
+            elif name == "finishing":
+                values[name] = steps_from(_list(value, place, name), place)
+        except InputError as error:
+            problems += error.problems
     if problems:
         raise InputError(*problems)
-    return Shop(colours, saw)
+    return Shop(**values)
+
+
+def _unknown(table: dict[str, Any], known: Sequence[str], where: str, what: str) -> list[Problem]:
+    hint = "settings: " + ", ".join(known)
+    return [
+        Problem(f"{where}: {n}", f"is no setting of {what}", "", did_you_mean(n, known, hint))
+        for n in table
+        if n not in known
+    ]
+
+
+def _list(value: Any, place: str, name: str) -> list[Any]:
+    if not isinstance(value, list):
+        raise InputError(Problem(place, "is no list of tables", "", f"write [[{name}]]"))
+    return value
+
+
+def _made(kind: type[T], table: Any, place: str) -> T:
+    """Make a dataclass of settings from a table. Raises InputError with every problem."""
+    if not isinstance(table, dict):
+        raise InputError(Problem(place, "is no table"))
+    known = {f.name: f for f in fields(kind)}  # type: ignore[arg-type]
+    problems = _unknown(table, tuple(known), place, "it")
+    values: dict[str, Any] = {}
+    for name, value in table.items():
+        if name not in known:
+            continue
+        about = known[name].metadata
+        try:
+            if about["kind"] == "text":
+                if not isinstance(value, str):
+                    raise InputError(Problem(f"{place}.{name}", f"{value!r} is no text"))
+                values[name] = value
+            else:
+                values[name] = number(f"{place}.{name}", value, about["range"], about["kind"])
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(*problems)
+    return kind(**values)
 
 
 def _colours(colours: Any, where: str, problems: list[Problem]) -> dict[str, str]:
@@ -70,13 +222,11 @@ def _saw(table: Any, where: str, problems: list[Problem]) -> Saw | None:
         problems.append(Problem(f"{where}: bandsaw", "is no table", "", "write [bandsaw]"))
         return None
     read: dict[str, float] = {}
+    problems += _unknown(table, tuple(_SAW), f"{where}: bandsaw", "a bandsaw")
     for name, value in table.items():
-        place = f"{where}: bandsaw.{name}"
-        if name not in _SAW:
-            problems.append(Problem(place, "is no setting of a bandsaw", "", "settings: " + ", ".join(_SAW)))  # fmt: skip
-            continue
         try:
-            read[name] = float(number(place, value, _SAW[name]))
+            if name in _SAW:
+                read[name] = float(number(f"{where}: bandsaw.{name}", value, _SAW[name]))
         except InputError as error:
             problems += error.problems
     return Saw(**read)

@@ -1,0 +1,57 @@
+"""What areas and prepare share: faces, angles and lengths from the options of a command."""
+
+from __future__ import annotations
+
+import math
+from enum import Enum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shapes.geometry.rectangle import Rectangle
+    from shapes.workshop.face import Face
+
+
+class OnFace(str, Enum):
+    """Where a mark goes."""
+
+    underside = "underside"
+    handle = "handle"
+    eating = "eating"
+
+
+def an_angle(text: str) -> float | None:
+    """Read degrees, or ``any``. Raises InputError."""
+    from shapes.cli.common import in_range
+    from shapes.errors import InputError, Problem
+
+    if text == "any":
+        return None
+    try:
+        value = float(text)
+    except ValueError:
+        raise InputError(Problem("--angle", f"'{text}' is no angle", "-90 to 90, or any", "degrees to the grain")) from None  # fmt: skip
+    in_range(value, -90, 90, "--angle")
+    return math.radians(value)
+
+
+def a_length(text: str | None, low: float, high: float, where: str) -> float | None:
+    """Read a length within a range; None where none is said. Raises InputError."""
+    from shapes.cli.common import number_or_text
+    from shapes.parameters import Range
+    from shapes.settings import number
+
+    if text is None:
+        return None
+    return float(number(where, number_or_text(text), Range(low, high, "", "mm")))
+
+
+def told_area(area: Rectangle, face: Face) -> list[str]:
+    """Cells of a table row for an area."""
+    return [
+        face.name,
+        f"{area.length:.1f}",
+        f"{area.width:.1f}",
+        f"{area.x:.1f}",
+        f"{area.y:.1f}",
+        f"{math.degrees(area.angle):.1f}",
+    ]

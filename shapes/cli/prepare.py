@@ -1,0 +1,335 @@
+"""shapes plan and shapes prepare: the cutting plan, and everything for the machines and the bench."""
+
+from __future__ import annotations
+
+from enum import Enum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfUnit
+from shapes.cli.marking import OnFace
+
+if TYPE_CHECKING:
+    from shapes.cli.reading import Asked as Reading
+    from shapes.errors import Problem
+    from shapes.files.bench import Prepared, Task
+    from shapes.workshop.job import Asked, Job
+    from shapes.workshop.shop import Shop
+
+
+class Hold(str, Enum):
+    """What holds a board until it is free."""
+
+    either = "either"
+    tabs = "tabs"
+    skin = "skin"
+
+
+class Zero(str, Enum):
+    """Where z is counted from."""
+
+    top = "top"
+    spoil = "spoil"
+
+
+class Paper(str, Enum):
+    """Sheets of paper."""
+
+    a4 = "a4"
+    letter = "letter"
+
+
+Boards = Annotated[
+    list[Path],
+    typer.Argument(help="Boards: board.toml, .dxf or .svg files, folders, or a placement."),
+]
+OfHold = Annotated[Hold, typer.Option(help="tabs, skin, or either: tabs where they find a place.")]
+OfZero = Annotated[Zero, typer.Option(help="z from the top face, or from the spoil sheet.")]
+OfThickness = Annotated[
+    str | None, typer.Option(help="Measured after skimming, mm.  [the finished thickness]")
+]
+OfCutter = Annotated[str | None, typer.Option(help="Diameter of the cutter.  [the boards' own]")]
+OfShare = Annotated[
+    float, typer.Option(help="Share of the trade's chip loads, 0.1 to 1: half for a light machine.")
+]
+OfWorkshop = Annotated[
+    Path | None, typer.Option(help="Your workshop.toml: machine, cutters, rates, oil, finishing.")
+]
+
+
+def plan(
+    boards: Boards,
+    cutter: OfCutter = None,
+    hold: OfHold = Hold.either,
+    z: OfZero = Zero.top,
+    measured: OfThickness = None,
+    chip_share: OfShare = 0.5,
+    picture: Annotated[
+        Path | None, typer.Option(help="SVG of one board: tabs, and where fibres lift.")
+    ] = None,
+    workshop: OfWorkshop = None,
+    brief: OfBrief = None,
+    grain: OfGrain = 0.0,
+    unit: OfUnit = None,
+    layer: OfLayer = None,
+    gap: OfGap = None,
+    json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
+) -> None:
+    """Say how each board is cut: skims, passes, feeds, tabs, lengths, times and tear-out."""
+    from shapes.cli.common import table
+    from shapes.cli.reading import asked_from
+    from shapes.errors import InputError, Problem
+    from shapes.files.bench import batch_json, prepare_all
+    from shapes.files.board_figure import board_figure
+    from shapes.files.figure import as_svg
+    from shapes.files.folder import to_json
+    from shapes.files.safe import write_checked
+    from shapes.workshop.shop import read_shop
+
+    asked = _asked(hold, z, measured, chip_share)
+    reading = asked_from(unit, layer, gap, grain=grain, centred=True)
+    tasks = _tasks(boards, reading, brief, read_shop(workshop), asked, cutter, files=False)
+    jobs, problems = _settled(prepare_all(tasks))
+    if picture is not None and len(jobs) != 1:
+        raise InputError(Problem("--picture", f"shows one board, not {len(jobs)}", "", "name one board"))  # fmt: skip
+    if picture is not None:
+        if picture.suffix.lower() != ".svg":
+            raise InputError(Problem("--picture", f"{picture} is no .svg", "", "name it so"))
+        write_checked(picture, as_svg(board_figure(jobs[0]), 277, 190).encode())
+    if json and jobs:
+        print(to_json(batch_json(jobs, [None] * len(jobs))).decode(), end="")
+    elif jobs:
+        head = ["board", "held by", "passes", "rpm", "mm/min", "metres", "minutes", "lifts, mm"]
+        print(table(head, [_row(j) for j in jobs]))
+    if problems:
+        raise InputError(*problems)
+
+
+def prepare(
+    boards: Boards,
+    to: Annotated[Path, typer.Option(help="Folder for everything.")],
+    text: Annotated[
+        str | None,
+        typer.Option(help="Engrave this; \\n starts a line, {name} is the board's name."),
+    ] = None,
+    font: Annotated[
+        str, typer.Option(help="A font by name (shapes list fonts), or a .ttf or .otf file.")
+    ] = "Caladea",
+    letter_height: Annotated[
+        str | None, typer.Option(help="Height of a capital, mm.  [as large as fits]")
+    ] = None,
+    along_edge: Annotated[
+        str | None, typer.Option(help="Set the text along the edge, this far from it, mm.")
+    ] = None,
+    artwork: Annotated[
+        Path | None, typer.Option(help="Engrave an .svg or .dxf, as large as fits.")
+    ] = None,
+    on: Annotated[
+        OnFace, typer.Option(help="Engrave on underside, handle or eating.")
+    ] = OnFace.underside,
+    angle: Annotated[str, typer.Option(help="Of marks: degrees to the grain, or any.")] = "0",
+    margin: Annotated[
+        str | None,
+        typer.Option(help="Of marks: mm beyond the round-over.  [8 engraved, 5 printed]"),
+    ] = None,
+    print_art: Annotated[
+        Path | None, typer.Option("--print", help="Print an .svg or .dxf in one ink.")
+    ] = None,
+    print_text: Annotated[str | None, typer.Option(help="Print this text in one ink.")] = None,
+    print_on: Annotated[
+        OnFace, typer.Option(help="Print on underside or handle.")
+    ] = OnFace.underside,
+    ink: Annotated[str, typer.Option(help="Colour of the print, #rrggbb.")] = "#1f2a44",
+    cutter: OfCutter = None,
+    hold: OfHold = Hold.either,
+    z: OfZero = Zero.top,
+    measured: OfThickness = None,
+    chip_share: OfShare = 0.5,
+    cutter_path: Annotated[
+        bool, typer.Option("--cutter-path", help="The path of the cutter's centre as a reference.")
+    ] = False,
+    paper: Annotated[Paper, typer.Option(help="Of templates and worksheets.")] = Paper.a4,
+    quantity: Annotated[
+        str | None, typer.Option(help="How many of each board, as 2,1,3.  [1 each]")
+    ] = None,
+    timber_source: Annotated[
+        str, typer.Option(help="Where the timber is from, for the record.")
+    ] = "",
+    oil_batch: Annotated[str, typer.Option(help="Batch number on the tin.")] = "",
+    oiled: Annotated[
+        str | None, typer.Option(help="Day of the last coat, as 2026-05-14: gives the day of cure.")
+    ] = None,
+    workshop: OfWorkshop = None,
+    brief: OfBrief = None,
+    grain: OfGrain = 0.0,
+    unit: OfUnit = None,
+    layer: OfLayer = None,
+    gap: OfGap = None,
+    jobs: Annotated[
+        int | None, typer.Option(help="Processes to work with.  [one a core, four at most]")
+    ] = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Replace the batch in the folder.")
+    ] = False,
+    json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
+) -> None:
+    """Write everything after the shape is chosen: machine files, template, worksheet, prices, cards."""
+    import re
+
+    from shapes.cli.common import note, table, workers
+    from shapes.cli.marking import a_length, an_angle
+    from shapes.cli.reading import asked_from
+    from shapes.errors import InputError, Problem
+    from shapes.files.bench import batch_json, prepare_all, ready, write_batch
+    from shapes.files.folder import to_json
+    from shapes.files.marking import Marking
+    from shapes.workshop.shop import read_shop
+
+    shop = read_shop(workshop)
+    ready(to, force=force)
+    _only_one("--text", text, "--artwork", artwork)
+    _only_one("--print-text", print_text, "--print", print_art)
+    if not re.fullmatch(r"#[0-9a-fA-F]{6}", ink):
+        raise InputError(Problem("--ink", f"'{ink}' is no colour", "#000000 to #ffffff"))
+    if print_on is OnFace.eating and (print_art or print_text):
+        raise InputError(Problem("--print-on", "never on the eating face: ink meets food there", "underside or handle"))  # fmt: skip
+    turned, wide = an_angle(angle), a_length(margin, 0, 100, "--margin")
+    marks = [
+        Marking("engraving", text, artwork, on.value, font, a_length(letter_height, 1, 200, "--letter-height"), a_length(along_edge, 0, 200, "--along-edge"), turned, wide, unit),
+        Marking("print", print_text, print_art, print_on.value, font, None, None, turned, wide, unit),
+    ]  # fmt: skip
+    asked = _asked(hold, z, measured, chip_share, timber_source, oil_batch, oiled)
+    reading = asked_from(unit, layer, gap, grain=grain, centred=True)
+    tasks = _tasks(
+        boards, reading, brief, shop, asked, cutter, _counts(quantity),
+        marks=tuple(m for m in marks if m.wanted), paper=paper.value, ink=ink, path=cutter_path,
+    )  # fmt: skip
+    prepared = prepare_all(tasks, workers(jobs))
+    made, problems = _settled(prepared)
+    if problems:
+        raise InputError(*problems)
+    files = write_batch([(p.job, p.files) for p in prepared if p.job], to, force=force)
+    if json:
+        print(to_json({**batch_json(made, [None] * len(made)), "files": files}).decode(), end="")
+    else:
+        head = ["board", "quantity", "to make", "machine", "bench", "oil, ml", "marks"]
+        print(table(head, [_batch_row(j) for j in made]))
+    note(f"{len(files)} files in {to}: start with {next(f for f in files if f.endswith('.html'))}")
+
+
+def _only_one(one: str, value: Any, other: str, second: Any) -> None:
+    from shapes.errors import InputError, Problem
+
+    if value is not None and second is not None:
+        raise InputError(Problem(one, f"goes without {other}", "", "give one of them"))
+
+
+def _asked(
+    hold: Hold,
+    z: Zero,
+    measured: str | None,
+    share: float,
+    timber: str = "",
+    oil: str = "",
+    oiled: str | None = None,
+) -> Asked:
+    """Read the options of a job. Raises InputError."""
+    from datetime import date
+
+    from shapes.cli.common import in_range
+    from shapes.cli.marking import a_length
+    from shapes.errors import InputError, Problem
+    from shapes.workshop.job import Asked
+
+    in_range(share, 0.1, 1, "--chip-share")
+    day = None
+    if oiled is not None:
+        try:
+            day = date.fromisoformat(oiled)
+        except ValueError:
+            raise InputError(Problem("--oiled", f"'{oiled}' is no date", "", "write 2026-05-14")) from None  # fmt: skip
+    thickness = a_length(measured, 6, 80, "--measured")
+    return Asked(hold.value, z.value, thickness, share, 1, timber, oil, day)
+
+
+def _counts(quantity: str | None) -> list[int] | None:
+    from shapes.cli.common import in_range
+    from shapes.errors import InputError, Problem
+
+    if quantity is None:
+        return None
+    try:
+        counts = [int(part) for part in quantity.split(",")]
+    except ValueError:
+        raise InputError(Problem("--quantity", f"'{quantity}' is no list of numbers", "", "write 2,1,3")) from None  # fmt: skip
+    for count in counts:
+        in_range(count, 1, 500, "--quantity")
+    return counts
+
+
+def _tasks(
+    paths: list[Path],
+    reading: Reading,
+    brief: Path | None,
+    shop: Shop,
+    asked: Asked,
+    cutter: str | None,
+    counts: list[int] | None = None,
+    **how: Any,
+) -> list[Task]:
+    """Read every board, with what is asked of it."""
+    from dataclasses import replace
+
+    from shapes.cli.common import replaced
+    from shapes.cli.reading import read_all
+    from shapes.collection.brief import read_brief
+    from shapes.errors import InputError, Problem
+    from shapes.files.bench import Task
+
+    found = read_all(paths, reading, read_brief(brief) if brief else None)
+    each = counts or [1]
+    if len(each) not in (1, len(found.boards)):
+        raise InputError(Problem("--quantity", f"names {len(each)} boards of {len(found.boards)}", "", "one number for all, or one each"))  # fmt: skip
+    every = each * len(found.boards) if len(each) == 1 else each
+    tasks = []
+    for i, (board, file, count) in enumerate(zip(found.boards, found.files, every, strict=True), 1):
+        bits = replaced(board.brief, {"cutter": cutter}) if cutter is not None else board.brief
+        board = replace(board, brief=bits)
+        tasks.append(
+            Task(board, board.name or file, i, shop, replace(asked, quantity=count), **how)
+        )
+    return tasks
+
+
+def _settled(prepared: list[Prepared]) -> tuple[list[Job], list[Problem]]:
+    """Say what is to be said; return the jobs, and the problems of all boards."""
+    from shapes.cli.common import note
+
+    jobs = [p.job for p in prepared if p.job]
+    lines = [line for p in prepared for line in p.lines]
+    lines += [n for j in jobs for n in j.notes]
+    for job in jobs:
+        if job.asked.hold == "either" and job.plan.hold == "skin":
+            lines.append(f"{job.name}: no three stretches are fit for tabs, so a skin holds it")
+    for text in dict.fromkeys(lines):
+        note(text)
+    return jobs, list(dict.fromkeys(q for p in prepared for q in p.problems))
+
+
+def _row(job: Job) -> list[str]:
+    from shapes.workshop.sheet import clock
+
+    p = job.plan
+    edge = p.cuts[-1]
+    lifts = job.lifted.length(edge=True) + job.lifted.length(edge=False)
+    return [job.name, edge.held, f"{len(edge.passes) - 1} + 1", f"{p.feeds.rpm:.0f}", f"{p.feeds.feed:.0f}", f"{p.length / 1000:.1f}", clock(p.minutes), f"{lifts:.0f}"]  # fmt: skip
+
+
+def _batch_row(job: Job) -> list[str]:
+    from shapes.workshop.job import to_make
+    from shapes.workshop.sheet import clock
+
+    marks = [n for n, m in (("engraved", job.engraving), ("printed", job.printed)) if m]
+    return [job.name, str(job.asked.quantity), str(to_make(job.asked.quantity)), clock(job.plan.minutes), clock(job.bench_minutes), f"{sum(job.oil):.0f}", ", ".join(marks)]  # fmt: skip

@@ -1,0 +1,34 @@
+"""The usual cautions, in their place on the sheet; machine manuals, local rules and licensed practice come first."""
+
+from __future__ import annotations
+
+FIRST = "These are the usual cautions. The manual of each machine, local rules and licensed practice come first."
+
+CAUTIONS: dict[str, tuple[str, ...]] = {
+    "router": (
+        "Search the blank for metal before it goes under the cutter.",
+        "Fixings lie outside the path, screw heads sunk below the face.",
+        "Hands stay away until the cutter stands still; eye and ear protection; never above the rpm marked on the bit.",
+    ),
+    "trimmer": (
+        "The board lies on a fixed, non-slip rest; both hands on the trimmer; follow the arrow.",
+        "A small part is held in a frame, never by hand.",
+    ),
+    "laser": (
+        "Bare wood only; extraction on; never unattended; an extinguisher at hand; the lid closed.",
+    ),
+    "printer": (
+        "Ink that is not cured sensitises the skin: gloves, fresh air, the lamp's guard in place.",
+        "Never print the eating face.",
+    ),
+    "dust": (
+        "Hardwood dust harms the nose and lungs: extract at the source, wear a mask. EU limit 2 mg/m3 over 8 hours (Directive (EU) 2017/2398, from January 2023); other countries differ.",
+    ),
+    "oil": (
+        "Oily rags heat themselves and burn: dry them flat outdoors, or keep them in water in a closed tin.",
+        "Only a finish stated fit for food contact, fully cured; no nut oils.",
+    ),
+    "handle": (
+        "A board can break: load-test each new handle over something soft before anyone carries glass on it.",
+    ),
+}

@@ -1,0 +1,357 @@
+"""The cutting plan of one board: skims, openings, edge; passes, feeds, tabs, lengths and times.
+
+Nothing is ever cut free unheld: small openings go wholly to chips, larger ones keep two tabs, the
+board keeps its tabs or a skin.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from shapes.checks.subject import Subject
+from shapes.collection.shape import flat
+from shapes.errors import InputError, Problem
+from shapes.geometry.closing import quarter_segments
+from shapes.geometry.curve import Array, flatten
+from shapes.geometry.outline import Outline
+from shapes.workshop.shop import Cutter, Machine
+from shapes.workshop.tabs import Tab, tabs_in_opening, tabs_on_edge
+
+OVER = 0.3  # mm that the last pass goes below the measured thickness (design)
+LEFT = 0.4  # mm left on the edge for the finishing pass (design)
+SKIN = 0.5  # mm left as a floor (design)
+SPARE = 2.0  # mm that a cutter's cutting length is more than the thickness (design)
+DEPTH = 0.5  # of the diameter, one pass: half to be gentle, common practice
+CLEARED = 60.0  # mm: openings up to this across go to chips (design)
+STEP_OVER = 0.45  # of the diameter, when an area is cleared; our choice
+SKIM, SKIM_STEP = 1.0, 0.6  # mm one skim takes off; share of the diameter between rows; our choice
+RPM = 18000.0  # unless the cutter or the machine says less; our choice
+SHARE = 0.5  # of the chip loads below: those are for industrial machines; our choice
+APPROACH = 0.15  # minutes for each loop: coming, going down, going up; our choice
+REST = 5.0  # mm taken off in all, from which on a blank rests a day; common practice
+FINE = 0.002  # mm, of the path of the cutter's centre
+# Hardwood, solid-carbide spiral, mm an edge at a depth of one diameter: tooling trade tables (secondary).
+CHIP = ((3.175, 0.05, 0.10), (6.35, 0.13, 0.18), (9.525, 0.33, 0.38), (12.7, 0.43, 0.48))
+DEEP = ((1.0, 1.0), (2.0, 0.75), (3.0, 0.5))  # depth in diameters, share of the feed: same source
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One pass round a loop: z from the datum, mm; feed, mm a minute; length cut, mm."""
+
+    z: float
+    feed: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A loop that is cut: what, how it is held, its passes and tabs."""
+
+    what: str
+    held: str
+    passes: tuple[Pass, ...]
+    tabs: tuple[Tab, ...] = ()
+
+    @property
+    def length(self) -> float:
+        """Length cut, mm."""
+        return sum(p.length for p in self.passes)
+
+    @property
+    def minutes(self) -> float:
+        """Time for it, plunges apart."""
+        return APPROACH + sum(p.length / p.feed for p in self.passes)
+
+
+@dataclass(frozen=True, slots=True)
+class Skim:
+    """Skimming: depth of each pass on the first face and on the second, mm; minutes for both."""
+
+    first: tuple[float, ...]
+    second: tuple[float, ...]
+    cutter: Cutter
+    rpm: float
+    feed: float
+    length: float
+    minutes: float
+    rest: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Feeds:
+    """Speed and feeds of a cutter: rpm, chip load mm an edge, feed and full-depth feed mm a minute."""
+
+    rpm: float
+    chip: float
+    feed: float
+    full_depth: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """The cutting plan; thickness as measured or as planned, z counted from ``z_from``."""
+
+    cutter: Cutter
+    thickness: float
+    measured: bool
+    z_from: str
+    hold: str
+    feeds: Feeds
+    skim: Skim | None
+    cuts: tuple[Cut, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def depth(self) -> float:
+        """Depth of the last pass, mm."""
+        return self.thickness + OVER if self.hold == "tabs" else self.thickness - SKIN
+
+    @property
+    def length(self) -> float:
+        """Length of cut of the profile passes, mm."""
+        return sum(c.length for c in self.cuts)
+
+    @property
+    def minutes(self) -> float:
+        """Machine time without setting up."""
+        return sum(c.minutes for c in self.cuts) + (self.skim.minutes if self.skim else 0.0)
+
+    @property
+    def tabs(self) -> tuple[Tab, ...]:
+        """Tabs of the edge."""
+        return self.cuts[-1].tabs
+
+
+def chip_load(diameter: float, share: float = SHARE) -> float:
+    """Chip load, mm an edge: the middle of the trade's table, by diameter, times ``share``."""
+    middle = [(low + high) / 2 for _, low, high in CHIP]
+    sizes = [d for d, _, _ in CHIP]
+    if diameter < sizes[0]:
+        return share * middle[0] * diameter / sizes[0]
+    return share * float(np.interp(diameter, sizes, middle))
+
+
+def feed_rate(edges: int, chip: float, rpm: float) -> float:
+    """Feed, mm a minute: edges x chip load x rpm."""
+    return edges * chip * rpm
+
+
+def rim_speed(diameter: float, rpm: float) -> float:
+    """Speed of the cutter's rim, m/s: pi D n / 60000."""
+    return math.pi * diameter * rpm / 60000
+
+
+def feeds(cutter: Cutter, machine: Machine, depth: float, share: float = SHARE) -> Feeds:
+    """Return speed and feeds; never above the rpm marked on the cutter. Raises InputError."""
+    rpm = min(RPM, cutter.rpm or math.inf, machine.most_rpm)
+    if rpm < machine.least_rpm:
+        raise InputError(
+            Problem(
+                cutter.called,
+                f"is marked {cutter.rpm:g} rpm and the spindle turns {machine.least_rpm:g} at least",
+                "",
+                "use another cutter: never run one above its mark",
+            )
+        )
+    chip = chip_load(cutter.true, share)
+    feed = min(feed_rate(cutter.edges, chip, rpm), machine.feed)
+    share_deep = float(np.interp(depth / cutter.true, *np.array(DEEP).T))
+    return Feeds(rpm, chip, feed, feed * share_deep)
+
+
+def centre_path(loop: Array, radius: float, *, edge: bool) -> list[Array]:
+    """Rings (n, 2) of the cutter's centre: ``radius`` outside an edge, or inside an opening."""
+    grown = shapely.buffer(shapely.Polygon(loop), radius if edge else -radius, quad_segs=quarter_segments(radius, FINE))  # fmt: skip
+    parts = [p for p in shapely.get_parts(grown) if not p.is_empty]
+    return [shapely.get_coordinates(p.exterior)[:-1] for p in parts]
+
+
+def swept_errors(outline: Outline, rings: Sequence[Array], radius: float) -> tuple[float, float]:
+    """Depth of wood wrongly cut and of wood left on the edge, mm, when a cutter follows rings."""
+    lines = [shapely.LinearRing(r) for r in rings]
+    swept = shapely.union_all([shapely.buffer(x, radius, quad_segs=quarter_segments(radius, FINE)) for x in lines])  # fmt: skip
+    wood = flat(outline, FINE)
+    wrong = shapely.get_coordinates(shapely.intersection(swept, wood))
+    border = shapely.boundary(wood)
+    cut = shapely.distance(shapely.points(wrong), border).max() if len(wrong) else 0.0
+    drawn = shapely.points(shapely.get_coordinates(shapely.segmentize(border, 0.5)))
+    return float(cut), float(shapely.distance(drawn, swept).max())
+
+
+def finishing_path(outline: Outline, radius: float) -> list[Array]:
+    """Rings of the cutter's centre on the finishing pass: openings, then the edge."""
+    return [
+        r
+        for i, c in reversed(list(enumerate(outline.curves)))
+        for r in centre_path(flatten(c, FINE), radius, edge=i == 0)
+    ]
+
+
+def _around(rings: Sequence[Array]) -> float:
+    return sum(float(np.hypot(*(np.roll(r, -1, axis=0) - r).T).sum()) for r in rings)
+
+
+def cutting_plan(
+    s: Subject,
+    cutter: Cutter,
+    machine: Machine,
+    *,
+    blank: tuple[float, float, float],
+    skimmer: Cutter | None = None,
+    thickness: float | None = None,
+    hold: str = "either",
+    z_from: str = "top",
+    share: float = SHARE,
+    where: str = "board",
+) -> Plan:
+    """Plan the cutting of one board from its blank (length, width, thickness as found), mm.
+
+    ``thickness`` is as measured after skimming, else the finished one; ``hold`` is tabs, skin, or either
+    (tabs where they find a place). Raises InputError with every
+    problem: a cutter too short, a hollow it does not reach, a blank too large, tabs that find no place.
+    """
+    t = thickness if thickness is not None else s.limits.thickness
+    problems = _problems(s, cutter, machine, blank, t, where)
+    if problems:
+        raise InputError(*problems)
+    tabs = tabs_on_edge(s.outline.edge, s.grain, s.discs) if hold != "skin" else []
+    if hold == "either":
+        hold = "tabs" if tabs else "skin"
+    depth = t + OVER if hold == "tabs" else t - SKIN
+    speeds = feeds(cutter, machine, depth, share)
+    cuts = [
+        _opening(flatten(c, FINE), c, f"opening {i}" if len(s.outline.openings) > 1 else "opening", t, hold, cutter, speeds, s, z_from)
+        for i, c in enumerate(s.outline.openings, start=1)
+    ]  # fmt: skip
+    if hold == "tabs" and not tabs:
+        raise InputError(
+            Problem(
+                where,
+                "has no three stretches of edge fit for a tab: outward, along the grain, off the neck",
+                "",
+                "hold it by a skin: --hold skin",
+            )
+        )
+    held = f"{len(tabs)} tabs" if tabs else f"a skin of {SKIN:g} mm"
+    edge = _profile(
+        flatten(s.outline.edge, FINE), depth, cutter, speeds, edge=True, z=_z(z_from, t)
+    )
+    cuts.append(Cut("edge", held, edge, tuple(tabs)))
+    found = blank[2]
+    skim = _skim(skimmer or cutter, machine, blank, found - t, share) if found > t else None
+    return Plan(cutter, t, thickness is not None, z_from, hold, speeds, skim, tuple(cuts), tuple(_notes(cutter, t, skim)))  # fmt: skip
+
+
+def _z(z_from: str, thickness: float) -> float:
+    """Height of the top face over the datum of z."""
+    return 0.0 if z_from == "top" else thickness
+
+
+def _problems(
+    s: Subject, cutter: Cutter, machine: Machine, blank: tuple[float, float, float], t: float, where: str
+) -> list[Problem]:  # fmt: skip
+    found = []
+    if cutter.cutting_length is not None and cutter.cutting_length < t + SPARE:
+        found.append(
+            Problem(
+                cutter.called,
+                f"cuts {cutter.cutting_length:g} mm deep and the board is {t:g} mm thick",
+                f"at least {t + SPARE:g} mm",
+                "take a longer cutter or a thinner board",
+            )
+        )
+    largest = s.largest_cutter
+    if largest is not None and cutter.true > largest:
+        found.append(
+            Problem(
+                where,
+                f"has a hollow that a {cutter.true:g} mm cutter does not reach",
+                f"up to {largest:.1f} mm",
+                "take a smaller cutter, or ease the edge with shapes repair",
+            )
+        )
+    long, wide = max(blank[:2]), min(blank[:2])
+    if long > max(machine.length, machine.width) or wide > min(machine.length, machine.width):
+        found.append(
+            Problem(where, f"needs a blank of {long:.0f} x {wide:.0f} mm", f"the table takes {machine.length:g} x {machine.width:g} mm")
+        )  # fmt: skip
+    if blank[2] > machine.height:
+        found.append(Problem(where, f"its blank is {blank[2]:g} mm thick", f"up to {machine.height:g} mm under the collet"))  # fmt: skip
+    return found
+
+
+def _levels(depth: float, cutter: Cutter) -> list[float]:
+    """Depths of equal passes, none over half the diameter."""
+    count = max(1, math.ceil(depth / (DEPTH * cutter.true) - 1e-9))
+    return [depth * k / count for k in range(1, count + 1)]
+
+
+def _profile(
+    ring: Array, depth: float, cutter: Cutter, f: Feeds, *, edge: bool, z: float
+) -> tuple[Pass, ...]:
+    """Roughing passes that leave LEFT, then one finishing pass at full depth."""
+    radius = cutter.true / 2
+    rough = _around(centre_path(ring, radius + LEFT, edge=edge))
+    fine = _around(centre_path(ring, radius, edge=edge))
+    passes = [Pass(round(z - d, 3), f.feed, rough) for d in _levels(depth, cutter)]
+    return (*passes, Pass(round(z - depth, 3), f.full_depth, fine))
+
+
+def _opening(
+    ring: Array, curve: object, what: str, t: float, hold: str, cutter: Cutter, f: Feeds, s: Subject, z_from: str
+) -> Cut:  # fmt: skip
+    """Clear a small opening to chips; keep two tabs in a large one, or a skin."""
+    z = _z(z_from, t)
+    x0, y0, x1, y1 = shapely.bounds(shapely.Polygon(ring))
+    if max(x1 - x0, y1 - y0) <= CLEARED:
+        depth = t + OVER if hold == "tabs" else t - SKIN
+        inner, length = cutter.true / 2 + LEFT, 0.0
+        while rings := centre_path(ring, inner, edge=False):
+            length += _around(rings)
+            inner += STEP_OVER * cutter.true
+        passes = [Pass(round(z - d, 3), f.feed, length) for d in _levels(depth, cutter)]
+        fine = _around(centre_path(ring, cutter.true / 2, edge=False))
+        return Cut(
+            what, "cleared to chips", (*passes, Pass(round(z - depth, 3), f.full_depth, fine))
+        )
+    tabs = tabs_in_opening(curve, s.grain) if hold == "tabs" else []  # type: ignore[arg-type]
+    depth = t + OVER if tabs else t - SKIN
+    held = "two tabs" if tabs else f"a skin of {SKIN:g} mm"
+    return Cut(what, held, _profile(ring, depth, cutter, f, edge=False, z=z), tuple(tabs))
+
+
+def _skim(
+    cutter: Cutter, machine: Machine, blank: tuple[float, float, float], off: float, share: float
+) -> Skim:
+    """Take about the same off both faces, in rows along the grain."""
+    each = off / 2
+    count = max(1, math.ceil(each / SKIM - 1e-9))
+    depths = tuple(round(each * k / count, 3) for k in range(1, count + 1))
+    f = feeds(cutter, machine, SKIM, share)
+    rows = math.ceil((blank[1] + cutter.true) / (SKIM_STEP * cutter.true))
+    length = rows * (blank[0] + cutter.true) * 2 * count
+    minutes = length / f.feed + 2 * count * APPROACH
+    return Skim(depths, depths, cutter, f.rpm, f.feed, length, minutes, off > REST)
+
+
+def _notes(cutter: Cutter, t: float, skim: Skim | None) -> list[str]:
+    """What the maker ought to know besides."""
+    found = []
+    need = t + SPARE
+    if cutter.cutting_length is None:
+        found.append(f"the {cutter.called}'s cutting length is not known: it has to be {need:g} mm or more")  # fmt: skip
+    elif cutter.cutting_length > 2 * need:
+        found.append(
+            f"the {cutter.called} cuts {cutter.cutting_length:g} mm and {need:g} would do: a shorter one bends less"
+        )
+    if cutter.measured is None:
+        found.append(f"the {cutter.called} is taken as {cutter.diameter:g} mm: measure a slot it cuts")  # fmt: skip
+    if skim and skim.rest:
+        found.append("over 5 mm comes off in all: skim, let the blank rest a day, look for cup, then finish")  # fmt: skip
+    return found

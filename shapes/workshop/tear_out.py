@@ -1,0 +1,104 @@
+"""Tear-out: where the cutter lifts the fibres, by direction of travel and grain.
+
+Seen from above a bit turns clockwise. Travelling with the wood on its left (anticlockwise round the
+edge, clockwise in an opening) each cutting edge starts on the new surface and moves along the travel;
+where the fibres run into the wood ahead of it, it lifts them, as a plane does against the grain. With
+the wood on the right it comes from outside and presses them down, but pulls itself along: for a
+rigid machine only, never by hand. Common practice.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from shapes.geometry.along import stretches, walk
+from shapes.geometry.curve import Array, Flags
+from shapes.geometry.outline import Outline
+from shapes.timber.solid import rounds
+
+FLAT, STEEP = (
+    math.radians(8.0),
+    math.radians(70.0),
+)  # fibre to edge: between them it lifts; our choice
+SHORT = 8.0  # mm: shorter stretches are left aside; our choice
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lifted:
+    """A stretch where fibres are lifted: its loop (0 the edge), its points (n, 2), its length, mm."""
+
+    loop: int
+    points: Array
+    length: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TearOut:
+    """Stretches lifted on a trimmer's one safe way round, and the height of edge that stays, mm, of each loop.
+
+    That way is anticlockwise round the edge and clockwise in openings. The round-over takes the rest of
+    the height away, and lifted fibres with it.
+    """
+
+    lifted: tuple[Lifted, ...]
+    flat: tuple[float, ...]
+
+    def length(self, *, edge: bool) -> float:
+        """Lifted length, mm, of the edge or of all openings."""
+        return sum(f.length for f in self.lifted if (f.loop == 0) == edge)
+
+    def advice(self) -> list[str]:
+        """What to do about it: of the router, then of the trimmer; empty where nothing is lifted."""
+        found = []
+        for edge, name, way in ((True, "edge", "clockwise"), (False, "openings", "anticlockwise")):
+            if long := self.length(edge=edge):
+                found.append(
+                    f"router, {name}: {long:.0f} mm would lift; run the finishing pass {way} if the machine is rigid and the board well held"
+                )
+        if self.lifted:
+            found.append(
+                "trimmer: never change direction; there take half the depth at a time, or leave the last 0.5 mm to sanding"
+            )
+        return found
+
+
+def lifts(tangent: Array, grain: float, *, wood_left: bool) -> Flags:
+    """Whether fibres are lifted at tangents (n, 2) of travel, the grain at ``grain`` radians from x.
+
+    >>> import numpy as np
+    >>> climbing = np.array([[0.8, 0.6]])  # ahead, fibres along x leave the wood on the left ...
+    >>> bool(lifts(climbing, 0.0, wood_left=True)[0])
+    False
+    >>> bool(lifts(climbing * (1, -1), 0.0, wood_left=True)[0])  # ... or run into it
+    True
+    """
+    if not wood_left:
+        return np.zeros(len(tangent), dtype=bool)
+    outward = np.stack([tangent[:, 1], -tangent[:, 0]], axis=1)
+    fibre = np.array([math.cos(grain), math.sin(grain)])
+    along, out = tangent @ fibre, outward @ fibre
+    angle = np.arctan2(np.abs(out), np.abs(along))
+    return np.asarray((along * out < 0) & (angle > FLAT) & (angle < STEEP))
+
+
+def tear_out(
+    outline: Outline, grain: float, thickness: float, round_over: float, bearing: float
+) -> TearOut:
+    """Find the lifted stretches of every loop; ``grain`` in radians."""
+    found = []
+    for loop, curve in enumerate(outline.curves):  # the wood is on the left of each
+        walked = walk(curve)
+        flags = lifts(walked.tangent, grain, wood_left=True)
+        found += [
+            Lifted(loop, walked.p[run], long)
+            for run, long in stretches(walked, flags)
+            if long >= SHORT
+        ]
+    flat = [
+        thickness - (2 * round_over if i == 0 or rounds(c, bearing) else 0.0)
+        for i, c in enumerate(outline.curves)
+    ]
+    return TearOut(tuple(found), tuple(flat))
