@@ -297,9 +297,10 @@ def _tasks(
     for i, (board, file, count) in enumerate(zip(found.boards, found.files, every, strict=True), 1):
         bits = replaced(board.brief, {"cutter": cutter}) if cutter is not None else board.brief
         board = replace(board, brief=bits)
-        tasks.append(
-            Task(board, board.name or file, i, shop, replace(asked, quantity=count), **how)
-        )
+        piece = Path(file).parent  # of a placement: a folder an off-cut
+        off_cut = piece.name if (piece.parent / "placement.json").is_file() else None
+        wanted = replace(asked, quantity=count)
+        tasks.append(Task(board, board.name or file, i, shop, wanted, off_cut, **how))
     return tasks
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import shapely
 
 from shapes.geometry.closing import quarter_segments
@@ -58,13 +56,9 @@ def _reached(pocket: shapely.Polygon, radius: float) -> shapely.Polygon:
     into every union of its own discs.
     """
     quads = quarter_segments(radius, _FINE)
-    opened = shapely.buffer(shapely.buffer(pocket, -radius, quad_segs=quads), radius, quad_segs=quads)  # fmt: skip
-    lost = [p for p in shapely.get_parts(shapely.difference(pocket, opened)) if _deep(p)]
+    inner = shapely.buffer(pocket, -radius, quad_segs=quads)
+    opened = shapely.buffer(inner, radius + 4 * _FINE, quad_segs=quads)  # slivers are rounding
+    lost = [p for p in shapely.get_parts(shapely.difference(pocket, opened)) if not p.is_empty]
     relief = [shapely.buffer(p, radius, quad_segs=quads) for p in lost]
     whole = shapely.union_all([pocket, *relief])
     return shapely.Polygon(max(shapely.get_parts(whole), key=lambda p: p.area).exterior)
-
-
-def _deep(part: shapely.Geometry) -> bool:
-    """Whether what the cutter leaves is more than sanding takes off."""
-    return bool(shapely.area(part) > 0 and 2 * shapely.area(part) / max(shapely.length(part), 1e-9) > 0.02 and math.isfinite(part.area))  # fmt: skip

@@ -285,7 +285,8 @@ def _fine(shape: shapely.Geometry, spot: float) -> bool:
         return False
     if shapely.is_empty(opened):
         return True
-    points = shapely.points(np.concatenate([shapely.get_coordinates(p) for p in rest]))
+    close = shapely.segmentize(np.array(rest, dtype=object), spot)
+    points = shapely.points(shapely.get_coordinates(close))
     return bool(shapely.distance(points, opened).max() > TAIL * r)
 
 

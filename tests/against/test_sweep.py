@@ -1,0 +1,61 @@
+"""The cutter swept along its path, on 200 boards: wood left and wood wrongly cut, against Clipper2 too."""
+
+from __future__ import annotations
+
+import clipper
+import numpy as np
+import pytest
+import shapely
+from made_boards import boards
+
+from shapes.checks.subject import Limits, Subject
+from shapes.geometry.curve import flatten
+from shapes.workshop.cutting import finishing_path, swept_errors
+
+CUTTERS = (3.0, 6.0, 8.0, 12.7)
+CHUNK = 25
+WITHIN = 0.05  # mm
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("chunk", range(8))
+def test_the_sweep_leaves_and_takes_nothing(chunk: int) -> None:
+    swept = 0
+    for i, board in enumerate(boards(200, seed=21)[chunk * CHUNK : (chunk + 1) * CHUNK]):
+        diameter = CUTTERS[i % 4]
+        largest = Subject(board, Limits()).largest_cutter
+        if largest is not None and largest < diameter:
+            diameter = CUTTERS[0]
+        if largest is not None and largest < diameter:
+            continue
+        radius = diameter / 2
+        rings = finishing_path(board, radius)
+        wrong, left = swept_errors(board, rings, radius)
+        assert wrong <= WITHIN
+        assert left <= WITHIN
+        swept += 1
+        # The same path by Clipper2: one offset of each loop.
+        theirs = [clipper.offset([flatten(board.edge, 0.001)], radius)]
+        theirs += [clipper.offset([flatten(c, 0.001)[::-1]], -radius) for c in board.openings]
+        far = _apart(rings, [r for each in theirs for r in each])
+        assert far <= 0.01, (chunk, i, far)
+    assert swept >= CHUNK - 3
+
+
+def _apart(ours: list[np.ndarray], theirs: list[np.ndarray]) -> float:
+    """Hausdorff distance of two sets of rings, at their vertices."""
+    a = shapely.union_all([shapely.LinearRing(r) for r in ours])
+    b = shapely.union_all([shapely.LinearRing(r) for r in theirs])
+    return max(
+        float(shapely.distance(shapely.points(shapely.get_coordinates(x)), y).max())
+        for x, y in ((a, b), (b, a))
+    )
+
+
+def test_a_path_that_is_wrong_is_seen() -> None:
+    board = boards(1)[0]
+    rings = finishing_path(board, 3.0)
+    wrong, _ = swept_errors(board, [r * 0.999 for r in rings], 3.0)
+    _, left = swept_errors(board, [r * 1.001 for r in rings], 3.0)
+    assert wrong > WITHIN
+    assert left > WITHIN

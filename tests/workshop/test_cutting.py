@@ -1,0 +1,211 @@
+"""The cutting plan: passes, feeds, holding, lengths against closed forms, and refusals."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from shapes_of_known_size import ellipse
+
+from shapes.checks.subject import Limits, Subject
+from shapes.collection.board import Report, full_report
+from shapes.collection.brief import Brief
+from shapes.collection.pool import AtRandom, board_of
+from shapes.errors import InputError
+from shapes.geometry.curve import circle, polygon
+from shapes.geometry.measures import length
+from shapes.geometry.outline import Outline, outline
+from shapes.workshop.cutting import (
+    CLEARED,
+    LEFT,
+    SKIN,
+    Plan,
+    chip_load,
+    cutting_plan,
+    feed_rate,
+    feeds,
+    rim_speed,
+)
+from shapes.workshop.shop import Cutter, Machine
+from shapes.workshop.tabs import APART, NECK
+
+BLANK = (420.0, 260.0, 24.0)
+
+
+def subject(shape: Outline, **limits: float) -> Subject:
+    return Subject(shape, Limits(**limits))  # type: ignore[arg-type]
+
+
+def plan(shape: Outline, cutter: Cutter | None = None, **how: object) -> Plan:
+    return cutting_plan(subject(shape), cutter or Cutter(), Machine(), **{"blank": BLANK, **how})  # type: ignore[arg-type]
+
+
+def oval(*holes: object) -> Outline:
+    return outline(ellipse(190, 115), holes)  # type: ignore[arg-type]
+
+
+@cache
+def reports(handle: str, count: int = 6) -> tuple[Report, ...]:
+    source = AtRandom(Brief(handles=(handle,)))
+    return tuple(full_report(board_of(source, 11, k, 0)) for k in range(count))
+
+
+def test_feed_against_the_trade_tables_example() -> None:
+    """Tooling trade tables (secondary): 2 edges x 0.1 mm x 18000 = 3600 mm/min."""
+    assert feed_rate(2, 0.1, 18000) == pytest.approx(3600)
+
+
+@pytest.mark.parametrize(
+    ("diameter", "rpm", "speed"),
+    [(6, 18000, 5.65), (12.7, 18000, 11.97), (25, 18000, 23.56), (50, 12000, 31.42)],
+)
+def test_rim_speed_against_the_table(diameter: float, rpm: float, speed: float) -> None:
+    """pi D n / 60000, computed values to two digits."""
+    assert rim_speed(diameter, rpm) == pytest.approx(speed, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("inch", "low", "high"), [(1 / 8, 0.002, 0.004), (1 / 4, 0.005, 0.007), (3 / 8, 0.013, 0.015), (1 / 2, 0.017, 0.019)]
+)  # fmt: skip
+def test_chip_loads_lie_in_the_trades_bands(inch: float, low: float, high: float) -> None:
+    """Hardwood, solid-carbide spiral, in inches an edge: tooling trade tables (secondary)."""
+    assert low * 25.4 - 0.006 <= chip_load(inch * 25.4, 1.0) <= high * 25.4 + 0.006
+    assert chip_load(inch * 25.4) == pytest.approx(chip_load(inch * 25.4, 1.0) / 2)
+
+
+def test_deep_passes_are_slower_as_the_table_says() -> None:
+    """Same source: 25 % less at two diameters deep, half at three."""
+    at = [feeds(Cutter(), Machine(), 6.0 * k).full_depth for k in (1, 2, 3, 4)]
+    assert [v / at[0] for v in at] == pytest.approx([1, 0.75, 0.5, 0.5])
+
+
+def test_never_above_the_marked_rpm() -> None:
+    assert feeds(Cutter(rpm=12000), Machine(), 3.0).rpm == 12000
+    assert feeds(Cutter(rpm=30000), Machine(most_rpm=15000), 3.0).rpm == 15000
+    with pytest.raises(InputError, match="is marked 6000 rpm"):
+        feeds(Cutter(rpm=6000), Machine(least_rpm=8000), 3.0)
+
+
+@pytest.mark.parametrize("diameter", [3.0, 6.0, 8.0, 12.7])
+def test_length_of_cut_against_steiners_formula(diameter: float) -> None:
+    """A parallel curve is longer by 2 pi r, whatever the shape: to 0.1 %."""
+    made = plan(oval(circle((40, 10), 45, clockwise=True)), Cutter(diameter=diameter), hold="skin")
+    edge, hole = made.cuts[-1], made.cuts[0]
+    long, r = length(ellipse(190, 115)), diameter / 2
+    assert [p.length for p in edge.passes[:-1]] == pytest.approx([long + math.tau * (r + LEFT)] * (len(edge.passes) - 1), rel=1e-3)  # fmt: skip
+    assert edge.passes[-1].length == pytest.approx(long + math.tau * r, rel=1e-3)
+    assert hole.passes[-1].length == pytest.approx(math.tau * (45 - r), rel=1e-3)
+    assert made.length == pytest.approx(sum(p.length for c in made.cuts for p in c.passes))
+
+
+@pytest.mark.parametrize("diameter", [3.0, 6.0, 12.7])
+@pytest.mark.parametrize("z_from", ["top", "spoil"])
+def test_passes_go_down_by_half_the_diameter_at_most(diameter: float, z_from: str) -> None:
+    made = plan(oval(), Cutter(diameter=diameter), z_from=z_from, hold="tabs", thickness=20.4)
+    top = 0.0 if z_from == "top" else 20.4
+    z = np.array([top, *(p.z for p in made.cuts[-1].passes[:-1])])
+    assert (-np.diff(z) <= diameter / 2 + 1e-3).all()
+    assert z[-1] == made.cuts[-1].passes[-1].z == pytest.approx(top - 20.7, abs=1e-3)
+    assert made.measured
+
+
+def test_a_skin_is_left() -> None:
+    made = plan(oval(), hold="skin")
+    assert made.cuts[-1].passes[-1].z == pytest.approx(-(20 - SKIN))
+    assert made.tabs == ()
+
+
+def test_openings_come_first_and_nothing_is_cut_free() -> None:
+    small = circle((-90, 0), CLEARED / 2 - 0.5, clockwise=True)
+    large = circle((70, 0), CLEARED / 2 + 0.5, clockwise=True)
+    made = plan(oval(small, large))
+    assert [c.held for c in made.cuts[:2]] == ["cleared to chips", "two tabs"]
+    assert made.cuts[-1].what == "edge"
+    assert len(made.cuts[1].tabs) == 2
+    # Cleared wholly: the rings are no farther apart than the cutter is wide.
+    rings = made.cuts[0].passes[0].length / math.tau
+    assert rings > 3 * 26
+
+
+@pytest.mark.parametrize("handle", ["neck", "opening", "thumb-hole", "cord-hole"])
+def test_tabs_stand_where_they_may(handle: str) -> None:
+    """Along the grain, outward or straight, off the neck, apart: measured anew on the board."""
+    seen = 0
+    for report in reports(handle):
+        made = cutting_plan(report.subject, Cutter(), Machine(), blank=report.estimate().blank_mm)
+        if made.hold == "skin":
+            continue
+        wood = report.outline.wood
+        assert 3 <= len(made.tabs) <= 5
+        for i, tab in enumerate(made.tabs):
+            seen += 1
+            assert abs(math.remainder(tab.angle, math.pi)) <= math.radians(26)
+            across = np.array([-math.sin(tab.angle), math.cos(tab.angle)])
+            inward = np.array([tab.x, tab.y]) + across * NECK / 2 * 0.98
+            assert wood.contains_properly(_point(inward)), "on a neck"
+            for other in made.tabs[:i]:
+                assert math.hypot(tab.x - other.x, tab.y - other.y) >= APART
+    assert seen >= 6
+
+
+def _point(p: np.ndarray) -> object:
+    import shapely
+
+    return shapely.Point(p)
+
+
+def test_skims_take_the_same_off_both_faces() -> None:
+    made = plan(oval(), skimmer=Cutter("wide", 25.0))
+    assert made.skim is not None
+    assert made.skim.first[-1] + made.skim.second[-1] == pytest.approx(4.0)
+    assert not made.skim.rest
+    thick = plan(oval(), blank=(420.0, 260.0, 26.0))
+    assert thick.skim is not None
+    assert thick.skim.rest
+    assert any("rest a day" in n for n in thick.notes)
+
+
+def test_times_are_lengths_over_feeds() -> None:
+    made = plan(oval(), hold="skin")
+    edge = made.cuts[-1]
+    assert edge.minutes == pytest.approx(0.15 + sum(p.length / p.feed for p in edge.passes))
+    assert made.skim is not None
+    assert made.minutes == pytest.approx(edge.minutes + made.skim.minutes)
+
+
+def problems(shape: Outline, cutter: Cutter | None = None, **how: object) -> list[str]:
+    with pytest.raises(InputError) as caught:
+        plan(shape, cutter, **how)
+    return str(caught.value).splitlines()
+
+
+def test_what_cannot_be_cut_is_refused_in_one_line_each() -> None:
+    assert problems(oval(), Cutter("spiral", 6, None, 18.0)) == [
+        "spiral: cuts 18 mm deep and the board is 20 mm thick; at least 22 mm; take a longer cutter or a thinner board"
+    ]
+    notched = outline(polygon([(-150, -90), (150, -90), (150, 90), (20, 90), (20, 30), (-20, 30), (-20, 90), (-150, 90)]))  # fmt: skip
+    assert "a hollow that a 12 mm cutter does not reach" in problems(notched, Cutter(diameter=12.0), hold="skin")[0]  # fmt: skip
+    assert "the table takes 1200 x 800 mm" in problems(oval(), blank=(1300.0, 300.0, 24.0))[0]
+    assert "up to 100 mm under the collet" in problems(oval(), blank=(420.0, 300.0, 110.0))[0]
+    round_one = outline(circle((0, 0), 80))
+    assert "hold it by a skin: --hold skin" in problems(outline(ellipse(60, 190)), hold="tabs")[0]
+    assert plan(outline(ellipse(60, 190))).hold == "skin"
+    assert plan(round_one, hold="skin").hold == "skin"
+
+
+def test_a_cutter_longer_than_needed_is_told() -> None:
+    long = plan(oval(), Cutter("long one", 6, 6.0, 60.0))
+    assert any("a shorter one bends less" in n for n in long.notes)
+    fit = plan(oval(), Cutter("fit", 6, 6.0, 25.0))
+    assert fit.notes == ()
+    assert any("not known" in n for n in plan(oval()).notes)
+
+
+def test_the_measured_diameter_is_what_is_offset_by() -> None:
+    worn = plan(oval(), Cutter(diameter=6.0, measured=5.8), hold="skin")
+    new = plan(oval(), replace(Cutter(), diameter=6.0), hold="skin")
+    less = new.cuts[-1].passes[-1].length - worn.cuts[-1].passes[-1].length
+    assert less == pytest.approx(math.pi * 0.2, abs=0.01)
