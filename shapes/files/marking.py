@@ -25,6 +25,7 @@ from shapes.workshop.lettering import (
 )
 
 BITMAPS = (".png", ".jpg", ".jpeg", ".gif", ".bmp", ".tif", ".tiff", ".webp", ".heic")
+SLIM = 30.0  # an area is no slimmer than this; what is slimmer lies in it with room to spare
 CAPITAL = 6.0  # mm, of text along an edge; our choice
 
 
@@ -75,7 +76,9 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
                 face, along_edge(font, text, face, asked.along, asked.height or CAPITAL, where)
             )
         curves = set_lines(font, text)
-        area = areas(face, [_ratio(curves)], asked.angle, where)[0]
+        area = areas(face, [_ratio(curves)], asked.angle, where, 0.0)[
+            0
+        ]  # too small is told in letters
         made = lettered(font, curves, area, text.replace("\\n", " ").replace("\n", " "), asked.height, where)  # fmt: skip
         return Placed(face, made)
     assert asked.artwork is not None
@@ -86,7 +89,7 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
 
 def _ratio(curves: list[Curve]) -> float:
     long, wide = size_of(curves)
-    return float(long / wide)
+    return float(min(max(long / wide, 1 / SLIM), SLIM))
 
 
 def judged(placed: Placed, spot: float, where: str) -> list[str]:

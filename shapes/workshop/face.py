@@ -95,17 +95,21 @@ def _turned(shape: shapely.Geometry, over: Outline) -> shapely.Geometry:
 
 
 def areas(
-    face: Face, ratios: Sequence[float], angle: float | None = None, where: str = "board"
+    face: Face,
+    ratios: Sequence[float],
+    angle: float | None = None,
+    where: str = "board",
+    least: float = LEAST,
 ) -> list[Rectangle]:
     """Return the largest area of each aspect ratio (length / width), each clear of those before it.
 
-    ``angle`` in radians fixes their direction. Raises InputError where one finds no room.
+    ``angle`` in radians fixes their direction; ``least`` is the least width, mm. Raises InputError where one finds no room.
     """
     found: list[Rectangle] = []
     free = face.free
     for i, ratio in enumerate(ratios, start=1):
         area = largest_of_ratio(free, ratio, angle)
-        if area is None or min(area.length, area.width) < LEAST:
+        if area is None or min(area.length, area.width) < least:
             raise InputError(
                 Problem(where, f"no room is left on the {face.name} for area {i}", "", "ask for fewer, or of another ratio")
             )  # fmt: skip

@@ -63,7 +63,7 @@ def test_feed_against_the_trade_tables_example() -> None:
     [(6, 18000, 5.65), (12.7, 18000, 11.97), (25, 18000, 23.56), (50, 12000, 31.42)],
 )
 def test_rim_speed_against_the_table(diameter: float, rpm: float, speed: float) -> None:
-    """pi D n / 60000, computed values to two digits."""
+    """The rim runs at pi D n / 60000: computed values to two digits."""
     assert rim_speed(diameter, rpm) == pytest.approx(speed, abs=0.005)
 
 

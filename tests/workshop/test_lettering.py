@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from functools import cache
 from pathlib import Path
@@ -19,7 +20,7 @@ from shapes.files.font import Font, fonts, open_font
 from shapes.geometry.curve import circle, polygon
 from shapes.geometry.loops import Loops, nest
 from shapes.geometry.rectangle import Rectangle
-from shapes.workshop.face import CLEAR, Face, areas, face_of, turned_over
+from shapes.workshop.face import CLEAR, areas, face_of, turned_over
 from shapes.workshop.lettering import (
     Mark,
     along_edge,
@@ -67,9 +68,8 @@ def test_the_underside_is_the_board_turned_over_on_its_long_edge() -> None:
     one = report()
     over = turned_over(one.outline)
     assert over.wood.area == pytest.approx(one.outline.wood.area, rel=1e-9)
-    assert shapely.transform(one.outline.wood, lambda p: p * (1, -1)).equals_exact(over.wood, 1) or (
-        shapely.symmetric_difference(shapely.transform(one.outline.wood, lambda p: p * (1, -1)), over.wood).area < 2.0
-    )  # fmt: skip
+    flipped = shapely.transform(one.outline.wood, lambda p: p * (1, -1))
+    assert shapely.symmetric_difference(flipped, over.wood).area < 2.0
     assert face_of(one, "eating", "engraving").suffix == ""
     assert face_of(one, "underside", "engraving").suffix == "-UNDERSIDE"
 
@@ -190,14 +190,12 @@ def test_what_is_no_font_is_told(tmp_path: Path) -> None:
         open_font(str(rubbish))
     with pytest.raises(InputError, match="there is no font 'Caladeo'; did you mean 'Caladea'"):
         open_font("Caladeo")
+
+
+@pytest.mark.parametrize("share", [0.001, 0.05, 0.5, 0.9])
+def test_half_a_font_is_refused_or_used_never_worse(share: float, tmp_path: Path) -> None:
     whole = fonts()["Caladea"].read_bytes()
-    for cut in (100, 5000, len(whole) // 2):
-        rubbish.write_bytes(whole[:cut])
-        try:
-            open_font(str(rubbish)).run("Hg")
-        except InputError as error:
-            assert "font" in str(error)
-
-
-def test_a_face_without_area_is_no_face() -> None:
-    assert isinstance(face_of(report(), "eating", "print"), Face)
+    path = tmp_path / "half.ttf"
+    path.write_bytes(whole[: int(share * len(whole))])
+    with contextlib.suppress(InputError):
+        assert open_font(str(path)).capital > 0
