@@ -1,6 +1,7 @@
 """Make every picture of the gallery: python gallery/make.py [FOLDER].
 
-A contact sheet of every preset; boards drawn for an off-cut and laid on it; and a piece of bought-looking artwork checked and mended.
+A contact sheet of every preset; boards drawn for an off-cut and laid on it; a piece of
+bought-looking artwork checked and mended; a worksheet.
 """
 
 from __future__ import annotations
@@ -53,9 +54,26 @@ def place(name: str, target: Path) -> None:
         shutil.copyfile(picture, target / f"off-cut-{name}-placed.png")
 
 
+def prepare(target: Path) -> None:
+    """Prepare one board of a preset and show its worksheet, as the printed page looks."""
+    import pypdfium2 as pdfium
+
+    shop = Path(__file__).parents[1] / "presets" / "workshop.toml"
+    with tempfile.TemporaryDirectory() as aside:
+        out, batch = Path(aside) / "boards", Path(aside) / "batch"
+        run(["generate", "--preset", "cheese-board", "--out", str(out)])
+        board = str(next(out.glob("02-*")))
+        marks = ["--text", "Harvest table\\n{name}", "--quantity", "4", "--workshop", str(shop)]
+        if run(["prepare", board, "--to", str(batch), *marks]) != 0:
+            raise SystemExit("the board could not be prepared")
+        page = pdfium.PdfDocument(next(batch.glob("*/worksheet.pdf")))[0]
+        page.render(scale=130 / 72).to_pil().save(target / "worksheet.png")
+
+
 if __name__ == "__main__":
     folder = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
     for preset in presets():
         make(preset, folder)
     mend(Path(__file__).parent / "artwork.dxf", folder)
+    prepare(folder)
     place("live-edge-cherry", folder)

@@ -18,7 +18,7 @@ GALLERY = Path(__file__).parents[2] / "gallery"
 def test_there_is_a_sheet_of_every_preset() -> None:
     assert {p.stem for p in GALLERY.glob("*.svg")} == set(presets())
     more = {"artwork-reach", "artwork-mended"}
-    more |= {"off-cut-live-edge-cherry", "off-cut-live-edge-cherry-placed"}
+    more |= {"off-cut-live-edge-cherry", "off-cut-live-edge-cherry-placed", "worksheet"}
     assert {p.stem for p in GALLERY.glob("*.png")} == set(presets()) | more
 
 
