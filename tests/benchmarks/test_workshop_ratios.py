@@ -44,7 +44,7 @@ def by_brute_force(region: shapely.Geometry, ratio: float) -> float:
 
     best = 0.0
     for _, x, y, angle in sorted(starts, reverse=True)[:8]:
-        simplex = np.array([x, y, angle * 50]) + [[0, 0, 0], [4, 0, 0], [0, 4, 0], [0, 0, 2]]
+        simplex = np.array([x, y, angle * 50]) + np.diag([4.0, 4.0, 2.0, 0.0])[[3, 0, 1, 2], :3]
         made = minimize(shortfall, simplex[0], method="Nelder-Mead", options={"initial_simplex": simplex, "maxfev": 250})  # fmt: skip
         if shapely.contains_xy(region, *made.x[:2]):
             best = max(best, -float(made.fun))
