@@ -34,6 +34,7 @@ from shapes.workshop.sheet import worksheet
 from shapes.workshop.shop import Shop
 
 BATCH = "batch.json"
+FINEST = 0.4  # mm, of a print (design)
 
 
 def job_json(job: Job) -> dict[str, Any]:
@@ -222,8 +223,8 @@ def prepare(task: Task) -> Prepared:
         job = job_of(report, task.shop, task.asked, engraving=placed.get("engraving"), printed=placed.get("print"), off_cut=task.off_cut, where=where)  # fmt: skip
     except InputError as error:
         return Prepared(None, (), error.problems, tuple(lines))
-    if job.engraving:
-        lines += judged(job.engraving, task.shop.laser.spot, where)
+    for made, spot in ((job.engraving, task.shop.laser.spot), (job.printed, FINEST)):
+        lines += judged(made, spot, where) if made else []
     made_files = []
     for planned in board_files(job, task.place, task.paper, task.ink, path=task.path) if task.files else ():  # fmt: skip
         if planned.check:

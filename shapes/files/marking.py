@@ -101,7 +101,6 @@ def judged(placed: Placed, spot: float, where: str) -> list[str]:
     fine = fineness(placed.mark, spot)
     for value, what in ((fine.stroke, "strokes"), (fine.gap, "gaps")):
         if value is not None:
-            found.append(
-                f"{where}: {what} down to {value:.2f} mm, finer than the spot of {spot:g} mm"
-            )
+            size = f"down to {value:.2f} mm" if value >= 0.02 else "that run to a point"
+            found.append(f"{where}: {what} {size}, finer than the spot of {spot:g} mm")
     return found

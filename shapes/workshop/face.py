@@ -63,7 +63,6 @@ def face_of(
     inset = report.board.brief.round_over + clear
     outline = report.outline
     handle = shape_of(report.board).handle
-    # The handle is told in the board's own coordinates, the outline may be moved for the machine.
     free = shapely.buffer(flat(outline, 0.01), -inset, quad_segs=16)
     if name == "handle":
         if shapely.is_empty(handle):

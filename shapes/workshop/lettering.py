@@ -15,7 +15,6 @@ import numpy as np
 import shapely
 
 from shapes.errors import InputError, Problem
-from shapes.geometry.along import walk
 from shapes.geometry.closing import quarter_segments
 from shapes.geometry.crossings import CannotRepairError, crossing, resolved
 from shapes.geometry.curve import Array, Curve, flatten, turn
@@ -288,8 +287,3 @@ def _fine(shape: shapely.Geometry, spot: float) -> bool:
     close = shapely.segmentize(np.array(rest, dtype=object), spot)
     points = shapely.points(shapely.get_coordinates(close))
     return bool(shapely.distance(points, opened).max() > TAIL * r)
-
-
-def total_length(mark: Mark) -> float:
-    """Length of all lines of a mark, mm."""
-    return sum(walk(c, 0.2).length for c in mark.curves)

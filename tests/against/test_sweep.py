@@ -39,7 +39,13 @@ def test_the_sweep_leaves_and_takes_nothing(chunk: int) -> None:
         theirs += [clipper.offset([flatten(c, 0.001)[::-1]], -radius) for c in board.openings]
         far = _apart(rings, [r for each in theirs for r in each])
         assert far <= 0.01, (chunk, i, far)
+        ours_long, theirs_long = (_long(x) for x in (rings, [r for each in theirs for r in each]))
+        assert ours_long == pytest.approx(theirs_long, rel=1e-3), "length of cut"
     assert swept >= CHUNK - 3
+
+
+def _long(rings: list[np.ndarray]) -> float:
+    return sum(float(np.hypot(*(np.roll(r, -1, axis=0) - r).T).sum()) for r in rings)
 
 
 def _apart(ours: list[np.ndarray], theirs: list[np.ndarray]) -> float:

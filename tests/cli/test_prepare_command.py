@@ -14,6 +14,7 @@ from typing import Any
 
 import ezdxf
 import numpy as np
+import pyogrio
 import pypdfium2 as pdfium
 import pytest
 import shapely
@@ -111,6 +112,31 @@ def test_engraving_has_its_datum_in_the_middle_and_the_fonts_own_area(batch: Pat
         assert y1 - y0 <= mark["area"]["width"] + 0.01
         em = mark["capital_mm"] / (TTFont(fonts()["Caladea"])["glyf"]["H"].yMax / TTFont(fonts()["Caladea"])["head"].unitsPerEm)  # fmt: skip
         assert made.area == pytest.approx(letters_area("HHHHI") * em**2, rel=2e-3)
+
+
+def test_gdal_reads_the_three_machines_files_at_their_size_and_place(batch: Path) -> None:
+    """GDAL's own DXF reader: another program than the one that wrote them."""
+    for folder, board in zip(folders(batch), listed(batch), strict=True):
+        engraved = [shapely.Polygon(shapely.get_coordinates(g)) for g in by_gdal(folder / "engrave-UNDERSIDE.dxf")["ENGRAVE"]]  # fmt: skip
+        x0, y0, x1, y1 = even_odd(list(engraved)).bounds
+        assert ((x0 + x1) / 2, (y0 + y1) / 2) == pytest.approx((0, 0), abs=0.05)
+        area = board["engraving"]["area"]
+        assert min(area["length"] - (x1 - x0), area["width"] - (y1 - y0)) == pytest.approx(0, abs=0.05)  # fmt: skip
+        (edge,) = by_gdal(folder / "cut.dxf")["EDGE"]
+        (pocket,) = by_gdal(folder / "frame-UNDERSIDE.dxf")["OPENING"]
+        ex0, ey0, ex1, ey1 = edge.bounds
+        assert pocket.bounds[0] == pytest.approx(ex0 - 0.1, abs=0.05)
+        assert pocket.bounds[2] == pytest.approx(ex1 + 0.1, abs=0.05)
+        blank = board["blank_mm"]
+        assert (ex1 - ex0 + 30, ey1 - ey0 + 30) == pytest.approx(blank[:2], abs=0.1)
+
+
+def by_gdal(path: Path) -> dict[str, list[shapely.Geometry]]:
+    _, _, geometry, values = pyogrio.raw.read(path, columns=["Layer"])
+    found: dict[str, list[shapely.Geometry]] = {}
+    for shape, layer in zip(shapely.from_wkb(geometry), values[0], strict=True):
+        found.setdefault(layer, []).append(shape)
+    return found
 
 
 def test_the_area_lies_on_the_underside_clear_of_the_edge(batch: Path) -> None:
