@@ -76,7 +76,8 @@ def job_json(job: Job) -> dict[str, Any]:
             "openings_mm": round(job.lifted.length(edge=False), 1),
             "flat_mm": [round(v, 3) for v in job.lifted.flat],
             "stretches": [{"loop": f.loop, "length_mm": round(f.length, 1), "from": f.points[0].round(3).tolist(), "to": f.points[-1].round(3).tolist()} for f in job.lifted.lifted],
-            "advice": job.lifted.advice(),
+            "underside_mm": round(sum(f.length for f in job.lifted.under), 1),
+            "advice": [*job.lifted.router(), *(f"trimmer: {a}" for a in job.lifted.trimmer())],
         },
         "areas_m2": {n: round(v, 6) for n, v in asdict(a).items()},
         "oil_ml": [round(v, 2) for v in job.oil],
@@ -284,7 +285,7 @@ def board_files(job: Job, place: int, paper: str, ink: str, *, path: bool) -> li
     marks = [m for m in (job.engraving, job.printed) if m]
     for suffix in dict.fromkeys(m.face.suffix for m in marks):
         on = [m for m in marks if m.face.suffix == suffix]
-        made += [face_file(on[0].face, on, colours), frame_file(job, on[0].face, colours)]
+        made += [face_file(job, on), frame_file(job, on[0].face, colours)]
     sheet, figure = worksheet(job, place), board_figure(job)
     return [
         *made,

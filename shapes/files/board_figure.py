@@ -6,10 +6,12 @@ import math
 
 import numpy as np
 
-from shapes.files.figure import BLACK, BLUE, GREY, RED, Figure, Stroke
+from shapes.files.figure import AMBER, BLACK, BLUE, GREY, RED, Figure, Stroke
 from shapes.geometry.curve import Array, turn
 from shapes.geometry.outline import bounds
+from shapes.workshop.face import flip_of
 from shapes.workshop.job import Job, Placed
+from shapes.workshop.sheet import fixings
 from shapes.workshop.tabs import LONG
 
 
@@ -24,16 +26,29 @@ def board_figure(job: Job) -> Figure:
     tone = job.report.board.brief.timber.colour
     for i, curve in enumerate(outline.curves):
         made.parts.append(Stroke(curve, BLACK, 0.3, fill=_pale(tone) if i == 0 else "#ffffff"))
+    for f in job.lifted.under:
+        made.line(f.points, colour=AMBER, width=0.9)
     for f in job.lifted.lifted:
         made.line(f.points, colour=RED, width=0.9)
     for tab in (t for c in job.plan.cuts for t in c.tabs):
         half = np.array([math.cos(tab.angle), math.sin(tab.angle)]) * LONG / 2
         made.line(np.array([tab.x, tab.y]) + np.array([-half, half]), colour=BLUE, width=1.4)
     _cross(made, 0.0, 0.0, 9.0)
+    for x, y in fixings(job):
+        made.line([[x - 3, y - 3], [x + 3, y + 3]], colour=GREY, width=0.4)
+        made.line([[x - 3, y + 3], [x + 3, y - 3]], colour=GREY, width=0.4)
     made.words(3, 3, "datum 0, 0", size=2.4, colour=BLUE, anchor="start")
     _dimension(made, (x0, -w / 2 - 6), (x1, -w / 2 - 6), f"{x1 - x0:.1f}")
     _dimension(made, (-l / 2 - 6, y0), (-l / 2 - 6, y1), f"{y1 - y0:.1f}")
     made.words(0, w / 2 + 4, f"blank {l:.0f} x {w:.0f}", size=2.6, colour=GREY)
+    made.words(
+        -l / 2,
+        w / 2 + 4,
+        "eating face up; screws on the crosses",
+        size=2.4,
+        colour=GREY,
+        anchor="start",
+    )
     _arrow(made, (l / 2 - 52, w / 2 + 5), 48, "grain")
     _travel(made, job)
     for placed, name in ((job.engraving, "engrave"), (job.printed, "print")):
@@ -84,8 +99,7 @@ def _area(made: Figure, placed: Placed, name: str) -> None:
     """An area with its file's datum; one of the underside is shown where it lies, seen through."""
     corners: Array = placed.area.corners
     if placed.face.under:
-        x0, y0, x1, y1 = placed.face.outline.wood.bounds
-        corners = corners * ((1.0, -1.0) if x1 - x0 >= y1 - y0 else (-1.0, 1.0))
+        corners = corners * flip_of(placed.face.outline)
     made.parts.append(Stroke(corners, BLUE, 0.25, (1.0, 0.8), closed=True))
     x, y = corners.mean(axis=0)
     side = ", underside" if placed.face.under else ""

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from shapes.files.svg import number, path_data
 from shapes.geometry.curve import Array, Curve
 
-BLACK, GREY, RED, BLUE = "#000000", "#777777", "#c0392b", "#2c6fbb"
+BLACK, GREY, RED, BLUE, AMBER = "#000000", "#777777", "#c0392b", "#2c6fbb", "#e0a030"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

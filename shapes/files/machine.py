@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 
 from shapes.files.dxf import (
-    Reference,
     arcs_of,
     box_reference,
     check_dxf,
@@ -32,11 +31,11 @@ from shapes.workshop.cutting import FINE as PATH
 from shapes.workshop.cutting import LEFT, centre_path, finishing_path, swept_errors
 from shapes.workshop.face import Face
 from shapes.workshop.job import Job, Placed
+from shapes.workshop.sheet import page_of
 from shapes.workshop.tabs import LONG, THICK
 
 CHOKE, SPREAD = 0.15, 0.3  # mm: white keeps inside the colour, clear runs over it; our choice
 THIN = 0.004  # mm that the offsets of a print may be thinned by: far below a drop of ink
-PAGE_EDGE = 5.0  # mm of page round an area
 Check = Callable[[bytes], None] | None
 
 
@@ -137,7 +136,7 @@ def print_files(placed: Placed, ink: str) -> list[Planned]:
         svg = _page(placed, data, colour)
         check = None if by else _check_page(curves)
         made.append(Planned(f"print-{name}{end}.svg", svg.encode(), check))
-        made.append(Planned(f"print-{name}{end}.pdf", filled_pdf(shapes, _size(placed), name, colour)))  # fmt: skip
+        made.append(Planned(f"print-{name}{end}.pdf", filled_pdf(shapes, page_of(placed), name, colour)))  # fmt: skip
     return made
 
 
@@ -149,16 +148,9 @@ def _moved(curve: Curve, placed: Placed) -> Curve:
     return Curve(curve.segments - np.array(placed.datum))
 
 
-def _size(placed: Placed) -> tuple[float, float]:
-    """Page of an area, mm: its datum is the middle."""
-    corners = placed.area.corners - np.array(placed.datum)
-    w, h = 2 * (np.abs(corners).max(axis=0) + PAGE_EDGE)
-    return float(w), float(h)
-
-
 def _page(placed: Placed, data: str, colour: str) -> str:
     """One filled path on a page 1:1 whose middle is the datum."""
-    w, h = _size(placed)
+    w, h = page_of(placed)
     view = " ".join(number(v, 6) for v in (-w / 2, -h / 2, w, h))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w, 6)}mm" height="{number(h, 6)}mm"'
@@ -180,17 +172,17 @@ def _check_page(curves: list[Curve]) -> Callable[[bytes], None]:
     return check
 
 
-def face_file(face: Face, placed: Sequence[Placed], colours: dict[str, str]) -> Planned:
+def face_file(job: Job, placed: Sequence[Placed]) -> Planned:
     """The board as it lies with that face up and the areas on it, for the eye: datum as the frame's."""
+    face, colours = placed[0].face, job.shop.layer_colours
     outline = face.outline
     loops = [("EDGE", outline.edge), *(("OPENING", c) for c in outline.openings)]
     chains = arcs_of(outline)
     for one in placed:
         loops.append(("AREA", polygon(one.area.corners)))
         chains.append(straight(one.area.corners))
-    x0, y0, x1, y1 = outline.wood.bounds
-    corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-    reference = Reference(corners, ((x0, y0 - 8), (x1, y0 - 8)), data=[p.datum for p in placed])
+    blank = box_reference(job.estimate.blank_mm[:2], (0.0, 0.0))
+    reference = replace(blank, data=[p.datum for p in placed])
     data = loops_dxf(loops, chains, (0.0, 0.0), reference, colours)
     name = f"setting-out{face.suffix or '-EATING-FACE'}.dxf"
     return Planned(name, data, check_loops(loops, (0.0, 0.0)))

@@ -18,12 +18,13 @@ _SIZES = (7.6, 7.2, 6.8, 6.4, 6.0, 5.6)  # points; the largest with which all st
 _STYLE = """
 @page { size: SIZE; margin: 9mm }
 * { box-sizing: border-box }
-body { font: 7.4pt/1.25 sans-serif; color: #000; margin: 0 auto; width: WIDTHmm }
+body { font: 6.5pt/1.2 sans-serif; color: #000; margin: 0 auto; width: WIDTHmm }
+@media screen { body { font-size: 9pt } }
 h1 { font-size: 14pt; margin: 0 } h1 + p { margin: 1mm 0 }
 figure { margin: 0; text-align: center }
 main { columns: 2; column-gap: 5mm }
 section { break-inside: avoid; margin-bottom: 1.6mm }
-h2 { font-size: 8.4pt; margin: 0 0 .4mm; border-bottom: .3mm solid #000 }
+h2 { font-size: 1.15em; margin: 0 0 .4mm; border-bottom: .3mm solid #000 }
 label { display: block; padding-left: 4mm; text-indent: -4mm; margin: .35mm 0 }
 label.must { padding-left: 2mm; text-indent: 0; border-left: .8mm solid #c0392b; margin-left: 1mm }
 input { width: 2.8mm; height: 2.8mm; margin: 0 1.2mm 0 0; vertical-align: -.4mm }

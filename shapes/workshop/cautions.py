@@ -6,12 +6,12 @@ FIRST = "These are the usual cautions. The manual of each machine, local rules a
 
 CAUTIONS: dict[str, tuple[str, ...]] = {
     "router": (
-        "Search the blank for metal before it goes under the cutter.",
+        "No metal where the cutter goes: it breaks and flies.",
         "Fixings lie outside the path, screw heads sunk below the face.",
         "Hands stay away until the cutter stands still; eye and ear protection; never above the rpm marked on the bit.",
     ),
     "trimmer": (
-        "The board lies on a fixed, non-slip rest; both hands on the trimmer; follow the arrow.",
+        "The board lies on a fixed, non-slip rest; both hands on the trimmer; along the arrow.",
         "A small part is held in a frame, never by hand.",
     ),
     "laser": (
@@ -22,7 +22,7 @@ CAUTIONS: dict[str, tuple[str, ...]] = {
         "Never print the eating face.",
     ),
     "dust": (
-        "Hardwood dust harms the nose and lungs: extract at the source, wear a mask. EU limit 2 mg/m3 over 8 hours (Directive (EU) 2017/2398, from January 2023); other countries differ.",
+        "Extraction on and a mask for every cut and all sanding: hardwood dust harms the nose and lungs. Limit 2 mg/m3 over 8 hours in the EU (Directive (EU) 2017/2398); elsewhere by local rules.",
     ),
     "oil": (
         "Oily rags heat themselves and burn: dry them flat outdoors, or keep them in water in a closed tin.",

@@ -15,7 +15,7 @@ import shapely
 from shapes.collection.board import Report
 from shapes.collection.shape import flat, shape_of
 from shapes.errors import InputError, Problem
-from shapes.geometry.curve import Curve
+from shapes.geometry.curve import Array, Curve
 from shapes.geometry.outline import Outline
 from shapes.geometry.rectangle import Rectangle, largest_of_ratio
 
@@ -44,10 +44,15 @@ class Face:
         return "-UNDERSIDE" if self.under else ""
 
 
+def flip_of(outline: Outline) -> Array:
+    """Return the signs of x and y after turning a board over on its long edge."""
+    x0, y0, x1, y1 = outline.wood.bounds
+    return np.array([1.0, -1.0] if x1 - x0 >= y1 - y0 else [-1.0, 1.0])
+
+
 def turned_over(outline: Outline) -> Outline:
     """Return the outline as it lies after turning the board over on its long edge; (0, 0) stays."""
-    x0, y0, x1, y1 = outline.wood.bounds
-    flip = np.array([1.0, -1.0] if x1 - x0 >= y1 - y0 else [-1.0, 1.0])
+    flip = flip_of(outline)
     edge, *openings = (Curve((c.segments * flip)[::-1, ::-1]) for c in outline.curves)
     return Outline(edge, tuple(openings))
 
@@ -73,8 +78,9 @@ def face_of(
     elif not shapely.is_empty(handle):
         free = shapely.difference(free, handle)
     if name == "underside":
+        flip = flip_of(outline)
         outline = turned_over(outline)
-        free = _turned(free, outline)
+        free = shapely.transform(free, lambda p: p * flip)
     if shapely.is_empty(free):
         raise InputError(
             Problem(
@@ -85,12 +91,6 @@ def face_of(
             )
         )
     return Face(name, outline, free)
-
-
-def _turned(shape: shapely.Geometry, over: Outline) -> shapely.Geometry:
-    x0, y0, x1, y1 = over.wood.bounds
-    flip = (1.0, -1.0) if x1 - x0 >= y1 - y0 else (-1.0, 1.0)
-    return shapely.transform(shape, lambda p: p * flip)
 
 
 def areas(

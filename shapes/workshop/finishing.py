@@ -128,6 +128,7 @@ def plan(
     round_over: float,
     hours_between: float,
     cure_days: float,
+    held: str = "tabs",
 ) -> list[Done]:
     """Return the steps of one board; ``holds`` says which of WHEN apply to it."""
     made = []
@@ -139,7 +140,7 @@ def plan(
         wait = hours + 24 * days
         made.append(
             Done(
-                step.do.replace("{round_over}", f"{round_over:g}"),
+                step.do.replace("{round_over}", f"{round_over:g}").replace("{held}", held),
                 step.minutes + step.minutes_per_m2 * areas.of(step.on),
                 wait,
                 step.stage,

@@ -167,6 +167,7 @@ def job_of(
         round_over=brief.round_over,
         hours_between=shop.oil.hours,
         cure_days=shop.oil.cure_days,
+        held="tabs" if cutting.tabs else "skin",
     )
     torn = tear_out(s.outline, s.grain, brief.thickness, brief.round_over, brief.guide_bearing)
     notes = list(cutting.notes)
@@ -254,6 +255,8 @@ def batch_of(jobs: Sequence[Job]) -> Batch:
             ("machine time", shop.rates.machine is None),
             ("bench time", shop.rates.bench is None),
             ("finish", shop.oil.price_per_litre is None),
+            ("laser time", any(j.engraving for j in jobs)),
+            ("printer time and ink", any(j.printed for j in jobs)),
         )
         if gone
     ]

@@ -6,11 +6,24 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+import shapely
+
+from shapes.geometry.curve import bounds
+from shapes.timber.solid import rounds
 from shapes.workshop.cautions import CAUTIONS, FIRST
-from shapes.workshop.cutting import LEFT, OVER, SKIN, SPARE, Cut, rim_speed
-from shapes.workshop.frame import sheet_thickness
+from shapes.workshop.cutting import LEFT, OVER, SKIM_STEP, SKIN, SPARE, Cut
+from shapes.workshop.frame import SANDED, sheet_thickness
 from shapes.workshop.job import Job, Placed, to_make
 from shapes.workshop.tabs import LONG, THICK
+
+APART, INSET, SUNK = (
+    10.0,
+    9.0,
+    3.0,
+)  # mm: screw to cutter; from the blank's edges; below what is skimmed
+FEWEST = 3  # screws that hold a blank
+PAGE_EDGE = 5.0  # mm of page round an area
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,50 +78,68 @@ def worksheet(job: Job, place: int | None = None) -> Sheet:
 def _blank(job: Job) -> Group:
     l, w, t = job.estimate.blank_mm  # noqa: E741
     source = job.asked.timber_source or "________________"
+    deep = (job.plan.skim.first[-1] if job.plan.skim else 0.0) + SUNK
+    at = fixings(job)
+    hold = f"Screw it to the spoil sheet on the {len(at)} crosses of the picture: {APART:g} mm clear of the cutter, heads {mm(deep)} mm below the face. No clamps while you skim."  # fmt: skip
+    if len(at) < FEWEST:
+        hold = f"The corners leave no room for screws {APART:g} mm clear of the cutter: take a longer blank, or battens at its ends 40 mm from the cutter's centre."
     return Group(
         "1  Blank",
         (
-            f"Take {job.report.board.brief.species}, known solid timber, {mm(l)} x {mm(w)} mm, {mm(t)} thick, grain along the {mm(l)}. Source: {source}",
-            "Draw both diagonals: where they cross is the datum of every file, x along the grain.",
-            "Fix it on the spoil sheet outside the dashed line: sunk screws 10 mm from the path, clamps 40 mm from it.",
+            f"Take {job.report.board.brief.species}, known solid timber, dry (6 to 10 %), at least {mm(l)} x {mm(w)} x {mm(t)} mm, grain along the {mm(l)}; no knot, shake or sloping grain where the hand takes it. Source: {source}",
+            "Search it for metal. Lay it hollow side down, wedge what rocks.",
+            hold,
         ),
-        cautions=CAUTIONS["router"],
+        cautions=(*CAUTIONS["router"], CAUTIONS["dust"][0]),
     )
+
+
+def fixings(job: Job) -> list[tuple[float, float]]:
+    """Corners of the blank where a sunk screw keeps its distance from the cutter, mm from the datum."""
+    l, w, _ = job.estimate.blank_mm  # noqa: E741
+    x, y = l / 2 - INSET, w / 2 - INSET
+    ring = job.report.outline.wood.exterior
+    need = job.plan.cutter.true + LEFT + APART
+    corners = [(-x, -y), (x, -y), (x, y), (-x, y)]
+    return [c for c in corners if ring.distance(shapely.Point(c)) >= need]
 
 
 def _skim(job: Job) -> list[Group]:
     skim = job.plan.skim
     if skim is None:
         return []
-    each = ", ".join(mm(d) for d in skim.first)
+    each = ", then ".join(f"{mm(d)} mm" for d in skim.first)
+    wide = mm(SKIM_STEP * skim.cutter.true)
     steps = [
-        f"Skim the first face with the {skim.cutter.called}, {skim.rpm:.0f} rpm, {skim.feed:.0f} mm/min, passes to {each} mm below its highest place.",
-        "Turn over on the long edge. Skim the second face with passes to the same depths.",
+        f"Skim the whole first face with the {skim.cutter.called}, {skim.rpm:.0f} rpm, {skim.feed:.0f} mm/min, rows {wide} mm apart, to {each} below its highest place.",
+        "Turn over on the long edge, screw it down as before. Skim the second face to the same depths. Not clean: take another blank.",
+        "The face now up is the eating face. Pencil the board's number and UNDERSIDE on the other.",
+        f"Measure in four places: greatest ________, smallest ________ mm (planned {mm(job.plan.thickness)}); over 0.3 apart, skim again.",
     ]
     if skim.rest:
         steps.insert(1, "Over 5 mm comes off in all: let it rest a day, look for cup, then go on.")
-    steps.append(f"Measure the thickness in four places. Smallest: ________ mm (planned {mm(job.plan.thickness)})")  # fmt: skip
-    return [Group("2  Skim both faces", tuple(steps))]
+    return [Group(f"2  Skim both faces ({clock(skim.minutes)})", tuple(steps))]
 
 
 def _cut(job: Job) -> Group:
     p = job.plan
     datum = "the top face" if p.z_from == "top" else "the spoil sheet"
-    by_skin = p.hold == "skin"
-    deep = f"measured thickness - {SKIN:g}" if by_skin else f"measured thickness + {OVER:g}"
-    end = mm(p.depth)
+    deep = (
+        f"greatest thickness - {SKIN:g}" if p.hold == "skin" else f"greatest thickness + {OVER:g}"
+    )
     steps = [
-        f"Load cut.dxf. Zero x and y on the crossed diagonals, z on {datum}. Last depth = {deep} = ________ mm (planned {end}).",
-        f"{p.cutter.called}: {mm(p.cutter.true)} mm, {p.cutter.edges} edges, cutting length {mm(p.thickness + SPARE)} or more; {p.feeds.rpm:.0f} rpm ({rim_speed(p.cutter.true, p.feeds.rpm):.1f} m/s), {p.feeds.chip:.3f} mm an edge, {p.feeds.feed:.0f} mm/min; finishing pass {p.feeds.full_depth:.0f}; down {job.shop.machine.plunge:.0f}.",
-        f"Openings first, the edge last. Every pass leaves {LEFT:g} mm; then one finishing pass at full depth.",
+        f"Draw both diagonals on the face: where they cross is x 0, y 0; x along the grain. z 0 on {datum}. Load cut.dxf: its lines are the finished board. Last depth = {deep} = ________ mm (planned {mm(p.depth)}).",
+        f"{p.cutter.called}, {mm(p.cutter.true)} mm across, cutting length {mm(p.thickness + SPARE)} or more: outside EDGE, inside OPENING. {p.feeds.rpm:.0f} rpm, {p.feeds.feed:.0f} mm/min, finishing pass {p.feeds.full_depth:.0f}, down {job.shop.machine.plunge:.0f}.",
+        f"Openings first, the edge last, anticlockwise round the edge and clockwise in openings. Every pass leaves {LEFT:g} mm; then one finishing pass at full depth.",
     ]
     if p.tabs:
         at = ", ".join(f"({t.x:.0f}, {t.y:.0f})" for t in p.tabs)
-        steps.append(f"{len(p.tabs)} tabs on the edge, {LONG:g} long and {THICK:g} thick, at x, y: {at}.")  # fmt: skip
-    advice = [a for a in job.lifted.advice() if a.startswith("router")]
-    steps += [f"Red on the picture: fibres lift there. {a[0].upper()}{a[1:]}." for a in advice]
+        steps.append(
+            f"{len(p.tabs)} tabs at x, y {at}, as in setting-out.dxf (TAB): {LONG:g} mm of wood long; every pass, the finishing one too, lifts there to {THICK:g} mm above the underside. Should the handle chatter, leave a skin (--hold skin)."
+        )
+    steps += [f"Red: fibres lift. {a[0].upper()}{a[1:]}." for a in job.lifted.router()]
     rows = [_row(c) for c in p.cuts]
-    head = ("cut", "held by", "passes to z, mm", "length", "time")
+    head = ("cut", "held by", "passes to z, mm, as planned", "length", "time")
     return Group("3  Cut", tuple(steps), tuple(rows), head, CAUTIONS["router"][2:])
 
 
@@ -123,10 +154,16 @@ def _free(job: Job) -> Group:
     steps = [d.text for d in job.steps if d.stage == "free"]
     if brief.round_over > 0:
         speed = f", at most {bit.rpm:.0f} rpm" if bit.rpm else ""
-        steps.append(f"Trimmer, bit from above{speed}: anticlockwise round the edge, clockwise in openings, always; bearing {mm(bit.bearing)} mm.")  # fmt: skip
-    advice = [a.removeprefix("trimmer: ") for a in job.lifted.advice() if a.startswith("trimmer")]
-    steps += [f"Where the picture is red: {a}." for a in advice]
-    return Group("4  Free it, edge, round-over", tuple(steps), cautions=(*CAUTIONS["trimmer"], *CAUTIONS["dust"]))  # fmt: skip
+        steps.append(f"Trimmer, bit from above, bearing {mm(bit.bearing)} mm{speed}. On either face, as you look down on it: anticlockwise round the edge, clockwise in openings, always.")  # fmt: skip
+        advice = job.lifted.trimmer()
+        steps += [f"Red, eating face up, and amber, underside up: {a}." for a in advice]
+        for opening in job.report.outline.openings:
+            if not rounds(opening, brief.guide_bearing):
+                x0, y0, x1, y1 = bounds(opening)
+                steps.append(f"The hole of {mm(min(x1 - x0, y1 - y0))} mm is too narrow for the bearing: ease both its rims with a countersink.")  # fmt: skip
+    if job.engraving or job.printed:
+        steps.append(f"In all, sanding may take {SANDED:g} mm off the edge: the frame is made for that.")  # fmt: skip
+    return Group("4  Free it, edge, round-over", tuple(steps), cautions=CAUTIONS["trimmer"])
 
 
 def _finish(job: Job) -> Group:
@@ -140,35 +177,56 @@ def _finish(job: Job) -> Group:
         elif done.wait_hours:
             text += f"; wait {done.wait_hours:g} h"
         steps.append(text)
-    return Group("5  Sand and oil, in this order", tuple(steps), cautions=CAUTIONS["oil"])
+    return Group(
+        "5  Sand and oil, in this order",
+        tuple(steps),
+        cautions=(*CAUTIONS["oil"], *CAUTIONS["dust"]),
+    )
 
 
 def _mark(placed: Placed, job: Job, verb: str) -> Group:
-    face = placed.face
+    face, brief = placed.face, job.report.board.brief
     x, y = placed.datum
     end = face.suffix
-    files = f"{verb}{end}.dxf or .svg" if verb == "engrave" else f"print-white{end}, print-colour{end}, print-clear{end}"  # fmt: skip
+    up = "underside" if face.under else "eating face"
+    x0, y0, _, _ = job.frame(face).wood.bounds
     high = f", capitals {placed.mark.capital:.1f} mm" if placed.mark.capital else ""
-    steps = (
-        f"Fix frame{end}.dxf, cut from a sheet {mm(sheet_thickness(job.report.board.brief.round_over))} mm thick or more, on the bed; lay the sanded board in, {'underside' if face.under else 'eating face'} up.",
-        f"Zero at x {x:.1f}, y {y:.1f} mm from the frame's middle: the middle of the area, {mm(placed.area.length)} x {mm(placed.area.width)} mm{high}.",
-        f"Run {files}.",
+    state = "sanded" if verb == "engrave" else "oiled, cured"
+    thick = mm(sheet_thickness(brief.round_over))
+    steps = [
+        f"Once a batch: cut frame{end}.dxf from a sheet {thick} mm thick or more, but under the board's; EDGE outside, OPENING inside the line. Fix it on the bed as drawn.",
+        f"Lay the {state} board in, {up} up{', turned over on its long edge' if face.under else ''}. Zero on the middle of the area, {mm(placed.area.length)} x {mm(placed.area.width)} mm{high}: x {x - x0:.1f}, y {y - y0:.1f} from the frame's lower left corner, or x {x:.1f}, y {y:.1f} from its middle (setting-out{end or '-EATING-FACE'}.dxf).",
+    ]
+    if verb == "engrave":
+        steps.append(f"Focus on the board's face. Fill the letters; try power and speed on a skimmed scrap first: power ____ speed ____. Run engrave{end}.dxf or .svg.")  # fmt: skip
+    else:
+        w, h = page_of(placed)
+        steps.append(f"Head height from the board's face. Pages are {w:.1f} x {h:.1f} mm, their middle is the zero. Run print-white{end}, print-colour{end}, print-clear{end}, each cured; tape test after a day.")  # fmt: skip
+    title = ("Engrave: " if verb == "engrave" else "Print: ") + placed.mark.says
+    return Group(
+        title, tuple(steps), cautions=CAUTIONS["laser" if verb == "engrave" else "printer"]
     )
-    which = "laser" if verb == "engrave" else "printer"
-    return Group("Engrave: " + placed.mark.says if verb == "engrave" else "Print: " + placed.mark.says, steps, cautions=CAUTIONS[which])  # fmt: skip
+
+
+def page_of(placed: Placed) -> tuple[float, float]:
+    """Page of an area, mm: its datum is the middle."""
+    corners = placed.area.corners - np.array(placed.datum)
+    w, h = 2 * (np.abs(corners).max(axis=0) + PAGE_EDGE)
+    return float(w), float(h)
 
 
 def _last(job: Job) -> Group:
-    cured = job.cured
+    cured, brief = job.cured, job.report.board.brief
     days = f"{job.shop.oil.cure_days:g} days"
     when = f"not before {cured.isoformat()}" if cured else "not before ______________"
     oiled = job.asked.oiled.isoformat() if job.asked.oiled else "______________"
+    hold = "held as it will be carried" if brief.load else "held by its handle"
     return Group(
         "Last",
         (
             f"Last coat on {oiled}; {days} to full cure: food and dispatch {when}. Oil batch: {job.asked.oil_batch or '__________'}",
-            f"Weigh it: ________ kg (planned {job.report.subject.mass:.2f}). Load-test the handle over something soft.",
-            "Pack it with its care card.",
+            f"Weigh it: ________ kg (planned {job.report.subject.mass:.2f}). Load test, {hold}, a hand's breadth over something soft: {brief.load * brief.jerk:g} kg at the far end for a minute. Any creak: scrap it.",
+            "Write each board's dates into record.csv. Pack it with its care card.",
         ),
         cautions=CAUTIONS["handle"],
     )
@@ -190,6 +248,7 @@ def _materials(job: Job) -> Group:
             _money(_rate(job.shop.rates.machine, job.plan.minutes)),
         ),
         ("bench", clock(job.bench_minutes), _money(_rate(job.shop.rates.bench, job.bench_minutes))),
+        ("sum", "without margin and tax, one board", _money(_sum(job))),
         (
             "areas, m2",
             f"faces {a.faces:.3f}, edge {a.edge:.3f}, round-over {a.round_over:.3f}, of these end grain {a.end_grain:.3f}",
@@ -198,6 +257,12 @@ def _materials(job: Job) -> Group:
         ("length of cut", f"{job.plan.length / 1000:.1f} m, skims apart", ""),
     ]
     return Group("Materials, time, cost", rows=tuple(rows), head=("what", "how much", "cost"))
+
+
+def _sum(job: Job) -> float | None:
+    rates = job.shop.rates
+    known = [job.estimate.timber_cost, _oil_cost(job), _rate(rates.machine, job.plan.minutes), _rate(rates.bench, job.bench_minutes)]  # fmt: skip
+    return sum(v for v in known if v is not None) if any(v is not None for v in known) else None
 
 
 def _oil_cost(job: Job) -> float | None:

@@ -18,6 +18,7 @@ from shapes.geometry.along import stretches, walk
 from shapes.geometry.curve import Array, Flags
 from shapes.geometry.outline import Outline
 from shapes.timber.solid import rounds
+from shapes.workshop.face import flip_of, turned_over
 
 FLAT, STEEP = (
     math.radians(8.0),
@@ -37,32 +38,40 @@ class Lifted:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class TearOut:
-    """Stretches lifted on a trimmer's one safe way round, and the height of edge that stays, mm, of each loop.
+    """Stretches lifted on a trimmer's one safe way round, eating face up and underside up, seen from above.
+
+    ``flat`` is the height of edge, mm, that the round-over leaves of each loop.
 
     That way is anticlockwise round the edge and clockwise in openings. The round-over takes the rest of
     the height away, and lifted fibres with it.
     """
 
     lifted: tuple[Lifted, ...]
+    under: tuple[Lifted, ...]
     flat: tuple[float, ...]
 
     def length(self, *, edge: bool) -> float:
         """Lifted length, mm, of the edge or of all openings."""
         return sum(f.length for f in self.lifted if (f.loop == 0) == edge)
 
-    def advice(self) -> list[str]:
-        """What to do about it: of the router, then of the trimmer; empty where nothing is lifted."""
-        found = []
-        for edge, name, way in ((True, "edge", "clockwise"), (False, "openings", "anticlockwise")):
-            if long := self.length(edge=edge):
-                found.append(
-                    f"router, {name}: {long:.0f} mm would lift; run the finishing pass {way} if the machine is rigid and the board well held"
-                )
-        if self.lifted:
-            found.append(
-                "trimmer: never change direction; there take half the depth at a time, or leave the last 0.5 mm to sanding"
+    def router(self) -> list[str]:
+        """What a router may do about it, of the edge and of the openings."""
+        return [
+            f"router, {name}: {long:.0f} mm would lift; run the finishing pass {way} if the machine is rigid and the board well held"
+            for edge, name, way in (
+                (True, "edge", "clockwise"),
+                (False, "openings", "anticlockwise"),
             )
-        return found
+            if (long := self.length(edge=edge))
+        ]
+
+    def trimmer(self) -> list[str]:
+        """What a hand trimmer may do about it: never the other direction."""
+        if not self.lifted and not self.under:
+            return []
+        return [
+            "never change direction; take half the depth at a time there, or leave the last 0.5 mm to sanding"
+        ]
 
 
 def lifts(tangent: Array, grain: float, *, wood_left: bool) -> Flags:
@@ -88,8 +97,21 @@ def tear_out(
     outline: Outline, grain: float, thickness: float, round_over: float, bearing: float
 ) -> TearOut:
     """Find the lifted stretches of every loop; ``grain`` in radians."""
+    flip = flip_of(outline)
+    under = [
+        Lifted(f.loop, f.points * flip, f.length) for f in _lifted(turned_over(outline), -grain)
+    ]
+    flat = [
+        thickness - (2 * round_over if i == 0 or rounds(c, bearing) else 0.0)
+        for i, c in enumerate(outline.curves)
+    ]
+    return TearOut(tuple(_lifted(outline, grain)), tuple(under), tuple(flat))
+
+
+def _lifted(outline: Outline, grain: float) -> list[Lifted]:
+    """Stretches where fibres lift when every loop is travelled with the wood on the left."""
     found = []
-    for loop, curve in enumerate(outline.curves):  # the wood is on the left of each
+    for loop, curve in enumerate(outline.curves):
         walked = walk(curve)
         flags = lifts(walked.tangent, grain, wood_left=True)
         found += [
@@ -97,8 +119,4 @@ def tear_out(
             for run, long in stretches(walked, flags)
             if long >= SHORT
         ]
-    flat = [
-        thickness - (2 * round_over if i == 0 or rounds(c, bearing) else 0.0)
-        for i, c in enumerate(outline.curves)
-    ]
-    return TearOut(tuple(found), tuple(flat))
+    return found

@@ -6,11 +6,12 @@ import math
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from made_boards import boards
 
-from shapes.geometry.curve import circle, mirror
+from shapes.geometry.curve import circle, mirror, polygon
 from shapes.geometry.outline import Outline, outline, transformed
 from shapes.workshop.tear_out import FLAT, STEEP, TearOut, lifts, tear_out
 
@@ -76,8 +77,24 @@ def test_only_the_flat_that_the_round_over_leaves_keeps_lifted_fibres() -> None:
     assert made.flat == (8.0, 20.0), "a hole too small for the bit keeps its whole height"
 
 
+def test_turned_over_the_other_stretches_lift() -> None:
+    """A bit turns clockwise as one looks down on either face: underside up, the mirror image lifts."""
+    for board in [outline(circle((0, 0), R)), *boards(4)]:
+        made = of(board)
+        assert sum(f.length for f in made.under) > 0
+        for run in made.under:
+            middle = run.points[len(run.points) // 2]
+            assert board.wood.boundary.distance(shapely.Point(middle)) < 0.05, "seen from above"
+            far = [
+                np.hypot(*(r.points - middle).T).min() for r in made.lifted if r.loop == run.loop
+            ]
+            assert min(far, default=99) > 1.0
+    x, y = of(outline(circle((0, 0), R))).under[0].points.T
+    assert (x * y < 0).all()
+
+
 def test_advice_never_turns_the_trimmer_round() -> None:
-    lines = of(boards(1)[0]).advice()
-    assert any(line.startswith("router, edge") and "clockwise" in line for line in lines)
-    trimmer = [line for line in lines if line.startswith("trimmer")]
-    assert trimmer == ["trimmer: never change direction; there take half the depth at a time, or leave the last 0.5 mm to sanding"]  # fmt: skip
+    made = of(boards(1)[0])
+    assert any("edge" in line and "clockwise" in line for line in made.router())
+    assert made.trimmer() == ["never change direction; take half the depth at a time there, or leave the last 0.5 mm to sanding"]  # fmt: skip
+    assert of(outline(polygon([(-90, -60), (90, -60), (90, 60), (-90, 60)]))).trimmer() == []
