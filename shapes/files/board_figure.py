@@ -30,7 +30,7 @@ def board_figure(job: Job) -> Figure:
         made.line(f.points, colour=AMBER, width=0.9)
     for f in job.lifted.lifted:
         made.line(f.points, colour=RED, width=0.9)
-    for tab in (t for c in job.plan.cuts for t in c.tabs):
+    for tab in job.plan.tabs:
         half = np.array([math.cos(tab.angle), math.sin(tab.angle)]) * LONG / 2
         made.line(np.array([tab.x, tab.y]) + np.array([-half, half]), colour=BLUE, width=1.4)
     _cross(made, 0.0, 0.0, 9.0)

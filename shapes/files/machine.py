@@ -24,7 +24,7 @@ from shapes.files.dxf import (
 )
 from shapes.files.paper import filled_pdf
 from shapes.files.svg import check_svg, cut_svg, number, path_data
-from shapes.geometry.curve import Array, Curve, flatten, polygon
+from shapes.geometry.curve import Array, Curve, flatten, polygon, turn
 from shapes.geometry.raster import rings_of
 from shapes.tolerances import TOLERANCES
 from shapes.workshop.cutting import FINE as PATH
@@ -32,7 +32,7 @@ from shapes.workshop.cutting import LEFT, centre_path, finishing_path, swept_err
 from shapes.workshop.face import Face
 from shapes.workshop.job import Job, Placed
 from shapes.workshop.sheet import page_of
-from shapes.workshop.tabs import LONG, THICK
+from shapes.workshop.tabs import LONG, Tab
 
 CHOKE, SPREAD = 0.15, 0.3  # mm: white keeps inside the colour, clear runs over it; our choice
 THIN = 0.004  # mm that the offsets of a print may be thinned by: far below a drop of ink
@@ -58,7 +58,7 @@ def cut_files(job: Job, colours: dict[str, str], *, path: bool) -> list[Planned]
         Planned("cut.dxf", cut_dxf(outline, chains, origin, None, colours), check_dxf(outline, origin)),
         Planned("cut.svg", cut_svg(outline, origin, colours).encode(), check_svg(outline, origin)),
     ]  # fmt: skip
-    tabs = [_tab_ring(t.x, t.y, t.angle) for c in job.plan.cuts for t in c.tabs]
+    tabs = [_tab_ring(t, job.plan.cutter.true) for t in job.plan.tabs]
     loops = [("EDGE", outline.edge), *(("OPENING", c) for c in outline.openings)]
     loops += [("TAB", polygon(r)) for r in tabs]
     every = [*chains, *(straight(r) for r in tabs)]
@@ -69,10 +69,11 @@ def cut_files(job: Job, colours: dict[str, str], *, path: bool) -> list[Planned]
     return made
 
 
-def _tab_ring(x: float, y: float, angle: float) -> Array:
-    c, s = np.cos(angle), np.sin(angle)
-    half = np.array([[-LONG, -THICK], [LONG, -THICK], [LONG, THICK], [-LONG, THICK]]) / 2
-    return np.asarray(half @ np.array([[c, s], [-s, c]]) + (x, y))
+def _tab_ring(tab: Tab, cutter: float) -> Array:
+    """A tab in plan: its length on the edge, across the cutter's slot on the right of travel."""
+    half = LONG / 2
+    plan = np.array([[-half, -cutter], [half, -cutter], [half, 0.0], [-half, 0.0]])
+    return np.asarray(turn(plan, tab.angle) + np.array([tab.x, tab.y]))
 
 
 def _path_file(job: Job, colours: dict[str, str]) -> Planned:

@@ -1,4 +1,4 @@
-"""A walk along a curve: points about a step apart, with tangent, curvature and the way gone."""
+"""A walk along a curve: points about a step apart, with tangents, mean bends and the way gone."""
 
 from __future__ import annotations
 
@@ -6,18 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Curve, Flags, Ints, cross, cyclic_runs, evaluate
+from shapes.geometry.curve import Array, Curve, Flags, Ints, cyclic_runs, evaluate
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Walk:
-    """Places s of a curve with points (n, 2), unit tangents, curvature (1/mm), way gone and pieces (mm)."""
+    """Places s of a curve with points (n, 2), unit tangents, and the piece of way each stands for (mm)."""
 
     s: Array
     p: Array
     tangent: Array
-    curvature: Array
-    gone: Array
     pieces: Array
 
     @property
@@ -27,12 +25,27 @@ class Walk:
 
     def window(self, flags: Flags, long: float) -> Flags:
         """Places in the middle of ``long`` mm over all of which a flag holds."""
-        n = len(self.s)
-        reach = int(np.ceil(long / 2 / max(float(self.pieces.mean()), 1e-9)))
-        whole = np.ones(n, dtype=bool)
-        for k in range(-reach, reach + 1):
-            whole &= np.roll(flags, k)
-        return whole
+        low, high = self._round(long)
+        gone = np.concatenate([[0], np.cumsum(np.tile(~flags, 3))])
+        return np.asarray(gone[high + 1] == gone[low])
+
+    def bend(self, long: float) -> Array:
+        """Mean curvature (1/mm) over ``long`` mm round each place; of a polyline too."""
+        low, high = self._round(long)
+        heading = np.unwrap(np.tile(np.arctan2(self.tangent[:, 1], self.tangent[:, 0]), 3))
+        way = self._thrice()
+        return np.asarray((heading[high] - heading[low]) / np.maximum(way[high] - way[low], 1e-9))
+
+    def _thrice(self) -> Array:
+        return np.cumsum(np.tile(self.pieces, 3))
+
+    def _round(self, long: float) -> tuple[Ints, Ints]:
+        """First and last place, in three turns, within half of ``long`` of each place of the middle one."""
+        n, way = len(self.s), self._thrice()
+        here = way[n : 2 * n]
+        low = np.searchsorted(way, here - long / 2)
+        high = np.searchsorted(way, here + long / 2, side="right") - 1
+        return low.astype(np.intp), high.astype(np.intp)
 
 
 def walk(curve: Curve, step: float = 1.0) -> Walk:
@@ -43,11 +56,11 @@ def walk(curve: Curve, step: float = 1.0) -> Walk:
     owner = np.repeat(np.arange(len(b)), count)
     first = np.repeat(np.cumsum(count) - count, count)
     s = owner + (np.arange(len(owner)) - first + 0.5) / count[owner]
-    p, v, a = evaluate(curve, s, 2)
+    p, v = evaluate(curve, s, 1)
     speed = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-12)
     step_to = np.hypot(*(np.roll(p, -1, axis=0) - p).T)
     pieces = (step_to + np.roll(step_to, 1)) / 2
-    return Walk(s, p, v / speed[:, None], cross(v, a) / speed**3, np.cumsum(pieces), pieces)
+    return Walk(s, p, v / speed[:, None], pieces)
 
 
 def stretches(walked: Walk, flags: Flags) -> list[tuple[Ints, float]]:

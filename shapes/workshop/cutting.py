@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -18,7 +18,7 @@ from shapes.collection.shape import flat
 from shapes.errors import InputError, Problem
 from shapes.geometry.closing import quarter_segments
 from shapes.geometry.curve import Array, flatten
-from shapes.geometry.outline import Outline
+from shapes.geometry.outline import Outline, shoelace
 from shapes.workshop.shop import Cutter, Machine
 from shapes.workshop.tabs import Tab, tabs_in_opening, tabs_on_edge
 
@@ -30,6 +30,10 @@ DEPTH = 0.5  # of the diameter, one pass: half to be gentle, common practice
 CLEARED = 60.0  # mm: openings up to this across go to chips (design)
 STEP_OVER = 0.45  # of the diameter, when an area is cleared; our choice
 SKIM, SKIM_STEP = 1.0, 0.6  # mm one skim takes off; share of the diameter between rows; our choice
+RIM = 40.0  # m/s at the rim, of a cutter without a mark; our choice
+FAR = 4.0  # cutters deep: from there on the table above it no longer holds; our choice
+HOLD = 5.0  # mm of blank that stay beyond the cutter all round; our choice
+SLIVER = 10.0  # mm: a slug narrower than this is cut to chips; our choice
 RPM = 18000.0  # unless the cutter or the machine says less; our choice
 SHARE = 0.5  # of the chip loads below: those are for industrial machines; our choice
 APPROACH = 0.15  # minutes for each loop: coming, going down, going up; our choice
@@ -124,8 +128,8 @@ class Plan:
 
     @property
     def tabs(self) -> tuple[Tab, ...]:
-        """Tabs of the edge."""
-        return self.cuts[-1].tabs
+        """Tabs of the openings, then those of the edge."""
+        return tuple(t for c in self.cuts for t in c.tabs)
 
 
 def chip_load(diameter: float, share: float = SHARE) -> float:
@@ -149,16 +153,19 @@ def rim_speed(diameter: float, rpm: float) -> float:
 
 def feeds(cutter: Cutter, machine: Machine, depth: float, share: float = SHARE) -> Feeds:
     """Return speed and feeds; never above the rpm marked on the cutter. Raises InputError."""
-    rpm = min(RPM, cutter.rpm or math.inf, machine.most_rpm)
-    if rpm < machine.least_rpm:
+    marked = cutter.rpm or 60000 * RIM / (math.pi * cutter.true)
+    most = min(marked, machine.most_rpm)
+    if most < machine.least_rpm:
+        says = f"is marked {cutter.rpm:g} rpm" if cutter.rpm else f"has no rpm marked, so {marked:.0f} at most"  # fmt: skip
         raise InputError(
             Problem(
                 cutter.called,
-                f"is marked {cutter.rpm:g} rpm and the spindle turns {machine.least_rpm:g} at least",
+                f"{says} and the spindle turns {machine.least_rpm:g} at least",
                 "",
                 "use another cutter: never run one above its mark",
             )
         )
+    rpm = min(max(RPM, machine.least_rpm), most)
     chip = chip_load(cutter.true, share)
     feed = min(feed_rate(cutter.edges, chip, rpm), machine.feed)
     share_deep = float(np.interp(depth / cutter.true, *np.array(DEEP).T))
@@ -166,10 +173,11 @@ def feeds(cutter: Cutter, machine: Machine, depth: float, share: float = SHARE) 
 
 
 def centre_path(loop: Array, radius: float, *, edge: bool) -> list[Array]:
-    """Rings (n, 2) of the cutter's centre: ``radius`` outside an edge, or inside an opening."""
+    """Rings (n, 2) of the cutter's centre: outside an edge, anticlockwise; in an opening, clockwise."""
     grown = shapely.buffer(shapely.Polygon(loop), radius if edge else -radius, quad_segs=quarter_segments(radius, FINE))  # fmt: skip
     parts = [p for p in shapely.get_parts(grown) if not p.is_empty]
-    return [shapely.get_coordinates(p.exterior)[:-1] for p in parts]
+    rings = [shapely.get_coordinates(p.exterior)[:-1] for p in parts]
+    return [r if (shoelace(r) > 0) == edge else r[::-1] for r in rings]
 
 
 def swept_errors(outline: Outline, rings: Sequence[Array], radius: float) -> tuple[float, float]:
@@ -226,8 +234,8 @@ def cutting_plan(
     depth = t + OVER if hold == "tabs" else t - SKIN
     speeds = feeds(cutter, machine, depth, share)
     cuts = [
-        _opening(flatten(c, FINE), c, f"opening {i}" if len(s.outline.openings) > 1 else "opening", t, hold, cutter, speeds, s, z_from)
-        for i, c in enumerate(s.outline.openings, start=1)
+        _opening(s, i, f"opening {i}" if len(s.outline.openings) > 1 else "opening", t, hold, cutter, speeds, _z(z_from, t))
+        for i in range(1, len(s.outline.openings) + 1)
     ]  # fmt: skip
     if hold == "tabs" and not tabs:
         raise InputError(
@@ -281,8 +289,22 @@ def _problems(
         found.append(
             Problem(where, f"needs a blank of {long:.0f} x {wide:.0f} mm", f"the table takes {machine.length:g} x {machine.width:g} mm")
         )  # fmt: skip
-    if blank[2] > machine.height:
-        found.append(Problem(where, f"its blank is {blank[2]:g} mm thick", f"up to {machine.height:g} mm under the collet"))  # fmt: skip
+    need = blank[2] + t + SPARE
+    if need > machine.height:
+        found.append(Problem(where, f"its blank is {blank[2]:g} mm thick and the cutter stands out {t + SPARE:g} mm", f"{machine.height:g} mm under the collet, not {need:g}"))  # fmt: skip
+    if blank[2] < t:
+        found.append(Problem(where, f"its blank is {blank[2]:g} mm thick and the board {t:g} mm"))
+    left = min((blank[0] - s.box[0]) / 2, (blank[1] - s.box[1]) / 2)
+    room = cutter.true + LEFT + HOLD
+    if left < room - 1e-6:
+        found.append(
+            Problem(
+                where,
+                f"its blank leaves {left:.1f} mm all round, and a {cutter.true:g} mm cutter would cut it loose",
+                f"at least {room:.1f} mm",
+                "raise the brief's allowance, or take a smaller cutter",
+            )
+        )
     return found
 
 
@@ -295,32 +317,46 @@ def _levels(depth: float, cutter: Cutter) -> list[float]:
 def _profile(
     ring: Array, depth: float, cutter: Cutter, f: Feeds, *, edge: bool, z: float
 ) -> tuple[Pass, ...]:
-    """Roughing passes that leave LEFT, then one finishing pass at full depth."""
+    """Roughing passes that leave LEFT, then one finishing pass at full depth.
+
+    Where the roughing does not get in, as in a bay hardly wider than the cutter, every pass runs on the
+    line: nothing is ever cut full width at full depth.
+    """
     radius = cutter.true / 2
-    rough = _around(centre_path(ring, radius + LEFT, edge=edge))
-    fine = _around(centre_path(ring, radius, edge=edge))
-    passes = [Pass(round(z - d, 3), f.feed, rough) for d in _levels(depth, cutter)]
-    return (*passes, Pass(round(z - depth, 3), f.full_depth, fine))
+    rough, fine = (centre_path(ring, r, edge=edge) for r in (radius + LEFT, radius))
+    if not _beside(fine, rough):
+        return tuple(Pass(round(z - d, 3), f.feed, _around(fine)) for d in _levels(depth, cutter))
+    passes = [Pass(round(z - d, 3), f.feed, _around(rough)) for d in _levels(depth, cutter)]
+    return (*passes, Pass(round(z - depth, 3), f.full_depth, _around(fine)))
+
+
+def _beside(fine: Sequence[Array], rough: Sequence[Array]) -> bool:
+    """Whether the roughing runs beside the whole finishing path."""
+    if not rough:
+        return False
+    lines = shapely.union_all([shapely.LinearRing(r) for r in rough])
+    return bool(shapely.distance(shapely.points(np.concatenate(fine)), lines).max() <= 3 * LEFT)
 
 
 def _opening(
-    ring: Array, curve: object, what: str, t: float, hold: str, cutter: Cutter, f: Feeds, s: Subject, z_from: str
-) -> Cut:  # fmt: skip
-    """Clear a small opening to chips; keep two tabs in a large one, or a skin."""
-    z = _z(z_from, t)
+    s: Subject, loop: int, what: str, t: float, hold: str, cutter: Cutter, f: Feeds, z: float
+) -> Cut:
+    """Clear a small or slim opening to chips; keep two tabs in a large one, or a skin."""
+    curve = s.outline.curves[loop]
+    ring = flatten(curve, FINE)
     x0, y0, x1, y1 = shapely.bounds(shapely.Polygon(ring))
-    if max(x1 - x0, y1 - y0) <= CLEARED:
+    slug = shapely.buffer(shapely.Polygon(ring), -(cutter.true + LEFT) - SLIVER / 2)
+    if max(x1 - x0, y1 - y0) <= CLEARED or shapely.is_empty(slug):
         depth = t + OVER if hold == "tabs" else t - SKIN
-        inner, length = cutter.true / 2 + LEFT, 0.0
+        made = _profile(ring, depth, cutter, f, edge=False, z=z)
+        inner, more = cutter.true / 2 + LEFT + STEP_OVER * cutter.true, 0.0
         while rings := centre_path(ring, inner, edge=False):
-            length += _around(rings)
+            more += _around(rings)
             inner += STEP_OVER * cutter.true
-        passes = [Pass(round(z - d, 3), f.feed, length) for d in _levels(depth, cutter)]
-        fine = _around(centre_path(ring, cutter.true / 2, edge=False))
-        return Cut(
-            what, "cleared to chips", (*passes, Pass(round(z - depth, 3), f.full_depth, fine))
-        )
-    tabs = tabs_in_opening(curve, s.grain) if hold == "tabs" else []  # type: ignore[arg-type]
+        levels = len(_levels(depth, cutter))
+        cleared = [replace(p, length=p.length + more) for p in made[:levels]]
+        return Cut(what, "cleared to chips", (*cleared, *made[levels:]))
+    tabs = tabs_in_opening(curve, s.grain, s.discs, loop) if hold == "tabs" else []
     depth = t + OVER if tabs else t - SKIN
     held = "two tabs" if tabs else f"a skin of {SKIN:g} mm"
     return Cut(what, held, _profile(ring, depth, cutter, f, edge=False, z=z), tuple(tabs))
@@ -352,6 +388,8 @@ def _notes(cutter: Cutter, t: float, skim: Skim | None) -> list[str]:
         )
     if cutter.measured is None:
         found.append(f"the {cutter.called} is taken as {cutter.diameter:g} mm: measure a slot it cuts")  # fmt: skip
+    if t / cutter.true > FAR:
+        found.append(f"the finishing pass is {t / cutter.true:.1f} cutters deep, beyond the trade's table: listen, and go slower where it sings")  # fmt: skip
     if skim and skim.rest:
         found.append("over 5 mm comes off in all: skim, let the blank rest a day, look for cup, then finish")  # fmt: skip
     return found

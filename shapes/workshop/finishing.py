@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
@@ -48,6 +49,7 @@ class Areas:
     edge: float
     round_over: float
     end_grain: float
+    square_edge: float = 0.0  # before it is rounded over
 
     @property
     def total(self) -> float:
@@ -56,7 +58,7 @@ class Areas:
 
     def of(self, on: str) -> float:
         """Area that a step works on."""
-        return {"edge": self.edge, "faces": self.faces, "all": self.total}.get(on, 0.0)
+        return {"edge": self.square_edge, "faces": self.faces, "all": self.total}.get(on, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +159,6 @@ def oil_ml(areas: Areas, first: float, second: float) -> tuple[float, float]:
     return first * thirsty, second * thirsty
 
 
-def cured_on(oiled: date, hours_between: float, cure_days: float) -> date:
-    """Return the first day on which the board may meet food or leave the shop."""
-    return oiled + timedelta(days=-(-(hours_between / 24 + cure_days) // 1))
+def cured_on(oiled: date, cure_days: float) -> date:
+    """Return the first day on which a board with its last coat on ``oiled`` may meet food or leave."""
+    return oiled + timedelta(days=math.ceil(cure_days))

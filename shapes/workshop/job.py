@@ -23,7 +23,8 @@ from shapes.workshop.lettering import Mark
 from shapes.workshop.shop import Shop
 from shapes.workshop.tear_out import TearOut, tear_out
 
-SPOIL = 0.10  # of the boards: made besides, so that the quantity is reached (design)
+SPOIL = 0.10  # of the boards: spoilt ones are counted in every cost (design)
+HANDLING = 6.0  # minutes a board at the router: screwing down twice, turning, zero, changing bits; our choice
 END = math.cos(
     math.radians(45.0)
 )  # edge steeper than this to the grain counts as end grain; our choice
@@ -93,6 +94,11 @@ class Job:
         return oil_ml(self.areas, self.shop.oil.first, self.shop.oil.second)
 
     @property
+    def machine_minutes(self) -> float:
+        """Minutes at the router, with loading and turning."""
+        return self.plan.minutes + HANDLING
+
+    @property
     def bench_minutes(self) -> float:
         """Minutes at the bench."""
         return sum(s.minutes for s in self.steps)
@@ -102,7 +108,7 @@ class Job:
         """First day for food or dispatch, where the day of oiling is known."""
         if self.asked.oiled is None:
             return None
-        return cured_on(self.asked.oiled, self.shop.oil.hours, self.shop.oil.cure_days)
+        return cured_on(self.asked.oiled, self.shop.oil.cure_days)
 
     def frame(self, face: Face) -> Outline:
         """Return the locating frame for a face."""
@@ -127,7 +133,8 @@ def areas_of(report: Report) -> Areas:
         total += w.length
         across += float(w.pieces[np.abs(w.tangent @ grain) < END].sum())
     share = across / total
-    return Areas(2e-6 * s.solid.face, 1e-6 * flat, 1e-6 * rim, 1e-6 * share * (flat + rim))
+    square = sum(lengths) * brief.thickness
+    return Areas(2e-6 * s.solid.face, 1e-6 * flat, 1e-6 * rim, 1e-6 * share * (flat + rim), 1e-6 * square)  # fmt: skip
 
 
 def job_of(
@@ -209,8 +216,7 @@ class Batch:
     """Prices of a batch; set-up is counted once, over all."""
 
     lines: tuple[Price, ...]
-    set_up_minutes: float
-    set_up: Price | None
+    set_up: Price
     unknown: tuple[str, ...]
 
     @property
@@ -221,21 +227,22 @@ class Batch:
     @property
     def every(self) -> tuple[Price, ...]:
         """Lines with the set-up."""
-        return (*self.lines, *([self.set_up] if self.set_up else []))
+        return (*self.lines, self.set_up)
 
 
 def to_make(quantity: int) -> int:
-    """Boards to make so that, a tenth spoilt, the quantity is reached."""
-    return math.ceil(quantity * (1 + SPOIL) - 1e-9)
+    """Boards to make: a tenth more, to the nearest whole one; a single board is made once."""
+    return math.floor(quantity * (1 + SPOIL) + 0.5)
 
 
 def batch_of(jobs: Sequence[Job]) -> Batch:
-    """Price jobs: made with a tenth to spare, set-up once."""
+    """Price jobs: a tenth more of everything for spoil, set-up once."""
     lines = []
     shop = jobs[0].shop
     for job in jobs:
-        q, made = job.asked.quantity, to_make(job.asked.quantity)
-        machine, bench = job.plan.minutes * made, job.bench_minutes * made
+        q = job.asked.quantity
+        made = q * (1 + SPOIL)
+        machine, bench = job.machine_minutes * made, job.bench_minutes * made
         timber = job.estimate.timber_cost
         per_litre = shop.oil.price_per_litre
         money = (
@@ -244,10 +251,9 @@ def batch_of(jobs: Sequence[Job]) -> Batch:
             _at(shop.rates.bench, bench),
             None if per_litre is None else per_litre * sum(job.oil) / 1000 * made,
         )
-        lines.append(_price(job.name, q, made, machine, bench, money, shop))
-    set_up = None
-    if (cost := _at(shop.rates.machine, shop.rates.set_up)) is not None:
-        set_up = _price("set-up, once", 1, 1, shop.rates.set_up, 0.0, (None, cost, None, None), shop)  # fmt: skip
+        lines.append(_price(job.name, q, to_make(q), machine, bench, money, shop))
+    cost = _at(shop.rates.machine, shop.rates.set_up)
+    set_up = _price("set-up, once", 1, 1, shop.rates.set_up, 0.0, (None, cost, None, None), shop)
     unknown = [
         name
         for name, gone in (
@@ -260,7 +266,7 @@ def batch_of(jobs: Sequence[Job]) -> Batch:
         )
         if gone
     ]
-    return Batch(tuple(lines), shop.rates.set_up, set_up, tuple(unknown))
+    return Batch(tuple(lines), set_up, tuple(unknown))
 
 
 def _at(rate: float | None, minutes: float) -> float | None:

@@ -76,6 +76,14 @@ def worksheet(job: Job, place: int | None = None) -> Sheet:
 
 
 def _blank(job: Job) -> Group:
+    if job.off_cut:
+        return Group(
+            "1  Blank",
+            (
+                f"This board lies on the off-cut {job.off_cut} with others: fix, skim and cut that piece whole, by the cut.dxf, setting-out.dxf and placement picture of its folder. What follows holds for each of them.",
+            ),
+            cautions=(*CAUTIONS["router"], CAUTIONS["dust"][0]),
+        )
     l, w, t = job.estimate.blank_mm  # noqa: E741
     source = job.asked.timber_source or "________________"
     deep = (job.plan.skim.first[-1] if job.plan.skim else 0.0) + SUNK
@@ -123,12 +131,18 @@ def _skim(job: Job) -> list[Group]:
 
 def _cut(job: Job) -> Group:
     p = job.plan
-    datum = "the top face" if p.z_from == "top" else "the spoil sheet"
-    deep = (
-        f"greatest thickness - {SKIN:g}" if p.hold == "skin" else f"greatest thickness + {OVER:g}"
-    )
+    if p.z_from == "top":
+        deep = (
+            f"smallest thickness - {SKIN:g}"
+            if p.hold == "skin"
+            else f"greatest thickness + {OVER:g}"
+        )
+        down = f"z 0 on the top face; last depth = {deep} = ________ mm (planned {mm(p.depth)})"
+    else:
+        low = SKIN if p.hold == "skin" else -OVER
+        down = f"z 0 on the spoil sheet, the top face at the greatest thickness; last z {low:g}, whatever the thickness"  # fmt: skip
     steps = [
-        f"Draw both diagonals on the face: where they cross is x 0, y 0; x along the grain. z 0 on {datum}. Load cut.dxf: its lines are the finished board. Last depth = {deep} = ________ mm (planned {mm(p.depth)}).",
+        f"Draw both diagonals on the face: where they cross is x 0, y 0; x along the grain. Load cut.dxf: its lines are the finished board. {down[0].upper()}{down[1:]}.",
         f"{p.cutter.called}, {mm(p.cutter.true)} mm across, cutting length {mm(p.thickness + SPARE)} or more: outside EDGE, inside OPENING. {p.feeds.rpm:.0f} rpm, {p.feeds.feed:.0f} mm/min, finishing pass {p.feeds.full_depth:.0f}, down {job.shop.machine.plunge:.0f}.",
         f"Openings first, the edge last, anticlockwise round the edge and clockwise in openings. Every pass leaves {LEFT:g} mm; then one finishing pass at full depth.",
     ]
@@ -244,8 +258,8 @@ def _materials(job: Job) -> Group:
         (job.shop.oil.name, f"{first:.0f} + {second:.0f} ml", _money(_oil_cost(job))),
         (
             "machine",
-            clock(job.plan.minutes),
-            _money(_rate(job.shop.rates.machine, job.plan.minutes)),
+            f"{clock(job.machine_minutes)}, loading and turning in it",
+            _money(_rate(job.shop.rates.machine, job.machine_minutes)),
         ),
         ("bench", clock(job.bench_minutes), _money(_rate(job.shop.rates.bench, job.bench_minutes))),
         ("sum", "without margin and tax, one board", _money(_sum(job))),
@@ -261,7 +275,7 @@ def _materials(job: Job) -> Group:
 
 def _sum(job: Job) -> float | None:
     rates = job.shop.rates
-    known = [job.estimate.timber_cost, _oil_cost(job), _rate(rates.machine, job.plan.minutes), _rate(rates.bench, job.bench_minutes)]  # fmt: skip
+    known = [job.estimate.timber_cost, _oil_cost(job), _rate(rates.machine, job.machine_minutes), _rate(rates.bench, job.bench_minutes)]  # fmt: skip
     return sum(v for v in known if v is not None) if any(v is not None for v in known) else None
 
 

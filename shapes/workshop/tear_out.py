@@ -3,7 +3,8 @@
 Seen from above a bit turns clockwise. Travelling with the wood on its left (anticlockwise round the
 edge, clockwise in an opening) each cutting edge starts on the new surface and moves along the travel;
 where the fibres run into the wood ahead of it, it lifts them, as a plane does against the grain. With
-the wood on the right it comes from outside and presses them down, but pulls itself along: for a
+the wood on the right it comes from outside, presses the fibres in, and its chip ends at nothing on the
+new surface: in the same places far less is lifted (taken as none here), but it pulls itself along: a
 rigid machine only, never by hand. Common practice.
 """
 
@@ -57,7 +58,7 @@ class TearOut:
     def router(self) -> list[str]:
         """What a router may do about it, of the edge and of the openings."""
         return [
-            f"router, {name}: {long:.0f} mm would lift; run the finishing pass {way} if the machine is rigid and the board well held"
+            f"router, {name}: {long:.0f} mm would lift; if the machine is rigid and the board well held, run it {way}, roughing too"
             for edge, name, way in (
                 (True, "edge", "clockwise"),
                 (False, "openings", "anticlockwise"),

@@ -29,6 +29,7 @@ def test_areas_of_a_disc_by_pappus() -> None:
     centroid = r * (1 - 2 / math.pi)  # of a quarter circle's line, from the side
     rim = 2 * (math.pi / 2 * r) * math.tau * (big - centroid)
     assert made.faces == pytest.approx(2e-6 * math.pi * (big - r) ** 2, rel=1e-3)
+    assert made.square_edge == pytest.approx(1e-6 * math.tau * big * t, rel=1e-6)
     assert made.edge == pytest.approx(1e-6 * math.tau * big * (t - 2 * r), rel=1e-3)
     assert made.round_over == pytest.approx(1e-6 * rim, rel=1e-3)
     assert made.end_grain == pytest.approx((made.edge + made.round_over) / 2, rel=0.01)
@@ -78,8 +79,8 @@ def test_waiting_comes_from_the_tin() -> None:
 
 
 def test_the_date_of_cure_is_rounded_up() -> None:
-    assert cured_on(date(2026, 2, 20), 12, 21) == date(2026, 3, 14)
-    assert cured_on(date(2026, 2, 20), 0, 21) == date(2026, 3, 13)
+    assert cured_on(date(2026, 2, 20), 20.5) == date(2026, 3, 13)
+    assert cured_on(date(2026, 2, 20), 21) == date(2026, 3, 13)
 
 
 def test_a_makers_own_steps() -> None:
