@@ -2,6 +2,9 @@
 
 0 done and no check fails; 1 done, a check fails; 2 the input is wrong or cannot be used;
 130 interrupted.
+
+The commands' modules do without the future import of annotations: left as text, the parser would evaluate
+them again and again, a third of the time of --help.
 """
 
 from __future__ import annotations

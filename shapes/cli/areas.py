@@ -1,7 +1,5 @@
 """shapes areas: the largest areas of a board for engraving and printing."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -84,7 +82,7 @@ def areas(
         raise InputError(*problems)
 
 
-def _no_use(use: str) -> Problem:
+def _no_use(use: str) -> "Problem":
     from shapes.errors import Problem
 
     return Problem("--use", f"'{use}' is no use of an area", "", "engraving or print")

@@ -1,7 +1,5 @@
 """shapes check: every check on any outline."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -105,8 +103,8 @@ def _radians(degrees: float) -> float:
 
 
 def _held(
-    board: Board | Drawn, brief: Brief, grips: tuple[tuple[float, float, float], ...]
-) -> Board | Drawn:
+    board: "Board | Drawn", brief: "Brief", grips: tuple[tuple[float, float, float], ...]
+) -> "Board | Drawn":
     """Put a board under a brief, and a recipe's hand where it is asked for."""
     from dataclasses import replace
 
@@ -117,7 +115,7 @@ def _held(
     return replace(board, brief=brief)
 
 
-def _draw(reports: list[Report], path: Path) -> None:
+def _draw(reports: "list[Report]", path: Path) -> None:
     """Write one picture, or one a board beside each other's names."""
     from shapes.cli.common import note
     from shapes.files.reach_picture import write_reach
@@ -128,7 +126,7 @@ def _draw(reports: list[Report], path: Path) -> None:
         note(f"{place}: the edge, coloured by the cutter it needs")
 
 
-def told(reports: list[Report]) -> str:
+def told(reports: "list[Report]") -> str:
     """Return the checks of one board in full; of several a table, then what is not right."""
     from shapes.cli.common import table
 
@@ -158,7 +156,7 @@ def told(reports: list[Report]) -> str:
     return "\n\n".join([table(head, rows), *details])
 
 
-def _in_full(report: Report, verdicts: tuple[str, ...]) -> str:
+def _in_full(report: "Report", verdicts: tuple[str, ...]) -> str:
     from shapes.cli.common import table
 
     name = report.board.name or "board"

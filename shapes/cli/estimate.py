@@ -1,7 +1,5 @@
 """shapes estimate: area, mass, timber, finish and cost; the account of off-cuts."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -83,7 +81,7 @@ def estimate(
         raise typer.Exit(1)
 
 
-def _boards(files: list[Path], brief: Path | None, asked: Asked, *, json: bool) -> None:
+def _boards(files: list[Path], brief: Path | None, asked: "Asked", *, json: bool) -> None:
     """Estimate boards on blanks of their own."""
     from dataclasses import asdict
 
@@ -112,7 +110,7 @@ def _boards(files: list[Path], brief: Path | None, asked: Asked, *, json: bool) 
         note(line)
 
 
-def _table(reports: list[Report]) -> None:
+def _table(reports: "list[Report]") -> None:
     from shapes.cli.common import table
 
     rows = []
@@ -147,7 +145,7 @@ def _table(reports: list[Report]) -> None:
     print(table(head, rows))
 
 
-def _source(brief: Brief) -> str:
+def _source(brief: "Brief") -> str:
     if brief.weighed:
         return "from the piece you weighed"
     return f"{brief.timber.source}; at {brief.moisture:g} % moisture"

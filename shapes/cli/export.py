@@ -1,7 +1,5 @@
 """shapes export: files for the machines."""
 
-from __future__ import annotations
-
 from enum import Enum
 from pathlib import Path
 from typing import Annotated

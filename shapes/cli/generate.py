@@ -1,7 +1,5 @@
 """shapes generate: from a brief to a collection folder."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """shapes place: boards on off-cuts, with cut files, setting-out files and pictures."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -98,7 +96,7 @@ def place(
         raise typer.Exit(1)
 
 
-def _rows(blank: Blank) -> list[list[str]]:
+def _rows(blank: "Blank") -> list[list[str]]:
     import math
 
     rows = []

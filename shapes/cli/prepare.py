@@ -1,7 +1,5 @@
 """shapes plan and shapes prepare: the cutting plan, and everything for the machines and the bench."""
 
-from __future__ import annotations
-
 from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -234,7 +232,7 @@ def _asked(
     timber: str = "",
     oil: str = "",
     oiled: str | None = None,
-) -> Asked:
+) -> "Asked":
     """Read the options of a job. Raises InputError."""
     from datetime import date
 
@@ -271,14 +269,14 @@ def _counts(quantity: str | None) -> list[int] | None:
 
 def _tasks(
     paths: list[Path],
-    reading: Reading,
+    reading: "Reading",
     brief: Path | None,
-    shop: Shop,
-    asked: Asked,
+    shop: "Shop",
+    asked: "Asked",
     cutter: str | None,
     counts: list[int] | None = None,
     **how: Any,
-) -> list[Task]:
+) -> "list[Task]":
     """Read every board, with what is asked of it."""
     from dataclasses import replace
 
@@ -304,7 +302,7 @@ def _tasks(
     return tasks
 
 
-def _settled(prepared: list[Prepared]) -> tuple[list[Job], list[Problem]]:
+def _settled(prepared: "list[Prepared]") -> "tuple[list[Job], list[Problem]]":
     """Say what is to be said; return the jobs, and the problems of all boards."""
     from shapes.cli.common import note
 
@@ -319,7 +317,7 @@ def _settled(prepared: list[Prepared]) -> tuple[list[Job], list[Problem]]:
     return jobs, list(dict.fromkeys(q for p in prepared for q in p.problems))
 
 
-def _row(job: Job) -> list[str]:
+def _row(job: "Job") -> list[str]:
     from shapes.workshop.sheet import clock
 
     p = job.plan
@@ -328,7 +326,7 @@ def _row(job: Job) -> list[str]:
     return [job.name, edge.held, f"{len(edge.passes) - 1} + 1", f"{p.feeds.rpm:.0f}", f"{p.feeds.feed:.0f}", f"{p.length / 1000:.1f}", clock(p.minutes), f"{lifts:.0f}"]  # fmt: skip
 
 
-def _batch_row(job: Job) -> list[str]:
+def _batch_row(job: "Job") -> list[str]:
     from shapes.workshop.job import to_make
     from shapes.workshop.sheet import clock
 

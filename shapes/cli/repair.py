@@ -1,7 +1,5 @@
 """shapes repair: ease what the cutter cannot reach, and say how far the edge moved."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -102,7 +100,7 @@ def repair(
     return 0
 
 
-def _places_free(places: Sequence[Path], source: Path, *, force: bool) -> None:
+def _places_free(places: "Sequence[Path]", source: Path, *, force: bool) -> None:
     from shapes.errors import InputError, Problem
 
     problems = []
@@ -131,7 +129,7 @@ def _places_free(places: Sequence[Path], source: Path, *, force: bool) -> None:
         raise InputError(*problems)
 
 
-def told(r: Repaired, number: int) -> list[str]:
+def told(r: "Repaired", number: int) -> list[str]:
     """Say what was done to one board."""
     name = f"board {number}: " if number else ""
     if r.notes == ["nothing to mend"]:
@@ -144,7 +142,7 @@ def told(r: Repaired, number: int) -> list[str]:
     return [first, *(f"{name}{text}" for text in r.notes)]
 
 
-def _write(mended: Sequence[Repaired], out: Path, asked: Asked, *, arcs: bool) -> None:
+def _write(mended: "Sequence[Repaired]", out: Path, asked: "Asked", *, arcs: bool) -> None:
     """Write the file; it takes its name only if what is read back passes."""
     from shapes.collection.mend import still_passes
     from shapes.files.drawing import read_drawing
@@ -180,11 +178,11 @@ def _write(mended: Sequence[Repaired], out: Path, asked: Asked, *, arcs: bool) -
 
 
 def _draw(
-    before: Sequence[Loops],
-    after: Sequence[Repaired],
+    before: "Sequence[Loops]",
+    after: "Sequence[Repaired]",
     place: Path,
     title: str,
-    lines: Sequence[str],
+    lines: "Sequence[str]",
 ) -> None:
     from shapes.errors import InputError, Problem
     from shapes.files.raster import CairoMissingError, png

@@ -1,7 +1,5 @@
 """shapes vary: relatives of a board that is nearly right."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 
