@@ -27,10 +27,11 @@ from shapes.files.svg import check_svg, cut_svg, number, path_data
 from shapes.geometry.curve import Array, Curve, flatten, polygon, turn
 from shapes.geometry.raster import rings_of
 from shapes.tolerances import TOLERANCES
-from shapes.workshop.cutting import FINE as PATH
-from shapes.workshop.cutting import LEFT, centre_path, finishing_path, swept_errors
+from shapes.workshop.cutting import LEFT
 from shapes.workshop.face import Face
 from shapes.workshop.job import Job, Placed
+from shapes.workshop.paths import FINE as PATH
+from shapes.workshop.paths import centre_path, finishing_path, swept_errors
 from shapes.workshop.sheet import page_of
 from shapes.workshop.tabs import LONG, Tab
 

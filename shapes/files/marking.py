@@ -50,12 +50,16 @@ class Marking:
         return self.text is not None or self.artwork is not None
 
 
-def artwork_curves(path: Path, unit: str | None) -> list[Curve]:
-    """Read the closed curves of a drawing, whatever its unit: it is scaled to its area. Raises InputError."""
+def artwork_curves(path: Path, unit: str | None) -> tuple[list[Curve], tuple[str, ...]]:
+    """Read the closed curves of a drawing, and notes on what was left out. Raises InputError.
+
+    Its unit does not matter: it is scaled to its area.
+    """
     if path.suffix.lower() in BITMAPS:
         raise InputError(Problem(str(path), "is a bitmap", "", "trace it to outlines and save an .svg or a .dxf"))  # fmt: skip
     drawing = read_drawing(path, unit or "mm")
-    return [c for b in drawing.boards for c in (b.edge, *b.openings)]
+    notes = tuple(f"{path}: {text}" for text in drawing.notes)
+    return [c for b in drawing.boards for c in (b.edge, *b.openings)], notes
 
 
 def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None) -> Placed | None:
@@ -76,15 +80,14 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
                 face, along_edge(font, text, face, asked.along, asked.height or CAPITAL, where)
             )
         curves = set_lines(font, text)
-        area = areas(face, [_ratio(curves)], asked.angle, where, 0.0)[
-            0
-        ]  # too small is told in letters
+        # What is too small is told in letters, so no area is too slim here.
+        area = areas(face, [_ratio(curves)], asked.angle, where, 0.0)[0]
         made = lettered(font, curves, area, text.replace("\\n", " ").replace("\n", " "), asked.height, where)  # fmt: skip
         return Placed(face, made)
     assert asked.artwork is not None
-    curves = artwork_curves(asked.artwork, asked.unit)
+    curves, notes = artwork_curves(asked.artwork, asked.unit)
     area = areas(face, [_ratio(curves)], asked.angle, where)[0]
-    return Placed(face, drawn(curves, area, asked.artwork.stem))
+    return Placed(face, replace(drawn(curves, area, asked.artwork.stem), notes=notes))
 
 
 def _ratio(curves: list[Curve]) -> float:
@@ -93,8 +96,8 @@ def _ratio(curves: list[Curve]) -> float:
 
 
 def judged(placed: Placed, spot: float, where: str) -> list[str]:
-    """Lines on what is too small or too fine of a mark."""
-    found = []
+    """Lines on what was left out of a mark, and what of it is too small or too fine."""
+    found = list(placed.mark.notes)
     capital = placed.mark.capital
     if capital is not None and capital < LEGIBLE:
         found.append(f"{where}: capitals are {capital:.1f} mm high; under {LEGIBLE:g} mm they are hard to read")  # fmt: skip

@@ -14,11 +14,10 @@ import numpy as np
 import shapely
 
 from shapes.checks.subject import Subject
-from shapes.collection.shape import flat
 from shapes.errors import InputError, Problem
-from shapes.geometry.closing import quarter_segments
 from shapes.geometry.curve import Array, flatten
-from shapes.geometry.outline import Outline, shoelace
+from shapes.workshop.feeds import SHARE, Feeds, feeds
+from shapes.workshop.paths import FINE, around, centre_path
 from shapes.workshop.shop import Cutter, Machine
 from shapes.workshop.tabs import Tab, tabs_in_opening, tabs_on_edge
 
@@ -30,18 +29,11 @@ DEPTH = 0.5  # of the diameter, one pass: half to be gentle, common practice
 CLEARED = 60.0  # mm: openings up to this across go to chips (design)
 STEP_OVER = 0.45  # of the diameter, when an area is cleared; our choice
 SKIM, SKIM_STEP = 1.0, 0.6  # mm one skim takes off; share of the diameter between rows; our choice
-RIM = 40.0  # m/s at the rim, of a cutter without a mark; our choice
 FAR = 4.0  # cutters deep: from there on the table above it no longer holds; our choice
 HOLD = 5.0  # mm of blank that stay beyond the cutter all round; our choice
 SLIVER = 10.0  # mm: a slug narrower than this is cut to chips; our choice
-RPM = 18000.0  # unless the cutter or the machine says less; our choice
-SHARE = 0.5  # of the chip loads below: those are for industrial machines; our choice
 APPROACH = 0.15  # minutes for each loop: coming, going down, going up; our choice
 REST = 5.0  # mm taken off in all, from which on a blank rests a day; common practice
-FINE = 0.002  # mm, of the path of the cutter's centre
-# Hardwood, solid-carbide spiral, mm an edge at a depth of one diameter: tooling trade tables (secondary).
-CHIP = ((3.175, 0.05, 0.10), (6.35, 0.13, 0.18), (9.525, 0.33, 0.38), (12.7, 0.43, 0.48))
-DEEP = ((1.0, 1.0), (2.0, 0.75), (3.0, 0.5))  # depth in diameters, share of the feed: same source
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,16 +79,6 @@ class Skim:
     rest: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Feeds:
-    """Speed and feeds of a cutter: rpm, chip load mm an edge, feed and full-depth feed mm a minute."""
-
-    rpm: float
-    chip: float
-    feed: float
-    full_depth: float
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Plan:
     """The cutting plan; thickness as measured or as planned, z counted from ``z_from``."""
@@ -132,79 +114,6 @@ class Plan:
         return tuple(t for c in self.cuts for t in c.tabs)
 
 
-def chip_load(diameter: float, share: float = SHARE) -> float:
-    """Chip load, mm an edge: the middle of the trade's table, by diameter, times ``share``."""
-    middle = [(low + high) / 2 for _, low, high in CHIP]
-    sizes = [d for d, _, _ in CHIP]
-    if diameter < sizes[0]:
-        return share * middle[0] * diameter / sizes[0]
-    return share * float(np.interp(diameter, sizes, middle))
-
-
-def feed_rate(edges: int, chip: float, rpm: float) -> float:
-    """Feed, mm a minute: edges x chip load x rpm."""
-    return edges * chip * rpm
-
-
-def rim_speed(diameter: float, rpm: float) -> float:
-    """Speed of the cutter's rim, m/s: pi D n / 60000."""
-    return math.pi * diameter * rpm / 60000
-
-
-def feeds(cutter: Cutter, machine: Machine, depth: float, share: float = SHARE) -> Feeds:
-    """Return speed and feeds; never above the rpm marked on the cutter. Raises InputError."""
-    marked = cutter.rpm or 60000 * RIM / (math.pi * cutter.true)
-    most = min(marked, machine.most_rpm)
-    if most < machine.least_rpm:
-        says = f"is marked {cutter.rpm:g} rpm" if cutter.rpm else f"has no rpm marked, so {marked:.0f} at most"  # fmt: skip
-        raise InputError(
-            Problem(
-                cutter.called,
-                f"{says} and the spindle turns {machine.least_rpm:g} at least",
-                "",
-                "use another cutter: never run one above its mark",
-            )
-        )
-    rpm = min(max(RPM, machine.least_rpm), most)
-    chip = chip_load(cutter.true, share)
-    feed = min(feed_rate(cutter.edges, chip, rpm), machine.feed)
-    share_deep = float(np.interp(depth / cutter.true, *np.array(DEEP).T))
-    return Feeds(rpm, chip, feed, feed * share_deep)
-
-
-def centre_path(loop: Array, radius: float, *, edge: bool) -> list[Array]:
-    """Rings (n, 2) of the cutter's centre: outside an edge, anticlockwise; in an opening, clockwise."""
-    grown = shapely.buffer(shapely.Polygon(loop), radius if edge else -radius, quad_segs=quarter_segments(radius, FINE))  # fmt: skip
-    parts = [p for p in shapely.get_parts(grown) if not p.is_empty]
-    rings = [shapely.get_coordinates(p.exterior)[:-1] for p in parts]
-    return [r if (shoelace(r) > 0) == edge else r[::-1] for r in rings]
-
-
-def swept_errors(outline: Outline, rings: Sequence[Array], radius: float) -> tuple[float, float]:
-    """Depth of wood wrongly cut and of wood left on the edge, mm, when a cutter follows rings."""
-    lines = [shapely.LinearRing(r) for r in rings]
-    swept = shapely.union_all([shapely.buffer(x, radius, quad_segs=quarter_segments(radius, FINE)) for x in lines])  # fmt: skip
-    wood = flat(outline, FINE)
-    wrong = shapely.get_coordinates(shapely.intersection(swept, wood))
-    border = shapely.boundary(wood)
-    cut = shapely.distance(shapely.points(wrong), border).max() if len(wrong) else 0.0
-    drawn = shapely.points(shapely.get_coordinates(shapely.segmentize(border, 0.5)))
-    return float(cut), float(shapely.distance(drawn, swept).max())
-
-
-def finishing_path(outline: Outline, radius: float) -> list[Array]:
-    """Rings of the cutter's centre on the finishing pass: openings, then the edge."""
-    return [
-        r
-        for i, c in reversed(list(enumerate(outline.curves)))
-        for r in centre_path(flatten(c, FINE), radius, edge=i == 0)
-    ]
-
-
-def _around(rings: Sequence[Array]) -> float:
-    return sum(float(np.hypot(*(np.roll(r, -1, axis=0) - r).T).sum()) for r in rings)
-
-
 def cutting_plan(
     s: Subject,
     cutter: Cutter,
@@ -216,16 +125,18 @@ def cutting_plan(
     hold: str = "either",
     z_from: str = "top",
     share: float = SHARE,
+    own_blank: bool = True,
     where: str = "board",
 ) -> Plan:
     """Plan the cutting of one board from its blank (length, width, thickness as found), mm.
 
     ``thickness`` is as measured after skimming, else the finished one; ``hold`` is tabs, skin, or either
-    (tabs where they find a place). Raises InputError with every
-    problem: a cutter too short, a hollow it does not reach, a blank too large, tabs that find no place.
+    (tabs where they find a place). ``own_blank`` is False where it lies on a larger piece. Raises
+    InputError with every problem: a cutter too short, a hollow it does not reach, a blank too large or too
+    small, tabs that find no place.
     """
     t = thickness if thickness is not None else s.limits.thickness
-    problems = _problems(s, cutter, machine, blank, t, where)
+    problems = _problems(s, cutter, machine, blank, t, where, own_blank=own_blank)
     if problems:
         raise InputError(*problems)
     tabs = tabs_on_edge(s.outline.edge, s.grain, s.discs) if hold != "skin" else []
@@ -262,8 +173,15 @@ def _z(z_from: str, thickness: float) -> float:
 
 
 def _problems(
-    s: Subject, cutter: Cutter, machine: Machine, blank: tuple[float, float, float], t: float, where: str
-) -> list[Problem]:  # fmt: skip
+    s: Subject,
+    cutter: Cutter,
+    machine: Machine,
+    blank: tuple[float, float, float],
+    t: float,
+    where: str,
+    *,
+    own_blank: bool,
+) -> list[Problem]:
     found = []
     if cutter.cutting_length is not None and cutter.cutting_length < t + SPARE:
         found.append(
@@ -296,7 +214,7 @@ def _problems(
         found.append(Problem(where, f"its blank is {blank[2]:g} mm thick and the board {t:g} mm"))
     left = min((blank[0] - s.box[0]) / 2, (blank[1] - s.box[1]) / 2)
     room = cutter.true + LEFT + HOLD
-    if left < room - 1e-6:
+    if own_blank and left < room - 1e-6:
         found.append(
             Problem(
                 where,
@@ -325,9 +243,9 @@ def _profile(
     radius = cutter.true / 2
     rough, fine = (centre_path(ring, r, edge=edge) for r in (radius + LEFT, radius))
     if not _beside(fine, rough):
-        return tuple(Pass(round(z - d, 3), f.feed, _around(fine)) for d in _levels(depth, cutter))
-    passes = [Pass(round(z - d, 3), f.feed, _around(rough)) for d in _levels(depth, cutter)]
-    return (*passes, Pass(round(z - depth, 3), f.full_depth, _around(fine)))
+        return tuple(Pass(round(z - d, 3), f.feed, around(fine)) for d in _levels(depth, cutter))
+    passes = [Pass(round(z - d, 3), f.feed, around(rough)) for d in _levels(depth, cutter)]
+    return (*passes, Pass(round(z - depth, 3), f.full_depth, around(fine)))
 
 
 def _beside(fine: Sequence[Array], rough: Sequence[Array]) -> bool:
@@ -351,7 +269,7 @@ def _opening(
         made = _profile(ring, depth, cutter, f, edge=False, z=z)
         inner, more = cutter.true / 2 + LEFT + STEP_OVER * cutter.true, 0.0
         while rings := centre_path(ring, inner, edge=False):
-            more += _around(rings)
+            more += around(rings)
             inner += STEP_OVER * cutter.true
         levels = len(_levels(depth, cutter))
         cleared = [replace(p, length=p.length + more) for p in made[:levels]]

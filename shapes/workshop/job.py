@@ -159,6 +159,7 @@ def job_of(
         hold=asked.hold,
         z_from=asked.z_from,
         share=asked.chip_share,
+        own_blank=off_cut is None,
         where=where,
     )
     areas = areas_of(report)

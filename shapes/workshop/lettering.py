@@ -62,6 +62,7 @@ class Mark:
     area: Rectangle
     capital: float | None  # mm, height of a capital letter; None for artwork
     says: str
+    notes: tuple[str, ...] = ()
 
     @property
     def curves(self) -> list[Curve]:

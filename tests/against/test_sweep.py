@@ -10,7 +10,7 @@ from made_boards import boards
 
 from shapes.checks.subject import Limits, Subject
 from shapes.geometry.curve import flatten
-from shapes.workshop.cutting import finishing_path, swept_errors
+from shapes.workshop.paths import finishing_path, swept_errors
 
 CUTTERS = (3.0, 6.0, 8.0, 12.7)
 CHUNK = 25

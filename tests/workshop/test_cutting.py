@@ -19,17 +19,8 @@ from shapes.errors import InputError
 from shapes.geometry.curve import circle, polygon
 from shapes.geometry.measures import length
 from shapes.geometry.outline import Outline, outline
-from shapes.workshop.cutting import (
-    CLEARED,
-    LEFT,
-    SKIN,
-    Plan,
-    chip_load,
-    cutting_plan,
-    feed_rate,
-    feeds,
-    rim_speed,
-)
+from shapes.workshop.cutting import CLEARED, LEFT, SKIN, Plan, cutting_plan
+from shapes.workshop.feeds import chip_load, feed_rate, feeds, rim_speed
 from shapes.workshop.shop import Cutter, Machine
 from shapes.workshop.tabs import APART, NECK
 
@@ -264,7 +255,7 @@ def test_tabs_keep_out_of_hollows_of_polylines_too() -> None:
 
 def test_the_cutters_path_runs_anticlockwise_round_the_edge() -> None:
     from shapes.geometry.outline import shoelace
-    from shapes.workshop.cutting import finishing_path
+    from shapes.workshop.paths import finishing_path
 
     hole, edge = finishing_path(oval(circle((60, 0), 20, clockwise=True)), 3.0)
     assert shoelace(edge) > 0 > shoelace(hole)
