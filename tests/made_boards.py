@@ -10,13 +10,15 @@ from shapes.collection.pool import AtRandom, board_of
 from shapes.errors import OutlineError
 from shapes.geometry.outline import Outline
 
+_MADE: dict[int, tuple[int, list[Outline]]] = {}  # by seed: draws looked at, boards found
+
 
 def boards(count: int, seed: int = 5) -> list[Outline]:
-    """Boards as they are drawn, sound ones only."""
-    found: list[Outline] = []
-    k = 0
+    """Boards as they are drawn, sound ones only; each is drawn once in a run."""
+    k, found = _MADE.get(seed, (0, []))
     while len(found) < count:
         with contextlib.suppress(OutlineError):
             found.append(outline_of(board_of(AtRandom(Brief()), seed, k, 0).sketch))
         k += 1
-    return found
+    _MADE[seed] = k, found
+    return found[:count]

@@ -253,7 +253,8 @@ def _beside(fine: Sequence[Array], rough: Sequence[Array]) -> bool:
     if not rough:
         return False
     lines = shapely.union_all([shapely.LinearRing(r) for r in rough])
-    return bool(shapely.distance(shapely.points(np.concatenate(fine)), lines).max() <= 3 * LEFT)
+    shapely.prepare(lines)
+    return bool(shapely.dwithin(lines, shapely.points(np.concatenate(fine)), 3 * LEFT).all())
 
 
 def _opening(

@@ -28,11 +28,22 @@ def swept_errors(outline: Outline, rings: Sequence[Array], radius: float) -> tup
     lines = [shapely.LinearRing(r) for r in rings]
     swept = shapely.union_all([shapely.buffer(x, radius, quad_segs=quarter_segments(radius, FINE)) for x in lines])  # fmt: skip
     wood = flat(outline, FINE)
-    wrong = shapely.get_coordinates(shapely.intersection(swept, wood))
     border = shapely.boundary(wood)
-    cut = shapely.distance(shapely.points(wrong), border).max() if len(wrong) else 0.0
-    drawn = shapely.points(shapely.get_coordinates(shapely.segmentize(border, 0.5)))
-    return float(cut), float(shapely.distance(drawn, swept).max())
+    wrong = shapely.get_coordinates(shapely.intersection(swept, wood))
+    drawn = shapely.get_coordinates(shapely.segmentize(border, 0.5))
+    outside = drawn[~shapely.contains_xy(swept, *drawn.T)]
+    return _farthest(wrong, border), _farthest(outside, shapely.boundary(swept))
+
+
+def _farthest(points: Array, line: shapely.Geometry) -> float:
+    """Greatest distance of points (n, 2) to a line; 0 of none."""
+    if not len(points):
+        return 0.0
+    rings = [shapely.get_coordinates(r) for r in shapely.get_parts(line)]
+    sides = np.concatenate([np.stack([r[:-1], r[1:]], axis=1) for r in rings])
+    tree = shapely.STRtree(shapely.linestrings(sides))
+    _, far = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+    return float(far.max())
 
 
 def finishing_path(outline: Outline, radius: float) -> list[Array]:

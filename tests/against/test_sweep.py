@@ -8,8 +8,8 @@ import pytest
 import shapely
 from made_boards import boards
 
-from shapes.checks.subject import Limits, Subject
 from shapes.geometry.curve import flatten
+from shapes.geometry.measures import least_radii
 from shapes.workshop.paths import finishing_path, swept_errors
 
 CUTTERS = (3.0, 6.0, 8.0, 12.7)
@@ -22,11 +22,11 @@ WITHIN = 0.05  # mm
 def test_the_sweep_leaves_and_takes_nothing(chunk: int) -> None:
     swept = 0
     for i, board in enumerate(boards(200, seed=21)[chunk * CHUNK : (chunk + 1) * CHUNK]):
-        diameter = CUTTERS[i % 4]
-        largest = Subject(board, Limits()).largest_cutter
-        if largest is not None and largest < diameter:
-            diameter = CUTTERS[0]
-        if largest is not None and largest < diameter:
+        hollow = min(least_radii(c)[0] for c in board.curves)
+        diameter = next(
+            (d for d in (CUTTERS[i % 4], CUTTERS[1], CUTTERS[0]) if d / 2 < hollow), None
+        )
+        if diameter is None:
             continue
         radius = diameter / 2
         rings = finishing_path(board, radius)
@@ -49,11 +49,11 @@ def _long(rings: list[np.ndarray]) -> float:
 
 
 def _apart(ours: list[np.ndarray], theirs: list[np.ndarray]) -> float:
-    """Hausdorff distance of two sets of rings, at their vertices."""
+    """Hausdorff distance of two sets of rings, at every fifth vertex."""
     a = shapely.union_all([shapely.LinearRing(r) for r in ours])
     b = shapely.union_all([shapely.LinearRing(r) for r in theirs])
     return max(
-        float(shapely.distance(shapely.points(shapely.get_coordinates(x)), y).max())
+        float(shapely.distance(shapely.points(shapely.get_coordinates(x)[::5]), y).max())
         for x, y in ((a, b), (b, a))
     )
 
