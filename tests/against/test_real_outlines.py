@@ -11,8 +11,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-import shapely
 from clipper import CHORD, closed_by
+from nearest import farthest
 from real_outlines import documents
 
 from shapes.checks import report
@@ -56,15 +56,10 @@ def deepest(board: Outline, cutter: float) -> float:
     """Depth of wood left, by Clipper2, at places all along the curves and at every corner."""
     rings = [flatten(c, CHORD) for c in board.curves]
     closed = closed_by(rings, cutter / 2)
-    line = shapely.unary_union([shapely.LinearRing(p) for p in closed])
-    shapely.prepare(line)
-    worst = 0.0
-    for curve in board.curves:
-        s = np.linspace(0, len(curve), 24 * len(curve), endpoint=False)
-        worst = max(
-            worst, float(shapely.distance(line, shapely.points(evaluate(curve, s)[0])).max())
-        )
-    return worst
+    places = [np.linspace(0, len(c), 24 * len(c), endpoint=False) for c in board.curves]
+    return max(
+        farthest(evaluate(c, s)[0], closed) for c, s in zip(board.curves, places, strict=True)
+    )
 
 
 def refusal(loops: Loops) -> OutlineError | None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import clipper
 import numpy as np
 import pytest
-import shapely
 from made_boards import boards
+from nearest import farthest
 
 from shapes.geometry.curve import flatten
 from shapes.geometry.measures import least_radii
@@ -37,25 +37,16 @@ def test_the_sweep_leaves_and_takes_nothing(chunk: int) -> None:
         # The same path by Clipper2: one offset of each loop.
         theirs = [clipper.offset([flatten(board.edge, 0.001)], radius)]
         theirs += [clipper.offset([flatten(c, 0.001)[::-1]], -radius) for c in board.openings]
-        far = _apart(rings, [r for each in theirs for r in each])
+        path = [r for each in theirs for r in each]
+        far = max(farthest(np.concatenate(x), y) for x, y in ((rings, path), (path, rings)))
         assert far <= 0.01, (chunk, i, far)
-        ours_long, theirs_long = (_long(x) for x in (rings, [r for each in theirs for r in each]))
+        ours_long, theirs_long = (_long(x) for x in (rings, path))
         assert ours_long == pytest.approx(theirs_long, rel=1e-3), "length of cut"
     assert swept >= CHUNK - 3
 
 
 def _long(rings: list[np.ndarray]) -> float:
     return sum(float(np.hypot(*(np.roll(r, -1, axis=0) - r).T).sum()) for r in rings)
-
-
-def _apart(ours: list[np.ndarray], theirs: list[np.ndarray]) -> float:
-    """Hausdorff distance of two sets of rings, at every fifth vertex."""
-    a = shapely.union_all([shapely.LinearRing(r) for r in ours])
-    b = shapely.union_all([shapely.LinearRing(r) for r in theirs])
-    return max(
-        float(shapely.distance(shapely.points(shapely.get_coordinates(x)[::5]), y).max())
-        for x, y in ((a, b), (b, a))
-    )
 
 
 def test_a_path_that_is_wrong_is_seen() -> None:

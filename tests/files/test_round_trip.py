@@ -5,21 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-import shapely
 from made_boards import boards
+from nearest import farthest
 
 from shapes.files.drawing import read_drawing
 from shapes.files.dxf import arcs_of, cut_dxf
 from shapes.files.svg import cut_svg
-from shapes.geometry.curve import Array, flatten
+from shapes.geometry.curve import flatten
 from shapes.geometry.measures import area
 from shapes.geometry.outline import Outline, outline, transformed
-
-
-def apart(one: Array, other: Array) -> float:
-    line = shapely.LinearRing(other)
-    shapely.prepare(line)
-    return float(shapely.distance(line, shapely.points(one)).max())
 
 
 def assert_same(path: Path, data: bytes, board: Outline, within: float, relative: float) -> None:
@@ -33,7 +27,10 @@ def assert_same(path: Path, data: bytes, board: Outline, within: float, relative
     for curve in back.curves:
         ring = flatten(curve, 1e-4)
         best = min(
-            (max(apart(ring, w), apart(w, ring)) for w in (flatten(c, 1e-4) for c in board.curves)),
+            (
+                max(farthest(ring, [w]), farthest(w, [ring]))
+                for w in (flatten(c, 1e-4) for c in board.curves)
+            ),
         )
         assert best <= within
 
