@@ -35,7 +35,8 @@ def frame(face: Outline, cutter: float) -> Outline:
     fingers = [shapely.Point(p).buffer(FINGER, quad_segs=48) for p in _gaps(pocket)]
     pocket = _reached(shapely.union_all([pocket, *fingers]), radius)
     x0, y0, x1, y1 = pocket.bounds
-    sheet = shapely.box(x0 - BORDER, y0 - BORDER, x1 + BORDER, y1 + BORDER)
+    x, y = max(-x0, x1) + BORDER, max(-y0, y1) + BORDER  # the datum is the middle of the sheet
+    sheet = shapely.box(-x, -y, x, y)
     rings = [shapely.get_coordinates(shapely.simplify(p, _FINE))[:-1] for p in (sheet.exterior, pocket.exterior)]  # fmt: skip
     return made(polygon(rings[0]), [polygon(rings[1])])
 

@@ -1,4 +1,4 @@
-"""How good placing is, against brute force and a packing library, as ratios measured in one run."""
+"""How good placing is, against brute force and against drawing without the piece, as ratios measured in one run."""
 
 from __future__ import annotations
 
@@ -11,22 +11,19 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-import spyrrow
 from made_off_cuts import off_cut
 
-from shapes.collection.board import Board, Drawn, Report
+from shapes.collection.board import Board, Report
 from shapes.collection.brief import Brief
 from shapes.collection.fitted import brief_on, on_piece
 from shapes.collection.generate import generate
 from shapes.collection.on_wood import OnWood
 from shapes.collection.place import Bed, Placement, place_one
-from shapes.collection.place_many import BETWEEN, Wanted, place_many
 from shapes.collection.pool import AtRandom, board_of
 from shapes.collection.shape import resized, scales_of, shape_of, turns_of
 from shapes.errors import OutlineError
 from shapes.files.off_cut import read_off_cut
-from shapes.geometry.curve import Array, polygon
-from shapes.geometry.outline import Outline
+from shapes.geometry.curve import Array
 from shapes.timber.off_cut import OffCut, Rules
 
 pytestmark = pytest.mark.slow
@@ -140,48 +137,6 @@ def both(seed: int) -> tuple[float, float, float, float]:
     best = by_brute_force(board, rules)
     scale = found.scale if isinstance(found, Placement) else 0.0
     return best, scale, spent, time.perf_counter() - start - spent
-
-
-def a_rectangle(length: float, width: float, name: str) -> Drawn:
-    return Drawn(Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name)  # fmt: skip
-
-
-def test_many_rectangles_against_a_strip_packing_library() -> None:
-    """Spyrrow packs ten rectangles into the shortest strip; ours fill that strip's own box.
-
-    The library is given ten times our time, on two cores as well. Sizes grow by the distance that boards keep.
-    """
-    rng = np.random.default_rng(7)
-    apart = 6.0 + BETWEEN
-    sizes = [(round(float(a), 1), round(float(b), 1)) for a, b in zip(rng.uniform(120, 330, 10), rng.uniform(70, 190, 10), strict=True)]  # fmt: skip
-    height = round(float(rng.uniform(260, 420)))
-    items = [
-        spyrrow.Item(str(i), [(0, 0), (w + apart, 0), (w + apart, h + apart), (0, h + apart)], demand=1, allowed_orientations=[0])
-        for i, (w, h) in enumerate(sizes)
-    ]  # fmt: skip
-    strip = spyrrow.StripPackingInstance("boards", strip_height=height + apart - 12, items=items)  # fmt: skip
-
-    def packed(seconds: int, strip: spyrrow.StripPackingInstance = strip) -> float:
-        config = spyrrow.StripPackingConfig(
-            early_termination=False, total_computation_time=seconds, num_workers=2, seed=0
-        )
-        return float(strip.solve(config).width) - apart + 12
-
-    boards = [Wanted(a_rectangle(w, h, str(i))) for i, (w, h) in enumerate(sizes)]
-
-    def filled(width: float, boards: list[Wanted] = boards, height: float = height) -> list[int]:
-        piece = OffCut("box", shapely.box(0, 0, width, height), 20, "black walnut", margin=0.0)
-        return [i for i, _ in place_many(Rules(piece, 6.0), boards, 0.0)[0]]
-
-    start = time.perf_counter()
-    filled(packed(1))
-    spent = time.perf_counter() - start - 1.0
-    width = packed(max(round(10 * spent), 2))
-    area = sum(w * h for w, h in sizes)
-    mine = sum(sizes[i][0] * sizes[i][1] for i in filled(width))
-    box = width * height
-    print(f"density {mine / box:.3f}, the library's {area / box:.3f} in ten times {spent:.1f} s")
-    assert mine >= 0.9 * area
 
 
 def largest_areas(reports: tuple[Report, ...], piece: OffCut) -> list[float]:

@@ -28,7 +28,7 @@ def assert_same(path: Path, data: bytes, board: Outline, within: float, relative
         ring = flatten(curve, 1e-4)
         best = min(
             (
-                max(farthest(ring, [w]), farthest(w, [ring]))
+                max(farthest(ring[::4], [w]), farthest(w[::4], [ring]))
                 for w in (flatten(c, 1e-4) for c in board.curves)
             ),
         )

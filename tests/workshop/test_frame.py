@@ -42,6 +42,12 @@ def test_two_finger_gaps_face_each_other() -> None:
     assert abs(wide[0].centroid.x - wide[1].centroid.x) < FINGER
 
 
+def test_the_middle_of_the_sheet_is_the_boards_datum() -> None:
+    for board in boards(8):
+        x0, y0, x1, y1 = frame(board, 6.0).wood.bounds
+        assert (x0 + x1, y0 + y1) == pytest.approx((0, 0), abs=1e-9)
+
+
 def test_the_sheet_stands_against_flat_edge() -> None:
     assert sheet_thickness(6.0) == 9.0
 

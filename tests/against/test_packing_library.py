@@ -1,0 +1,60 @@
+"""Many boards on a rectangle against spyrrow, a strip packing library, given ten times the time."""
+
+from __future__ import annotations
+
+import time
+
+import numpy as np
+import pytest
+import shapely
+import spyrrow
+
+from shapes.collection.board import Drawn
+from shapes.collection.brief import Brief
+from shapes.collection.place_many import BETWEEN, Wanted, place_many
+from shapes.geometry.curve import polygon
+from shapes.geometry.outline import Outline
+from shapes.timber.off_cut import OffCut, Rules
+
+
+def a_rectangle(length: float, width: float, name: str) -> Drawn:
+    return Drawn(Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name)  # fmt: skip
+
+
+@pytest.mark.slow
+def test_many_rectangles_against_a_strip_packing_library() -> None:
+    """Spyrrow packs ten rectangles into the shortest strip; ours fill that strip's own box.
+
+    The library is given ten times our time, on two cores as well. Sizes grow by the distance that boards keep.
+    """
+    rng = np.random.default_rng(7)
+    apart = 6.0 + BETWEEN
+    sizes = [(round(float(a), 1), round(float(b), 1)) for a, b in zip(rng.uniform(120, 330, 10), rng.uniform(70, 190, 10), strict=True)]  # fmt: skip
+    height = round(float(rng.uniform(260, 420)))
+    items = [
+        spyrrow.Item(str(i), [(0, 0), (w + apart, 0), (w + apart, h + apart), (0, h + apart)], demand=1, allowed_orientations=[0])
+        for i, (w, h) in enumerate(sizes)
+    ]  # fmt: skip
+    strip = spyrrow.StripPackingInstance("boards", strip_height=height + apart - 12, items=items)  # fmt: skip
+
+    def packed(seconds: int, strip: spyrrow.StripPackingInstance = strip) -> float:
+        config = spyrrow.StripPackingConfig(
+            early_termination=False, total_computation_time=seconds, num_workers=2, seed=0
+        )
+        return float(strip.solve(config).width) - apart + 12
+
+    boards = [Wanted(a_rectangle(w, h, str(i))) for i, (w, h) in enumerate(sizes)]
+
+    def filled(width: float, boards: list[Wanted] = boards, height: float = height) -> list[int]:
+        piece = OffCut("box", shapely.box(0, 0, width, height), 20, "black walnut", margin=0.0)
+        return [i for i, _ in place_many(Rules(piece, 6.0), boards, 0.0)[0]]
+
+    start = time.perf_counter()
+    filled(packed(1))
+    spent = time.perf_counter() - start - 1.0
+    width = packed(max(round(10 * spent), 2))
+    area = sum(w * h for w, h in sizes)
+    mine = sum(sizes[i][0] * sizes[i][1] for i in filled(width))
+    box = width * height
+    print(f"density {mine / box:.3f}, the library's {area / box:.3f} in ten times {spent:.1f} s")
+    assert mine >= 0.9 * area
