@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -238,24 +237,18 @@ class Filler:
         return Laid(index, pose, shapely.transform(filled, pose.of), filled.area)
 
 
-def _searched(
-    rules: Rules, wanted: Sequence[Wanted], within: float, seed: int, items: list[int]
-) -> list[Laid]:
-    return Filler(rules, wanted, within, seed).fill(items)
-
-
 def place_many(
     rules: Rules, wanted: Sequence[Wanted], within: float = WITHIN, seed: int = 1
 ) -> tuple[list[tuple[int, Placement]], list[int]]:
     """Place boards on an off-cut; return (index among those wanted, placement), and what is left."""
     left = [i for i, w in enumerate(wanted) for _ in range(w.quantity)]
     filler = Filler(rules, wanted, within, seed)
-    laid = filler.fill(left) if left else []
-    more = [seed + k for k in range(1, SEARCHES)] if len(laid) < min(len(left), MOST) else []
-    if more:
-        with ProcessPoolExecutor(len(more)) as workers:
-            tasks = [(rules, wanted, within, k, left) for k in more]
-            laid = max(laid, *workers.map(_searched, *zip(*tasks, strict=True)), key=filler.worth)
+    laid: list[Laid] = []
+    for k in range(SEARCHES if left else 0):
+        filler.rng = np.random.Generator(np.random.PCG64DXSM(seed + k))
+        laid = max(laid, filler.fill(left), key=filler.worth)
+        if len(laid) == min(len(left), MOST):
+            break
     for one in laid:
         left.remove(one.index)
     return [(one.index, _placement(filler, one, laid)) for one in laid], left

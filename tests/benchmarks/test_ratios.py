@@ -66,12 +66,19 @@ def process(code: list[str]) -> float:
 
 
 def test_screening_and_the_full_report_in_closings() -> None:
-    """In a process of its own: late in a long run of tests the same code reads a tenth slower."""
+    """In a process of its own: late in a long run of tests the same code reads a tenth slower.
+
+    The least of three such runs: whatever else the machine does only adds.
+    """
     script = str(Path(__file__).with_name("screening.py"))
-    made = subprocess.run(
-        [sys.executable, script], check=True, capture_output=True, text=True, cwd=ROOT
-    )
-    screening, full = (float(value) for value in made.stdout.split())
+    runs = [
+        subprocess.run(
+            [sys.executable, script], check=True, capture_output=True, text=True, cwd=ROOT
+        )
+        for _ in range(3)
+    ]
+    found = [[float(value) for value in made.stdout.split()] for made in runs]
+    screening, full = (min(row[i] for row in found) for i in (0, 1))
     print(f"screening one candidate: {screening:.1f} closings; full report: {full:.1f} closings")
     assert screening <= 8
     assert full <= 60
