@@ -61,8 +61,15 @@ def a_closing() -> float:
     return best(close) / 40
 
 
-def process(code: list[str]) -> float:
-    return best(lambda: subprocess.run(code, check=True, capture_output=True, cwd=ROOT), 5)
+def in_processes(command: list[str], unit: list[str], rounds: int = 6) -> float:
+    """Least time of a command in the least time of its unit, run in turn: slow spells hit both."""
+    least = [float("inf"), float("inf")]
+    for _ in range(rounds):
+        for i, code in enumerate((command, unit)):
+            start = time.perf_counter()
+            subprocess.run(code, check=True, capture_output=True, cwd=ROOT)
+            least[i] = min(least[i], time.perf_counter() - start)
+    return least[0] / least[1]
 
 
 def test_screening_and_the_full_report_in_closings() -> None:
@@ -106,7 +113,7 @@ def test_the_whole_command_against_importing_its_libraries(tmp_path: Path) -> No
         "--out",
         str(tmp_path / "b"),
     ]
-    ratio = process(command) / process([sys.executable, "-c", IMPORTS])
+    ratio = in_processes(command, [sys.executable, "-c", IMPORTS])
     print(f"generate --count 12, pool 240, DXF, SVG, PNG: {ratio:.2f} times the imports")
     assert ratio <= 4
 
@@ -117,8 +124,8 @@ def test_help_against_an_empty_app() -> None:
         "@app.command()\ndef b() -> None: ...\napp()"
     )
     run = "from shapes.cli.app import main; main()"
-    ratio = process([sys.executable, "-c", run, "--help"]) / process(
-        [sys.executable, "-c", empty, "--help"]
+    ratio = in_processes(
+        [sys.executable, "-c", run, "--help"], [sys.executable, "-c", empty, "--help"]
     )
     print(f"shapes --help: {ratio:.2f} times an empty two-command app")
     assert ratio <= 1.3

@@ -80,16 +80,12 @@ def test_everything_for_a_dozen_boards_against_the_imports(tmp_path: Path) -> No
     subprocess.run([sys.executable, "-c", run, "generate", "--out", made], check=True, capture_output=True, cwd=ROOT)  # fmt: skip
     marks = ["--text", "Harvest table\\n{name}", "--print-text", "rye and seed"]
     whole = [sys.executable, "-c", run, "prepare", made, "--to", str(tmp_path / "batch"), "--force", *marks]  # fmt: skip
-    ratio = _least(whole) / _least([sys.executable, "-c", IMPORTS])
+    least = [float("inf"), float("inf")]
+    for _ in range(4):  # in turn, so that a slow spell of the machine hits both
+        for i, command in enumerate((whole, [sys.executable, "-c", IMPORTS])):
+            start = time.perf_counter()
+            subprocess.run(command, check=True, capture_output=True, cwd=ROOT)
+            least[i] = min(least[i], time.perf_counter() - start)
+    ratio = least[0] / least[1]
     print(f"prepare a dozen boards, engraved and printed: {ratio:.2f} times the imports")
     assert ratio <= 6
-
-
-def _least(command: list[str]) -> float:
-    """Least seconds of a process over three runs."""
-    times = []
-    for _ in range(3):
-        start = time.perf_counter()
-        subprocess.run(command, check=True, capture_output=True, cwd=ROOT)
-        times.append(time.perf_counter() - start)
-    return min(times)
