@@ -125,7 +125,7 @@ def test_help_against_an_empty_app() -> None:
     )
     run = "from shapes.cli.app import main; main()"
     ratio = in_processes(
-        [sys.executable, "-c", run, "--help"], [sys.executable, "-c", empty, "--help"]
+        [sys.executable, "-c", run, "--help"], [sys.executable, "-c", empty, "--help"], rounds=20
     )
     print(f"shapes --help: {ratio:.2f} times an empty two-command app")
     assert ratio <= 1.3
