@@ -74,9 +74,10 @@ def export(
     if brief is None and any(isinstance(b, Drawn) for b in found.boards):
         say_taken((), ("thickness", "species"))
     for report in reports:
-        bad = dict.fromkeys(f.check for f in report.findings if f.verdict == "fail")
-        if bad:
-            note(f"{report.board.name or 'board'} FAILS {', '.join(bad)}: see shapes check")
+        if report.failed:
+            note(
+                f"{report.board.name or 'board'} FAILS {', '.join(report.failed)}: see shapes check"
+            )
     written = write_files(
         reports,
         to,

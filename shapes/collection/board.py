@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from shapes.checks import passes, report
-from shapes.checks.finding import Finding, finite
+from shapes.checks.finding import FAIL, Finding, finite
 from shapes.checks.subject import Subject
 from shapes.checks.usual import usual
 from shapes.collection.brief import Brief
@@ -68,6 +68,11 @@ class Report:
     def passes(self) -> bool:
         """Whether no finding is a fail."""
         return passes(self.findings)
+
+    @property
+    def failed(self) -> tuple[str, ...]:
+        """Names of the checks that fail, in order."""
+        return tuple(dict.fromkeys(f.check for f in self.findings if f.verdict == FAIL))
 
     def estimate(self) -> Estimate:
         """Timber, oil and cost."""

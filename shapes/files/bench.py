@@ -212,9 +212,8 @@ def prepare(task: Task) -> Prepared:
     """Plan one board, place its marks and make its files. Problems are returned, not raised."""
     report, where = full_report(task.board), task.where
     lines = []
-    bad = dict.fromkeys(f.check for f in report.findings if f.verdict == "fail")
-    if bad:
-        lines.append(f"{where} FAILS {', '.join(bad)}: see shapes check")
+    if report.failed:
+        lines.append(f"{where} FAILS {', '.join(report.failed)}: see shapes check")
     placed: dict[str, Placed] = {}
     try:
         for asked in task.marks:

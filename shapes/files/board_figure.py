@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from shapes.files.figure import AMBER, BLACK, BLUE, GREY, RED, Figure, Stroke
+from shapes.files.picture import shade
 from shapes.geometry.curve import Array, turn
 from shapes.geometry.outline import bounds
 from shapes.workshop.face import flip_of
@@ -25,7 +26,9 @@ def board_figure(job: Job) -> Figure:
     made.parts.append(Stroke(blank, GREY, 0.2, (1.6, 1.0), closed=True))
     tone = job.report.board.brief.timber.colour
     for i, curve in enumerate(outline.curves):
-        made.parts.append(Stroke(curve, BLACK, 0.3, fill=_pale(tone) if i == 0 else "#ffffff"))
+        made.parts.append(
+            Stroke(curve, BLACK, 0.3, fill=shade(tone, 1.72) if i == 0 else "#ffffff")
+        )
     for f in job.lifted.under:
         made.line(f.points, colour=AMBER, width=0.9)
     for f in job.lifted.lifted:
@@ -55,11 +58,6 @@ def board_figure(job: Job) -> Figure:
         if placed:
             _area(made, placed, name)
     return made
-
-
-def _pale(tone: str) -> str:
-    parts = [int(tone[i : i + 2], 16) for i in (1, 3, 5)]
-    return "#" + "".join(f"{round(c + (255 - c) * 0.72):02x}" for c in parts)
 
 
 def _dimension(made: Figure, a: tuple[float, float], b: tuple[float, float], text: str) -> None:

@@ -20,6 +20,7 @@ from shapes.files.dxf import (
     check_loops,
     cut_dxf,
     loops_dxf,
+    loops_of,
     straight,
 )
 from shapes.files.paper import filled_pdf
@@ -60,7 +61,7 @@ def cut_files(job: Job, colours: dict[str, str], *, path: bool) -> list[Planned]
         Planned("cut.svg", cut_svg(outline, origin, colours).encode(), check_svg(outline, origin)),
     ]  # fmt: skip
     tabs = [_tab_ring(t, job.plan.cutter.true) for t in job.plan.tabs]
-    loops = [("EDGE", outline.edge), *(("OPENING", c) for c in outline.openings)]
+    loops = loops_of(outline)
     loops += [("TAB", polygon(r)) for r in tabs]
     every = [*chains, *(straight(r) for r in tabs)]
     setting = loops_dxf(loops, every, origin, box_reference(blank, origin), colours)
@@ -178,7 +179,7 @@ def face_file(job: Job, placed: Sequence[Placed]) -> Planned:
     """The board as it lies with that face up and the areas on it, for the eye: datum as the frame's."""
     face, colours = placed[0].face, job.shop.layer_colours
     outline = face.outline
-    loops = [("EDGE", outline.edge), *(("OPENING", c) for c in outline.openings)]
+    loops = loops_of(outline)
     chains = arcs_of(outline)
     for one in placed:
         loops.append(("AREA", polygon(one.area.corners)))

@@ -20,7 +20,6 @@ from shapes.geometry.outline import Outline
 from shapes.geometry.rectangle import Rectangle, largest_of_ratio
 
 CLEAR = {"engraving": 8.0, "print": 5.0}  # mm beyond the round-over (design)
-FACES = ("underside", "handle", "eating")
 APART = 8.0  # mm between two areas; our choice
 LEAST = 4.0  # mm: an area narrower than this holds nothing
 

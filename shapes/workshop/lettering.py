@@ -181,11 +181,10 @@ def _curved(font: Font, text: str, face: Face, offset: float, height: float) -> 
             continue
         line = shapely.get_coordinates(shapely.segmentize(ring.exterior, 1.0))[:-1][::way]
         for start in _straightest(line, long):
-            loops = _on_line(letters, line, start, scale)
-            made = _filled(_welded(loops))
+            loops = _welded(_on_line(letters, line, start, scale))
+            made = _filled(loops)
             if shapely.covers(room, made):
-                area = _box_round(made)
-                return Mark(_welded(loops), area, height, text)
+                return Mark(loops, _box_round(made), height, text)
     return None
 
 
