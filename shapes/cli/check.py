@@ -135,7 +135,6 @@ def told(reports: "list[Report]") -> str:
     rows = []
     for i, r in enumerate(reports, start=1):
         s, largest = r.subject, r.subject.largest_cutter
-        bad = dict.fromkeys(f.check for f in r.findings if f.verdict == "fail")
         rows.append(
             [
                 str(i),
@@ -144,7 +143,7 @@ def told(reports: "list[Report]") -> str:
                 f"{s.box[0]:.0f} x {s.box[1]:.0f}",
                 f"{s.mass:.2f}",
                 f"{largest:.1f}" if largest else "any",
-                ", ".join(bad) or "-",
+                ", ".join(r.failed) or "-",
             ]
         )
     head = ["no", "board", "", "mm", "kg", "cutter up to", "fails"]

@@ -155,10 +155,9 @@ def said(blanks: Sequence[Blank], left: Sequence[str], lines: Sequence[str]) -> 
                 note(
                     f"board {count} keeps {kept:.0f} mm of the natural edge of {b.piece.name}: ease by hand the corners where the cut runs out"
                 )
-            names = dict.fromkeys(f.check for f in report.findings if f.verdict == "fail")
-            if names:
+            if report.failed:
                 bad = True
-                note(f"board {count} FAILS {', '.join(names)} as it lies: see shapes check")
+                note(f"board {count} FAILS {', '.join(report.failed)} as it lies: see shapes check")
     return bad
 
 

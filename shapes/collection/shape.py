@@ -13,7 +13,7 @@ import shapely
 from shapes.collection.board import Board, Drawn
 from shapes.collection.draw import draw, outline_of
 from shapes.errors import OutlineError
-from shapes.geometry.curve import Array, Curve, evaluate, flatten
+from shapes.geometry.curve import Array, Curve, evaluate, flatten, places, steps_apart
 from shapes.geometry.outline import Outline, transformed
 from shapes.geometry.pose import Pose
 from shapes.handles import HANDLES
@@ -109,12 +109,7 @@ _NONE = np.empty((0, 2))
 
 def _points(curve: Curve) -> Array:
     """Points of a curve some APART, and every end of a segment: corners are among them."""
-    b = curve.segments
-    long = np.hypot(*(b[:, 1:] - b[:, :-1]).transpose(2, 0, 1)).sum(axis=1)
-    steps = np.maximum(np.ceil(long / APART), 1).astype(np.intp)
-    owner = np.repeat(np.arange(len(b)), steps)
-    first = np.repeat(np.cumsum(steps) - steps, steps)
-    return evaluate(curve, owner + (np.arange(len(owner)) - first) / steps[owner])[0]
+    return evaluate(curve, places(steps_apart(curve, APART)))[0]
 
 
 def shapes_of(board: Board | Drawn) -> Callable[[float], Shape | None]:

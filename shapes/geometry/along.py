@@ -6,14 +6,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Curve, Flags, Ints, cyclic_runs, evaluate
+from shapes.geometry.curve import (
+    Array,
+    Curve,
+    Flags,
+    Ints,
+    cyclic_runs,
+    evaluate,
+    places,
+    steps_apart,
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Walk:
-    """Places s of a curve with points (n, 2), unit tangents, and the piece of way each stands for (mm)."""
+    """Places of a curve: points (n, 2), unit tangents, and the piece of way each stands for (mm)."""
 
-    s: Array
     p: Array
     tangent: Array
     pieces: Array
@@ -41,7 +49,7 @@ class Walk:
 
     def _round(self, long: float) -> tuple[Ints, Ints]:
         """First and last place, in three turns, within half of ``long`` of each place of the middle one."""
-        n, way = len(self.s), self._thrice()
+        n, way = len(self.p), self._thrice()
         here = way[n : 2 * n]
         low = np.searchsorted(way, here - long / 2)
         high = np.searchsorted(way, here + long / 2, side="right") - 1
@@ -50,17 +58,13 @@ class Walk:
 
 def walk(curve: Curve, step: float = 1.0) -> Walk:
     """Walk a curve in steps of about ``step`` mm: equal steps of t within each segment."""
-    b = curve.segments
-    long = np.hypot(*(b[:, 1:] - b[:, :-1]).transpose(2, 0, 1)).sum(axis=1)
-    count: Ints = np.maximum(np.ceil(long / step), 1).astype(np.intp)
-    owner = np.repeat(np.arange(len(b)), count)
-    first = np.repeat(np.cumsum(count) - count, count)
-    s = owner + (np.arange(len(owner)) - first + 0.5) / count[owner]
+    count = steps_apart(curve, step)
+    s = places(count) + 0.5 / np.repeat(count, count)  # the middle of each step: never on a corner
     p, v = evaluate(curve, s, 1)
     speed = np.maximum(np.hypot(v[:, 0], v[:, 1]), 1e-12)
     step_to = np.hypot(*(np.roll(p, -1, axis=0) - p).T)
     pieces = (step_to + np.roll(step_to, 1)) / 2
-    return Walk(s, p, v / speed[:, None], pieces)
+    return Walk(p, v / speed[:, None], pieces)
 
 
 def stretches(walked: Walk, flags: Flags) -> list[tuple[Ints, float]]:

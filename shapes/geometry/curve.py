@@ -199,6 +199,14 @@ def steps_within(curve: Curve, deviation: float) -> Ints:
     return steps
 
 
+def steps_apart(curve: Curve, apart: float) -> Ints:
+    """Equal steps of t (m,) whose points lie at most some ``apart`` mm from the next."""
+    b = curve.segments
+    long = np.hypot(*(b[:, 1:] - b[:, :-1]).transpose(2, 0, 1)).sum(axis=1)
+    steps: Ints = np.maximum(np.ceil(long / apart), 1).astype(np.intp)
+    return steps
+
+
 def places(steps: Ints) -> Array:
     """Places s that cut segment i in ``steps[i]`` equal parts of t."""
     owner = np.repeat(np.arange(len(steps)), steps)

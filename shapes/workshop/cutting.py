@@ -96,7 +96,7 @@ class Plan:
     @property
     def depth(self) -> float:
         """Depth of the last pass, mm."""
-        return self.thickness + OVER if self.hold == "tabs" else self.thickness - SKIN
+        return _depth(self.thickness, tabs=self.hold == "tabs")
 
     @property
     def length(self) -> float:
@@ -142,7 +142,7 @@ def cutting_plan(
     tabs = tabs_on_edge(s.outline.edge, s.grain, s.discs) if hold != "skin" else []
     if hold == "either":
         hold = "tabs" if tabs else "skin"
-    depth = t + OVER if hold == "tabs" else t - SKIN
+    depth = _depth(t, tabs=hold == "tabs")
     speeds = feeds(cutter, machine, depth, share)
     cuts = [
         _opening(s, i, f"opening {i}" if len(s.outline.openings) > 1 else "opening", t, hold, cutter, speeds, _z(z_from, t))
@@ -165,6 +165,11 @@ def cutting_plan(
     found = blank[2]
     skim = _skim(skimmer or cutter, machine, blank, found - t, share) if found > t else None
     return Plan(cutter, t, thickness is not None, z_from, hold, speeds, skim, tuple(cuts), tuple(_notes(cutter, t, skim)))  # fmt: skip
+
+
+def _depth(thickness: float, *, tabs: bool) -> float:
+    """Depth of the last pass: through, or down to a skin."""
+    return thickness + OVER if tabs else thickness - SKIN
 
 
 def _z(z_from: str, thickness: float) -> float:
@@ -266,7 +271,7 @@ def _opening(
     x0, y0, x1, y1 = shapely.bounds(shapely.Polygon(ring))
     slug = shapely.buffer(shapely.Polygon(ring), -(cutter.true + LEFT) - SLIVER / 2)
     if max(x1 - x0, y1 - y0) <= CLEARED or shapely.is_empty(slug):
-        depth = t + OVER if hold == "tabs" else t - SKIN
+        depth = _depth(t, tabs=hold == "tabs")
         made = _profile(ring, depth, cutter, f, edge=False, z=z)
         inner, more = cutter.true / 2 + LEFT + STEP_OVER * cutter.true, 0.0
         while rings := centre_path(ring, inner, edge=False):
@@ -276,7 +281,7 @@ def _opening(
         cleared = [replace(p, length=p.length + more) for p in made[:levels]]
         return Cut(what, "cleared to chips", (*cleared, *made[levels:]))
     tabs = tabs_in_opening(curve, s.grain, s.discs, loop) if hold == "tabs" else []
-    depth = t + OVER if tabs else t - SKIN
+    depth = _depth(t, tabs=bool(tabs))
     held = "two tabs" if tabs else f"a skin of {SKIN:g} mm"
     return Cut(what, held, _profile(ring, depth, cutter, f, edge=False, z=z), tuple(tabs))
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from shapes.timber.estimate import Estimate
 from shapes.timber.solid import rounds
 from shapes.workshop.cutting import Plan, cutting_plan
 from shapes.workshop.face import Face
-from shapes.workshop.finishing import Areas, Done, cured_on, oil_ml, plan
+from shapes.workshop.finishing import Areas, Done, cured_on, oil_ml, plan, standard_steps
 from shapes.workshop.frame import frame
 from shapes.workshop.lettering import Mark
 from shapes.workshop.shop import Shop
@@ -62,6 +63,24 @@ class Asked:
     oiled: date | None = None
 
 
+class Costs(NamedTuple):
+    """Costs of a board in the maker's own money; None where a rate is not known."""
+
+    timber: float | None
+    machine: float | None
+    bench: float | None
+    finish: float | None
+
+    @property
+    def total(self) -> float:
+        """What is known of them."""
+        return sum(v for v in self if v is not None)
+
+    def times(self, count: float) -> Costs:
+        """Return the costs of several boards."""
+        return Costs(*(None if v is None else v * count for v in self))
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Job:
     """One board's plan, marks, areas, finish and times."""
@@ -102,6 +121,17 @@ class Job:
     def bench_minutes(self) -> float:
         """Minutes at the bench."""
         return sum(s.minutes for s in self.steps)
+
+    @property
+    def costs(self) -> Costs:
+        """What one board costs, as far as rates are known."""
+        rates, per_litre = self.shop.rates, self.shop.oil.price_per_litre
+        return Costs(
+            self.estimate.timber_cost,
+            _at(rates.machine, self.machine_minutes),
+            _at(rates.bench, self.bench_minutes),
+            None if per_litre is None else per_litre * sum(self.oil) / 1000,
+        )
 
     @property
     def cured(self) -> date | None:
@@ -169,7 +199,7 @@ def job_of(
     holds += ["engraving"] if engraving else []
     holds += ["print"] if printed else []
     steps = plan(
-        shop.finishing,
+        shop.finishing or standard_steps(),
         areas,
         holds,
         round_over=brief.round_over,
@@ -244,17 +274,9 @@ def batch_of(jobs: Sequence[Job]) -> Batch:
         q = job.asked.quantity
         made = q * (1 + SPOIL)
         machine, bench = job.machine_minutes * made, job.bench_minutes * made
-        timber = job.estimate.timber_cost
-        per_litre = shop.oil.price_per_litre
-        money = (
-            None if timber is None else timber * made,
-            _at(shop.rates.machine, machine),
-            _at(shop.rates.bench, bench),
-            None if per_litre is None else per_litre * sum(job.oil) / 1000 * made,
-        )
-        lines.append(_price(job.name, q, to_make(q), machine, bench, money, shop))
-    cost = _at(shop.rates.machine, shop.rates.set_up)
-    set_up = _price("set-up, once", 1, 1, shop.rates.set_up, 0.0, (None, cost, None, None), shop)
+        lines.append(_price(job.name, q, to_make(q), machine, bench, job.costs.times(made), shop))
+    once = Costs(None, _at(shop.rates.machine, shop.rates.set_up), None, None)
+    set_up = _price("set-up, once", 1, 1, shop.rates.set_up, 0.0, once, shop)
     unknown = [
         name
         for name, gone in (
@@ -280,10 +302,9 @@ def _price(
     made: int,
     machine: float,
     bench: float,
-    money: tuple[float | None, float | None, float | None, float | None],
+    costs: Costs,
     shop: Shop,
 ) -> Price:
-    cost = sum(v for v in money if v is not None)
-    margin = cost * shop.margin / 100
-    tax = (cost + margin) * shop.tax / 100
-    return Price(name, quantity, made, machine, bench, *money, margin, tax)
+    margin = costs.total * shop.margin / 100
+    tax = (costs.total + margin) * shop.tax / 100
+    return Price(name, quantity, made, machine, bench, *costs, margin, tax)

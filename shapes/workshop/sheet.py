@@ -248,21 +248,21 @@ def _last(job: Job) -> Group:
 
 def _materials(job: Job) -> Group:
     e, a = job.estimate, job.areas
-    first, second = job.oil
+    (first, second), costs = job.oil, job.costs
     rows = [
         (
             "timber",
             f"{e.blank_m3 * 1000:.2f} l ({e.board_feet:.2f} board feet)",
-            _money(e.timber_cost),
+            _money(costs.timber),
         ),
-        (job.shop.oil.name, f"{first:.0f} + {second:.0f} ml", _money(_oil_cost(job))),
+        (job.shop.oil.name, f"{first:.0f} + {second:.0f} ml", _money(costs.finish)),
         (
             "machine",
             f"{clock(job.machine_minutes)}, loading and turning in it",
-            _money(_rate(job.shop.rates.machine, job.machine_minutes)),
+            _money(costs.machine),
         ),
-        ("bench", clock(job.bench_minutes), _money(_rate(job.shop.rates.bench, job.bench_minutes))),
-        ("sum", "without margin and tax, one board", _money(_sum(job))),
+        ("bench", clock(job.bench_minutes), _money(costs.bench)),
+        ("sum", "without margin and tax, one board", _money(costs.total or None)),
         (
             "areas, m2",
             f"faces {a.faces:.3f}, edge {a.edge:.3f}, round-over {a.round_over:.3f}, of these end grain {a.end_grain:.3f}",
@@ -271,21 +271,6 @@ def _materials(job: Job) -> Group:
         ("length of cut", f"{job.plan.length / 1000:.1f} m, skims apart", ""),
     ]
     return Group("Materials, time, cost", rows=tuple(rows), head=("what", "how much", "cost"))
-
-
-def _sum(job: Job) -> float | None:
-    rates = job.shop.rates
-    known = [job.estimate.timber_cost, _oil_cost(job), _rate(rates.machine, job.machine_minutes), _rate(rates.bench, job.bench_minutes)]  # fmt: skip
-    return sum(v for v in known if v is not None) if any(v is not None for v in known) else None
-
-
-def _oil_cost(job: Job) -> float | None:
-    price = job.shop.oil.price_per_litre
-    return None if price is None else price * sum(job.oil) / 1000
-
-
-def _rate(rate: float | None, minutes: float) -> float | None:
-    return None if rate is None else rate * minutes / 60
 
 
 def _money(value: float | None) -> str:

@@ -12,7 +12,7 @@ from shapes.errors import InputError, Problem, did_you_mean
 from shapes.parameters import Range, setting
 from shapes.settings import number, read_toml
 from shapes.timber.thickness import Saw
-from shapes.workshop.finishing import Step, standard_steps, steps_from
+from shapes.workshop.finishing import Step, steps_from
 
 LAYERS = ("EDGE", "OPENING", "BLANK", "DATUM", "GRAIN", "FIXING", "DEFECT", "AREA", "ENGRAVE", "PATH-ROUGH", "PATH-FINISH", "TAB")  # fmt: skip
 _SAW = {
@@ -108,7 +108,7 @@ class Shop:
     laser: Laser = field(default_factory=Laser)
     margin: float = setting(0.0, 0, 400, "percent on all costs", "%", "number")
     tax: float = setting(0.0, 0, 50, "percent on the price", "%", "number")
-    finishing: tuple[Step, ...] = field(default_factory=standard_steps)
+    finishing: tuple[Step, ...] = ()  # the maker's own; else the standard steps
 
     def cutter(self, diameter: float) -> Cutter:
         """Return the shop's cutter of a nominal diameter, or one of which no more is known."""
