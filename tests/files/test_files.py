@@ -5,7 +5,10 @@ from __future__ import annotations
 import io
 import json
 import math
+import os
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import ezdxf
@@ -200,6 +203,22 @@ def test_the_contact_sheet_shows_every_board_to_one_scale(collection_folder: Pat
     assert "cutter to" in text
     with Image.open(collection_folder / "contact-sheet.png") as sheet:
         assert sheet.size[0] == 2480
+
+
+def test_a_dxf_with_colours_has_the_same_bytes_in_any_process() -> None:
+    """Whatever the seed of the process's hashes is: seven of them."""
+    code = (
+        "import sys; from made_boards import boards; from shapes.files.dxf import cut_dxf\n"
+        "sys.stdout.buffer.write(cut_dxf(boards(1), None, colours={'EDGE': '#c0392b'}))"
+    )
+    made = set()
+    for seed in "0123456":
+        space = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": os.pathsep.join(sys.path)}
+        run = subprocess.run(
+            [sys.executable, "-c", code], check=True, capture_output=True, env=space
+        )
+        made.add(run.stdout)
+    assert len(made) == 1
 
 
 def test_same_brief_seed_and_version_same_bytes(collection_folder: Path, tmp_path: Path) -> None:
