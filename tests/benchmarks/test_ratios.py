@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 import shapely
 from made_boards import boards
+from processes import COMMAND, ROOT, in_processes
 
 from shapes.collection.board import Drawn, full_report
 from shapes.collection.brief import Brief
@@ -29,8 +30,6 @@ from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline, outline
 
 pytestmark = pytest.mark.slow
-ROOT = Path(__file__).parents[2]
-IMPORTS = "import numpy, scipy.interpolate, shapely, ezdxf, typer, cairosvg"
 
 
 def best(run: Callable[[], object], rounds: int = 5) -> float:
@@ -59,17 +58,6 @@ def a_closing() -> float:
             wood.buffer(3, quad_segs=quads).buffer(-3, quad_segs=quads)
 
     return best(close) / 40
-
-
-def in_processes(command: list[str], unit: list[str], rounds: int = 6) -> float:
-    """Least time of a command in the least time of its unit, run in turn: slow spells hit both."""
-    least = [float("inf"), float("inf")]
-    for _ in range(rounds):
-        for i, code in enumerate((command, unit)):
-            start = time.perf_counter()
-            subprocess.run(code, check=True, capture_output=True, cwd=ROOT)
-            least[i] = min(least[i], time.perf_counter() - start)
-    return least[0] / least[1]
 
 
 def test_screening_and_the_full_report_in_closings() -> None:
@@ -101,19 +89,8 @@ def test_arcs_of_a_board_in_closings() -> None:
 
 
 def test_the_whole_command_against_importing_its_libraries(tmp_path: Path) -> None:
-    run = "from shapes.cli.app import main; main()"
-    command = [
-        sys.executable,
-        "-c",
-        run,
-        "generate",
-        "--count",
-        "12",
-        "--force",
-        "--out",
-        str(tmp_path / "b"),
-    ]
-    ratio = in_processes(command, [sys.executable, "-c", IMPORTS])
+    asked = ["generate", "--count", "12", "--force", "--out", str(tmp_path / "b")]
+    ratio = in_processes([*COMMAND, *asked])
     print(f"generate --count 12, pool 240, DXF, SVG, PNG: {ratio:.2f} times the imports")
     assert ratio <= 4
 
@@ -123,10 +100,7 @@ def test_help_against_an_empty_app() -> None:
         "import typer\napp = typer.Typer()\n@app.command()\ndef a() -> None: ...\n"
         "@app.command()\ndef b() -> None: ...\napp()"
     )
-    run = "from shapes.cli.app import main; main()"
-    ratio = in_processes(
-        [sys.executable, "-c", run, "--help"], [sys.executable, "-c", empty, "--help"], rounds=20
-    )
+    ratio = in_processes([*COMMAND, "--help"], [sys.executable, "-c", empty, "--help"], rounds=20)
     print(f"shapes --help: {ratio:.2f} times an empty two-command app")
     assert ratio <= 1.3
 

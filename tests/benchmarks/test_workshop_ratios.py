@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import subprocess
-import sys
 import time
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
@@ -12,14 +11,13 @@ import numpy as np
 import pytest
 import shapely
 from made_boards import boards
+from processes import COMMAND, in_processes
 from scipy.optimize import minimize
 
 from shapes.geometry.curve import turn
 from shapes.geometry.rectangle import largest_of_ratio
 
 pytestmark = pytest.mark.slow
-ROOT = Path(__file__).parents[2]
-IMPORTS = "import numpy, scipy.interpolate, shapely, ezdxf, typer, cairosvg"
 RATIOS = (1.0, 2.0, 3.3, 6.0, 10.0)
 CLEAR = 14.0  # mm: a round-over of 6 and 8 beyond
 
@@ -75,17 +73,9 @@ def test_the_largest_rectangle_against_brute_force() -> None:
 
 
 def test_everything_for_a_dozen_boards_against_the_imports(tmp_path: Path) -> None:
-    run = "from shapes.cli.app import main; main()"
     made = str(tmp_path / "boards")
-    subprocess.run([sys.executable, "-c", run, "generate", "--out", made], check=True, capture_output=True, cwd=ROOT)  # fmt: skip
+    subprocess.run([*COMMAND, "generate", "--out", made], check=True, capture_output=True)
     marks = ["--text", "Harvest table\\n{name}", "--print-text", "rye and seed"]
-    whole = [sys.executable, "-c", run, "prepare", made, "--to", str(tmp_path / "batch"), "--force", *marks]  # fmt: skip
-    least = [float("inf"), float("inf")]
-    for _ in range(4):  # in turn, so that a slow spell of the machine hits both
-        for i, command in enumerate((whole, [sys.executable, "-c", IMPORTS])):
-            start = time.perf_counter()
-            subprocess.run(command, check=True, capture_output=True, cwd=ROOT)
-            least[i] = min(least[i], time.perf_counter() - start)
-    ratio = least[0] / least[1]
+    ratio = in_processes([*COMMAND, "prepare", made, "--to", str(tmp_path / "batch"), "--force", *marks], rounds=4)  # fmt: skip
     print(f"prepare a dozen boards, engraved and printed: {ratio:.2f} times the imports")
     assert ratio <= 6
