@@ -6,6 +6,7 @@ import re
 from fractions import Fraction
 
 MM_PER_INCH = 25.4  # exact: international inch, 1959
+POINTS_PER_MM = 72 / MM_PER_INCH  # exact: 72 points to the inch
 MM3_PER_BOARD_FOOT = 144 * MM_PER_INCH**3  # 144 cubic inches
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
 
@@ -21,12 +22,12 @@ def length(text: str) -> float:
     6.35
     """
     if re.fullmatch(r"\s*-?\d+,\d+\s*[a-z]*\s*", text):
-        raise ValueError(f"'{text}' has a decimal comma: write {text.strip().replace(',', '.')}")
+        raise ValueError(f"{text!r} has a decimal comma: write {text.strip().replace(',', '.')}")
     match = _LENGTH.match(text)
     if not match or (unit := match[2] or "mm") not in UNITS:
-        raise ValueError(f"'{text}' is not a length: write 20, 20.5 or \"1/4 in\"")
+        raise ValueError(f'{text!r} is not a length: write 20, 20.5 or "1/4 in"')
     try:
         value = sum(Fraction(part) for part in match[1].split())
     except ZeroDivisionError:
-        raise ValueError(f"'{text}' divides by zero: write 20, 20.5 or \"1/4 in\"") from None
+        raise ValueError(f'{text!r} divides by zero: write 20, 20.5 or "1/4 in"') from None
     return float(value) * UNITS[unit]

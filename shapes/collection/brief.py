@@ -233,7 +233,7 @@ def _names(place: str, value: Any, known: Mapping[str, Any]) -> tuple[str, ...]:
     for item in value:
         if item not in known:
             hint = did_you_mean(str(item), known, "known: " + ", ".join(known), 0.4)
-            problems.append(Problem(place, f"nobody here knows '{item}'", "", hint))
+            problems.append(Problem(place, f"nobody here knows {str(item)!r}", "", hint))
     if problems:
         raise InputError(*problems)
     return tuple(dict.fromkeys(value))

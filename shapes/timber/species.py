@@ -43,4 +43,4 @@ def find_species(name: str, where: str = "species") -> Species:
     if name.lower() in table:
         return table[name.lower()]
     hint = f"{did_you_mean(name.lower(), table, '')} see: shapes list species".strip()
-    raise InputError(Problem(where, f"nobody here knows the species '{name}'", "", hint))
+    raise InputError(Problem(where, f"nobody here knows the species {name!r}", "", hint))

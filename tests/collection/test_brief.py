@@ -7,7 +7,7 @@ from dataclasses import fields
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shapes.collection.brief import Brief, brief_from, read_brief
@@ -104,6 +104,9 @@ def test_files_that_cannot_be_read(tmp_path: Path, content: bytes | None, says: 
 
 
 @given(st.dictionaries(st.sampled_from([f.name for f in fields(Brief)]), st.one_of(st.none(), st.booleans(), st.floats(), st.text(max_size=8), st.lists(st.text(max_size=5), max_size=3), st.dictionaries(st.text(max_size=4), st.floats(), max_size=3)), max_size=6))  # fmt: skip
+@example({"length": "\n"})
+@example({"forms": ["a\nb"]})
+@example({"species": "oak\n?"})
 def test_no_value_ends_in_anything_but_a_brief_or_its_problems(table: dict[str, object]) -> None:
     found: tuple[Problem, ...] = ()
     try:
