@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from shapes.errors import InputError, Problem
+from shapes.errors import InputError, Problem, did_you_mean
 from shapes.parameters import Range
 from shapes.units import length as read_length
 
@@ -32,6 +33,16 @@ def read_toml(path: Path) -> dict[str, Any]:
         comma = re.search(r"=\s*(\d+),(\d+)", text)
         hint = f"write {comma[1]}.{comma[2]}" if comma else ""
         raise InputError(Problem(str(path), f"is no TOML: {error}", "", hint)) from None
+
+
+def unknown(table: dict[str, Any], known: Sequence[str], where: str, what: str) -> list[Problem]:
+    """Problems of names in a table that are not known, each with the nearest that is."""
+    hint = "settings: " + ", ".join(known)
+    return [
+        Problem(f"{where}: {n}", f"is no setting of {what}", "", did_you_mean(n, known, hint))
+        for n in table
+        if n not in known
+    ]
 
 
 def number(place: str, value: Any, allowed: Range, kind: str = "length") -> float | int:

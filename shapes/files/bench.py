@@ -217,9 +217,7 @@ def prepare(task: Task) -> Prepared:
     placed: dict[str, Placed] = {}
     try:
         for asked in task.marks:
-            made = mark(report, asked, where, placed.get("engraving"))
-            if made:
-                placed[asked.use] = made
+            placed[asked.use] = mark(report, asked, where, placed.get("engraving"))
         job = job_of(report, task.shop, task.asked, engraving=placed.get("engraving"), printed=placed.get("print"), off_cut=task.off_cut, where=where)  # fmt: skip
     except InputError as error:
         return Prepared(None, (), error.problems, tuple(lines))

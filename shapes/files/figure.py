@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 
 from shapes.files.svg import number, path_data
 from shapes.geometry.curve import Array, Curve
+from shapes.units import POINTS_PER_MM as POINTS
 
 BLACK, GREY, RED, BLUE, AMBER = "#000000", "#777777", "#c0392b", "#2c6fbb", "#e0a030"
 
@@ -100,14 +101,13 @@ def on_canvas(canvas: Any, figure: Figure, left: float, low: float, width: float
     x0, y0, x1, y1 = figure.box
     dx = left + (width - k * (x1 - x0)) / 2 - k * x0
     dy = low + (height - k * (y1 - y0)) / 2 - k * y0
-    mm = 72 / 25.4
     for p in figure.parts:
         if isinstance(p, Words):
-            _write(canvas, p, dx + k * p.x, dy + k * p.y, mm, font)
+            _write(canvas, p, dx + k * p.x, dy + k * p.y, font)
             continue
         canvas.setStrokeColor(p.colour)
-        canvas.setLineWidth(p.width * mm)
-        canvas.setDash([d * mm for d in p.dash] if p.dash else [])
+        canvas.setLineWidth(p.width * POINTS)
+        canvas.setDash([d * POINTS for d in p.dash] if p.dash else [])
         if p.fill:
             canvas.setFillColor(p.fill)
         canvas.drawPath(path_on(canvas, p.shape, k, (dx, dy), closed=p.closed), stroke=1, fill=int(bool(p.fill)))  # fmt: skip
@@ -144,12 +144,12 @@ def path_on(
     return path
 
 
-def _write(canvas: Any, p: Words, x: float, y: float, mm: float, font: str) -> None:
+def _write(canvas: Any, p: Words, x: float, y: float, font: str) -> None:
     canvas.saveState()
     canvas.translate(x, y)
     canvas.rotate(p.angle)
     canvas.setFillColor(p.colour)
-    canvas.setFont(font, p.size * mm)
+    canvas.setFont(font, p.size * POINTS)
     draw = {"middle": canvas.drawCentredString, "start": canvas.drawString}[p.anchor]
     draw(0, 0, p.text)
     canvas.restoreState()

@@ -62,10 +62,8 @@ def artwork_curves(path: Path, unit: str | None) -> tuple[list[Curve], tuple[str
     return [c for b in drawing.boards for c in (b.edge, *b.openings)], notes
 
 
-def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None) -> Placed | None:
+def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None) -> Placed:
     """Place a mark on a board, clear of one that is there already. Raises InputError."""
-    if not asked.wanted:
-        return None
     face = face_of(report, asked.face, asked.use, asked.margin, where)
     if taken and taken.face.name == face.name:
         there = shapely.buffer(taken.area.polygon, APART)

@@ -14,8 +14,8 @@ from shapes.files.figure import path_on
 from shapes.files.font import fonts
 from shapes.geometry.curve import Array, Curve
 from shapes.geometry.outline import Outline, bounds
+from shapes.units import POINTS_PER_MM as POINTS
 
-POINTS = 72 / 25.4  # points to the millimetre, exact: 72 to the inch
 PAPER = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # mm: ISO 216; 8.5 x 11 in
 EDGE = 12.0  # mm of paper that a printer leaves blank; our choice
 OVERLAP = 12.0  # mm by which neighbouring sheets show the same; our choice

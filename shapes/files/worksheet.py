@@ -7,7 +7,8 @@ from html import escape
 from typing import Any
 
 from shapes.files.figure import Figure, as_svg, on_canvas
-from shapes.files.paper import PAPER, POINTS, canvas_of, text_fonts
+from shapes.files.paper import PAPER, canvas_of, text_fonts
+from shapes.units import POINTS_PER_MM as POINTS
 from shapes.workshop.sheet import CARE, Group, Sheet
 
 MARGIN = 9.0  # mm
@@ -126,7 +127,7 @@ def _flows(group: Group, wide: float, size: float, named: tuple[str, str]) -> li
     title = ParagraphStyle("title", fontName=bold, fontSize=size + 1, leading=lead + 1.4)
     cell = ParagraphStyle("cell", fontName=text, fontSize=size - 0.4, leading=lead - 0.3)
     flows: list[Any] = [Paragraph(escape(group.title), title)]
-    flows += [_Box(escape(s), plain) for s in group.steps]
+    flows += [_ticked(escape(s), plain) for s in group.steps]
     if group.rows:
         rows = [[Paragraph(escape(c), cell) for c in r] for r in (group.head, *group.rows)]
         shares = {5: (0.13, 0.17, 0.42, 0.12, 0.16), 3: (0.28, 0.56, 0.16)}[len(group.head)]
@@ -137,7 +138,7 @@ def _flows(group: Group, wide: float, size: float, named: tuple[str, str]) -> li
     return flows
 
 
-def _Box(text: str, style: Any) -> Any:  # noqa: N802
+def _ticked(text: str, style: Any) -> Any:
     """A paragraph with a box to tick in front of it."""
     from reportlab.platypus import Paragraph
 

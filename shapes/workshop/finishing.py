@@ -11,7 +11,8 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from shapes.errors import InputError, Problem, did_you_mean
+from shapes.errors import InputError, Problem
+from shapes.settings import unknown
 
 WHEN = ("", "tabs", "round-over", "skimmed", "engraving", "print")
 ON = ("", "edge", "faces", "all")
@@ -99,12 +100,7 @@ def steps_from(tables: Sequence[Any], where: str) -> tuple[Step, ...]:
 def _problems(table: Any, place: str) -> list[Problem]:
     if not isinstance(table, dict):
         return [Problem(place, "is no table", "", "write [[finishing]]")]
-    known = [f.name for f in fields(Step)]
-    made = [
-        Problem(f"{place}: {n}", "is no setting of a step", "", did_you_mean(n, known, "settings: " + ", ".join(known)))
-        for n in table
-        if n not in known
-    ]  # fmt: skip
+    made = unknown(table, [f.name for f in fields(Step)], place, "a step")
     if not isinstance(table.get("do"), str) or not table["do"].strip():
         made.append(Problem(f"{place}: do", "says nothing", "", 'write do = "..."'))
     for name, allowed in (("when", WHEN), ("on", ON), ("stage", STAGES)):

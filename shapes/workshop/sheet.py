@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from shapes.geometry.curve import bounds
+from shapes.timber.off_cut import PROUD, SUNK
 from shapes.timber.solid import rounds
 from shapes.workshop.cautions import CAUTIONS, FIRST
 from shapes.workshop.cutting import LEFT, OVER, SKIM_STEP, SKIN, SPARE, Cut
@@ -17,11 +18,10 @@ from shapes.workshop.frame import SANDED, sheet_thickness
 from shapes.workshop.job import Job, Placed, to_make
 from shapes.workshop.tabs import LONG, THICK
 
-APART, INSET, SUNK = (
-    10.0,
+INSET, DEEP = (
     9.0,
     3.0,
-)  # mm: screw to cutter; from the blank's edges; below what is skimmed
+)  # mm: screw from the blank's edges; its head below what is skimmed; our choice
 FEWEST = 3  # screws that hold a blank
 PAGE_EDGE = 5.0  # mm of page round an area
 
@@ -86,11 +86,11 @@ def _blank(job: Job) -> Group:
         )
     l, w, t = job.estimate.blank_mm  # noqa: E741
     source = job.asked.timber_source or "________________"
-    deep = (job.plan.skim.first[-1] if job.plan.skim else 0.0) + SUNK
+    deep = (job.plan.skim.first[-1] if job.plan.skim else 0.0) + DEEP
     at = fixings(job)
-    hold = f"Screw it to the spoil sheet on the {len(at)} crosses of the picture: {APART:g} mm clear of the cutter, heads {mm(deep)} mm below the face. No clamps while you skim."  # fmt: skip
+    hold = f"Screw it to the spoil sheet on the {len(at)} crosses of the picture: {SUNK:g} mm clear of the cutter, heads {mm(deep)} mm below the face. No clamps while you skim."  # fmt: skip
     if len(at) < FEWEST:
-        hold = f"The corners leave no room for screws {APART:g} mm clear of the cutter: take a longer blank, or battens at its ends 40 mm from the cutter's centre."
+        hold = f"The corners leave no room for screws {SUNK:g} mm clear of the cutter: take a longer blank, or battens at its ends {PROUD:g} mm from the cutter's centre."
     return Group(
         "1  Blank",
         (
@@ -107,7 +107,7 @@ def fixings(job: Job) -> list[tuple[float, float]]:
     l, w, _ = job.estimate.blank_mm  # noqa: E741
     x, y = l / 2 - INSET, w / 2 - INSET
     ring = job.report.outline.wood.exterior
-    need = job.plan.cutter.true + LEFT + APART
+    need = job.plan.cutter.true + LEFT + SUNK
     corners = [(-x, -y), (x, -y), (x, y), (-x, y)]
     return [c for c in corners if ring.distance(shapely.Point(c)) >= need]
 

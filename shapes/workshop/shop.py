@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any, TypeVar
 
-from shapes.errors import InputError, Problem, did_you_mean
+from shapes.errors import InputError, Problem
 from shapes.parameters import Range, setting
-from shapes.settings import number, read_toml
+from shapes.settings import number, read_toml, unknown
 from shapes.timber.thickness import Saw
 from shapes.workshop.finishing import Step, steps_from
 
@@ -137,7 +136,7 @@ def read_shop(path: Path | None) -> Shop:
     if path is None:
         return Shop()
     table, where = read_toml(path), path.name
-    problems = _unknown(table, _KNOWN, where, "a workshop")
+    problems = unknown(table, _KNOWN, where, "a workshop")
     values: dict[str, Any] = {}
     for name, value in table.items():
         place = f"{where}: {name}"
@@ -162,15 +161,6 @@ def read_shop(path: Path | None) -> Shop:
     return Shop(**values)
 
 
-def _unknown(table: dict[str, Any], known: Sequence[str], where: str, what: str) -> list[Problem]:
-    hint = "settings: " + ", ".join(known)
-    return [
-        Problem(f"{where}: {n}", f"is no setting of {what}", "", did_you_mean(n, known, hint))
-        for n in table
-        if n not in known
-    ]
-
-
 def _list(value: Any, place: str, name: str) -> list[Any]:
     if not isinstance(value, list):
         raise InputError(Problem(place, "is no list of tables", "", f"write [[{name}]]"))
@@ -182,7 +172,7 @@ def _made(kind: type[T], table: Any, place: str) -> T:
     if not isinstance(table, dict):
         raise InputError(Problem(place, "is no table"))
     known = {f.name: f for f in fields(kind)}  # type: ignore[arg-type]
-    problems = _unknown(table, tuple(known), place, "it")
+    problems = unknown(table, tuple(known), place, "it")
     values: dict[str, Any] = {}
     for name, value in table.items():
         if name not in known:
@@ -222,7 +212,7 @@ def _saw(table: Any, where: str, problems: list[Problem]) -> Saw | None:
         problems.append(Problem(f"{where}: bandsaw", "is no table", "", "write [bandsaw]"))
         return None
     read: dict[str, float] = {}
-    problems += _unknown(table, tuple(_SAW), f"{where}: bandsaw", "a bandsaw")
+    problems += unknown(table, tuple(_SAW), f"{where}: bandsaw", "a bandsaw")
     for name, value in table.items():
         try:
             if name in _SAW:
