@@ -6,7 +6,7 @@ from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Subject
 from shapes.geometry.overlap import asymmetry, quick_asymmetry
 
-LEAST = 0.04  # share of the area; our choice
+LEAST = 0.05  # share of the area; our choice
 
 
 def lively(s: Subject) -> bool:

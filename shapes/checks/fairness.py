@@ -1,47 +1,44 @@
-"""Is the line fair: no lumps, no nervous bends, no dents that look like slips?"""
+"""Is the line fair: no lumps, no hollow that nobody meant, none so shallow that it looks worn?"""
 
 from __future__ import annotations
 
-from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
-from shapes.checks.subject import Subject, log
+import math
 
-SHAPING = ("neck", "neck-hole", "hollow", "two-hollows")  # handles that shape the edge
-SPREAD = 0.30  # decades of variation above what is usual; see DEVELOPERS.md
-DENT, MEANT = 2.0, 12.0  # mm: hollows between these depths look like slips; our choice
-SWEEP = 20.0  # a hollow this many times longer than deep reads as a straight side, not as a slip
+from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
+from shapes.checks.looks import STRAY, looks
+from shapes.checks.subject import Subject
+from shapes.handles.hand import HOLLOW_MOST
+
+DENT = 1.5  # mm: shallower hollows do not show; our choice
+MEANT = 0.02  # of the board's length: shallower hollows read as wear; our choice by eye
+STRAIGHT = 60.0  # a hollow this many times longer than deep reads as a straight side; our choice
 
 
 def check(s: Subject) -> list[Finding]:
-    """Judge variation and the count of curvature extremes against the form's own range."""
+    """Judge hollows and the number of bends by one scale for all boards."""
     if not (s.limits.generated or s.limits.looks):
         return [Finding("fairness", SKIP, None, None, "", (), "the line is your own")]
-    _, whole, variation = s.fairness
-    if variation is None or whole is None:
+    if s.fairness[0] is None:
         return [Finding("fairness", SKIP, None, None, "", (), "the edge has corners")]
     bad = FAIL if s.limits.generated else WARN
-    slips = [h for h in s.hollows if DENT < h.depth < MEANT and h.length < SWEEP * h.depth]
-    if slips:
-        depth, at = slips[0].depth, slips[0].place
-        text = (
-            f"a hollow only {depth:.1f} mm deep looks like a slip; fill it or make it {MEANT:g} mm"
-        )
-        return [Finding("fairness", bad, depth, MEANT, "mm", (at,), text)]
-    count = len(s.extremes[0])
-    if s.usual is None:
-        return [Finding("fairness", SKIP, log(variation), None, "", (), "no form to compare with")]
-    over = max(log(variation) - s.usual.log_variation, log(whole) - s.usual.log_whole)
-    if (s.handle or "") in SHAPING:
-        # What the hand needs stays its size on a larger board, and weighs with the length cubed.
-        over -= 3 * log(max(s.perimeter / s.usual.perimeter, 1.0))
-    if over > SPREAD or count > s.usual.extremes:
-        text = "the line bends more unevenly than its form usually does; ease it"
-        if count > s.usual.extremes:
-            text = f"the line is lumpy: its bend turns {count} times, usual are up to {s.usual.extremes}"
-        return [
-            Finding("fairness", bad, log(variation), s.usual.log_variation + SPREAD, "", (), text)
-        ]
-    return [
-        Finding(
-            "fairness", PASS, log(variation), s.usual.log_variation + SPREAD, "", (), "a fair line"
-        )
-    ]
+    seen = looks(s)
+    if seen.stray > STRAY and s.row:
+        where = tuple((x, y) for _, x, y in s.turning.hollows[-1:])
+        text = f"{math.degrees(seen.stray):.0f} degrees of hollow that no stretch states; draw it again"
+        return [Finding("fairness", bad, math.degrees(seen.stray), math.degrees(STRAY), "degrees", where, text)]
+    if seen.lumps:
+        most = seen.curvature_maxima - seen.lumps
+        text = f"the line is lumpy: it has {seen.curvature_maxima} bends, meant are up to {most}"
+        return [Finding("fairness", bad, seen.curvature_maxima, most, "", (), text)]
+    slips = [h for h in s.hollows if DENT < h.depth < MEANT * s.box[0] and h.length < STRAIGHT * h.depth]
+    if slips and not s.necked:
+        least = MEANT * s.box[0]
+        text = f"a hollow only {slips[0].depth:.1f} mm deep reads as wear; fill it or make it {least:.0f} mm"
+        return [Finding("fairness", bad, slips[0].depth, least, "mm", (slips[0].place,), text)]
+    deep = [h for h in s.hollows if h.depth > HOLLOW_MOST * s.box[1]]
+    if s.limits.generated and deep and not s.necked:
+        most_deep = HOLLOW_MOST * s.box[1]
+        text = f"a hollow {deep[0].depth:.0f} mm deep takes a bite out of the board; at most {most_deep:.0f} mm"
+        return [Finding("fairness", WARN, deep[0].depth, most_deep, "mm", (deep[0].place,), text)]
+    return [Finding("fairness", PASS, math.degrees(seen.concave_turning), None, "degrees", (), "a fair line")]
+

@@ -22,6 +22,7 @@ from shapes.handles.hand import (
     HOLLOW_DEPTH,
     HOLLOW_LENGTH,
     HOLLOW_LIP,
+    HOLLOW_MOST,
     LIGHT,
     NECK_WIDTH,
     NECK_WIDTH_THIN,
@@ -130,20 +131,21 @@ def _one_opening(s: Subject, loop: int) -> list[Finding]:
 
 def _hollows(count: int) -> Callable[[Subject], list[Finding]]:
     def both(s: Subject) -> list[Finding]:
-        fit = [h for h in s.hollows if h.depth >= HOLLOW_DEPTH and h.length >= HOLLOW_LENGTH]
+        least, most = HOLLOW_DEPTH * s.box[0], HOLLOW_MOST * s.box[1]
+        fit = [h for h in s.hollows if least <= h.depth <= most and h.length >= HOLLOW_LENGTH]
         where = tuple(h.place for h in fit)
         found = []
         if len(fit) < count:
             best = s.hollows[0] if s.hollows else Hollow(0.0, 0.0, (0.0, 0.0))
-            text = f"the hollow is {best.length:.0f} mm long and {best.depth:.0f} deep; fingers want {HOLLOW_LENGTH:g} by {HOLLOW_DEPTH:g} mm"
-            return [Finding("handle", FAIL, best.depth, HOLLOW_DEPTH, "mm", (best.place,), text)]
+            text = f"the hollow is {best.length:.0f} mm long and {best.depth:.0f} deep; fingers want {HOLLOW_LENGTH:g} mm or more, {least:.0f} to {most:.0f} deep"
+            return [Finding("handle", FAIL, best.depth, least, "mm", (best.place,), text)]
         lip = s.edge_radii[1]
         if lip < HOLLOW_LIP:
             text = f"an end of the hollow has {lip:.0f} mm radius; the hand wants {HOLLOW_LIP:g} mm"
             found.append(Finding("handle", FAIL, lip, HOLLOW_LIP, "mm", where, text))
         found += _pick_up(s, "the hollow")
         text = f"finger hollow {fit[0].length:.0f} mm long and {fit[0].depth:.0f} mm deep"
-        found.insert(0, Finding("handle", PASS, fit[0].depth, HOLLOW_DEPTH, "mm", where, text))
+        found.insert(0, Finding("handle", PASS, fit[0].depth, least, "mm", where, text))
         return found
 
     return both

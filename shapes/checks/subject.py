@@ -14,6 +14,7 @@ from shapes.geometry.curve import bounds as curve_bounds
 from shapes.geometry.discs import Discs, discs
 from shapes.geometry.outline import Outline
 from shapes.geometry.overlap import Likeness, likeness
+from shapes.geometry.row import Row, trace
 from shapes.geometry.reach import Uncut, largest_cutter, uncut
 from shapes.geometry.rolling import Rolling, largest_by_rolling, rolling, uncut_by_rolling
 from shapes.geometry.width import Narrowest, narrowest
@@ -53,16 +54,6 @@ class Limits:
 
 
 @dataclass(frozen=True, slots=True)
-class Range:
-    """What is usual for a form and handle: log10 of variation without and with a neck's grip."""
-
-    log_variation: float
-    log_whole: float
-    extremes: int  # most extremes of curvature
-    perimeter: float  # mm, of the boards it was measured on
-
-
-@dataclass(frozen=True, slots=True)
 class Hollow:
     """A hollow of the edge: depth and length, mm, under the bridge over it; its deepest point."""
 
@@ -84,17 +75,23 @@ class Subject:
         *,
         handle: str | None = None,
         grips: tuple[tuple[float, float, float], ...] = (),
-        usual: Range | None = None,
+        row: Row | None = None,
+        moved: float = 0.0,
         grain: float = 0.0,
         rough: bool = False,
         drawn: Outline | None = None,
     ) -> None:
-        """Keep what is given; nothing is measured yet. ``drawn``: the same with all its facets."""
+        """Keep what is given; nothing is measured yet.
+
+        ``drawn``: the same with all its facets. ``row``: the stretches that it was drawn from;
+        ``moved``: how far their lengths had to give.
+        """
         self.outline = outline
         self.limits = limits
         self.handle = handle
         self.grips = grips
-        self.usual = usual
+        self.row = row
+        self.moved = moved
         self.grain = grain
         self.rough = rough
         self.drawn = drawn or outline
@@ -223,6 +220,25 @@ class Subject:
         return np.array([[start, stop]])
 
     @cached_property
+    def turning(self) -> measures.Turning:
+        """How the edge turns, hollow and in all."""
+        return measures.turning(self.outline.edge)
+
+    @cached_property
+    def meant_hollow(self) -> float:
+        """Turning in the hollows that its row states, ramps and all, radians."""
+        if self.row is None:
+            return 0.0
+        drawn = trace(self.row, 3.0)
+        return -float(np.minimum(drawn.curvatures, 0.0).mean()) * drawn.length
+
+    @property
+    def necked(self) -> bool:
+        """Whether hollows are where a neck or a tongue joins the body: its row states two or more deep."""
+        deep = [s for s in self.row.stretches if s.turn < -NECK_TURN] if self.row else []
+        return (self.handle or "").startswith("neck") or len(deep) > 0
+
+    @cached_property
     def perimeter(self) -> float:
         """Length of the edge, mm."""
         return measures.length(self.outline.edge, 1e-6 if self.rough else 1e-9)
@@ -285,6 +301,7 @@ def is_round(curve: Curve) -> bool:
     return bool(np.ptp(away) < 0.01)
 
 
+NECK_TURN = math.radians(40.0)  # a stretch that turns back further joins a neck; our choice
 GRIP_BACK = -25.0  # mm: the grip's stretch starts this far behind its middle
 
 

@@ -51,14 +51,35 @@ def _parameters(kind: object) -> dict[str, dict[str, object]]:
 
 
 def _forms() -> list[dict[str, Any]]:
+    from shapes.collection.draw import suits
     from shapes.forms import FORMS
+    from shapes.handles import HANDLES
 
     return [
-        {"name": n, "says": f.says, "parameters": _parameters(f.kind)} for n, f in FORMS.items()
+        {
+            "name": n,
+            "says": f.says,
+            "free": f.free,
+            "handles": [h for h in HANDLES if suits(h, n)],
+            "stretches": [_part(p) for p in f.parts],
+        }
+        for n, f in FORMS.items()
     ]
 
 
+def _part(part: Part) -> dict[str, Any]:
+    """Return a row of a form's table as plain values."""
+    return {
+        "name": part.name,
+        "turn_deg": list(part.turn),
+        "radius" if part.round else "length": list(part.size),
+        "of": part.of,
+        "give": part.give,
+    }
+
+
 def _handles() -> list[dict[str, Any]]:
+    from shapes.collection.draw import suits
     from shapes.forms import FORMS
     from shapes.handles import HANDLES
 
@@ -67,7 +88,7 @@ def _handles() -> list[dict[str, Any]]:
             "name": n,
             "says": h.says,
             "parameters": _parameters(h.kind),
-            "forms": [f for f in FORMS if h.suits(f)],
+            "forms": [f for f in FORMS if suits(n, f)],
         }
         for n, h in HANDLES.items()
     ]

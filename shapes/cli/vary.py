@@ -40,7 +40,7 @@ def vary(
             Problem(str(board), f"holds {len(boards)} boards", "", "name the folder of one")
         )
     in_range(count, 1, 99, "--count")
-    in_range(how_far, 0.01, 1, "--how-far")
+    in_range(how_far, 0, 1, "--how-far")
     in_range(seed, 0, 2**63 - 1, "--seed")
     parent = boards[0]
     own = replace(parent.brief, forms=(), handles=(), title=f"Relatives of {parent.name}")

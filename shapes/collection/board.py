@@ -8,7 +8,7 @@ from typing import Any
 from shapes.checks import passes, report
 from shapes.checks.finding import FAIL, Finding, finite
 from shapes.checks.subject import Subject
-from shapes.checks.usual import usual
+from shapes.checks.looks import looks
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, outline_of
 from shapes.geometry.outline import Outline
@@ -19,22 +19,23 @@ from shapes.timber.estimate import Estimate, estimate
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Board:
-    """One board: its brief, its sketch, and the genes it was drawn from."""
+    """One board: its brief, its sketch, its form and handle, and the genes it was drawn from.
+
+    Genes are None for a recipe of an earlier way of drawing: its outline is all that is left.
+    """
 
     brief: Brief
-    genes: Genes
     sketch: Sketch
+    form: str
+    handle: str
+    genes: Genes | None = None
     name: str = ""
+    at: tuple[float, float, float] | None = None  # pose on the off-cut it was drawn for
 
-    @property
-    def form(self) -> str:
-        """The form it was drawn by."""
-        return self.genes.form
 
-    @property
-    def handle(self) -> str:
-        """The handle it was drawn with."""
-        return self.genes.handle
+def drawn_from(brief: Brief, genes: Genes, sketch: Sketch, name: str = "") -> Board:
+    """Return the board of genes and their sketch."""
+    return Board(brief, sketch, genes.form, genes.handle, genes, name, genes.at)
 
 
 MOST_MASS = 30.0  # kg: what a brief may allow at most; on somebody's own board it is no limit
@@ -95,6 +96,7 @@ class Report:
 def describe(file: str, s: Subject, findings: list[Finding]) -> dict[str, Any]:
     """Return the machine-readable object of one outline; what nothing limits is null."""
     bending, variation, _ = s.fairness
+    seen = looks(s)
     value = next((f.measured for f in findings if f.check == "asymmetry"), None)
     return {
         "schema": 1,
@@ -113,6 +115,9 @@ def describe(file: str, s: Subject, findings: list[Finding]) -> dict[str, Any]:
             "variation": finite(variation),
             "curvature_extremes": len(s.extremes[0]),
             "asymmetry": finite(value),
+            "concave_turning": finite(seen.concave_turning),
+            "total_turning": finite(seen.total_turning),
+            "curvature_maxima": seen.curvature_maxima,
         },
         "largest_cutter_mm": finite(s.largest_cutter),
         "mass_kg": finite(s.mass),
@@ -126,12 +131,14 @@ def subject_of(board: Board, grain: float = 0.0, *, rough: bool = False) -> Subj
 
     Raises OutlineError where its outline crosses itself.
     """
+    genes = board.genes
     return Subject(
         outline_of(board.sketch),
         board.brief.limits(),
-        handle=board.genes.handle,
+        handle=board.handle,
         grips=board.sketch.grip,
-        usual=usual(board.genes.form, board.genes.handle),
+        row=None if genes is None else genes.row,
+        moved=0.0 if genes is None else genes.moved,
         grain=grain,
         rough=rough,
     )

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from shapes.checks.subject import MARGIN, Limits
-from shapes.collection.draw import Size
+from shapes.collection.draw import Size, suits
 from shapes.errors import InputError, Problem, did_you_mean
 from shapes.forms import FORMS
 from shapes.handles import HANDLES
@@ -174,7 +174,7 @@ class Brief:
 def _allowed(brief: Brief) -> tuple[tuple[str, str], ...]:
     forms = brief.forms or tuple(FORMS)
     fit = [h for h in brief.handles or HANDLES if not brief.unfit(h)]
-    return tuple((f, h) for f in forms for h in fit if HANDLES[h].suits(f))
+    return tuple((f, h) for f in forms for h in fit if suits(h, f))
 
 
 def read_brief(path: Path) -> Brief:

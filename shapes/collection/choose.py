@@ -1,10 +1,10 @@
-"""Choose a collection from a pool: fair lines first, then each time the one farthest from the rest.
+"""Choose a collection from a pool: quality first, then each time the one farthest from the rest.
 
-Only candidates within their form's range stand; the first is the least lumpy for its form; then
-the farthest is added, at most ceil(count / forms) + 1 of one form and half of one kind of handle,
-ties to the lower index. Where few forms and handles are allowed, these shares give way one at a
-time rather than leave the collection short. (The bare farthest-point rule picks the ugliest and
-repeats one family.)
+Only the best two fifths by the absolute score of looks stand. The best starts; then the farthest is
+added, at most ceil(count / forms) + 1 of one form, half of one kind of handle and half of calm forms,
+ties to the lower index. Where few forms and handles are allowed, these shares give way one at a time,
+and the worse are taken too, rather than leave the collection short. (The bare farthest-point rule
+picks the ugliest and repeats one family.)
 """
 
 from __future__ import annotations
@@ -17,10 +17,13 @@ import numpy as np
 
 from shapes.collection.board import Report
 from shapes.collection.pool import Candidate
+from shapes.forms import FORMS
 from shapes.geometry.curve import Array, Flags
 from shapes.geometry.overlap import Likeness, difference, exact_difference
 
 LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
+_POINTS = 0.02  # of difference that one point against its looks counts; our choice
+BEST = 0.4  # of the candidates that stand: two fifths; our choice
 _LOOKED_AT = 3  # finalists measured again by GEOS before one is taken
 
 
@@ -41,10 +44,13 @@ def choose(
     """
     forms = max(len({c.form for c in candidates}), 1)
     handles = max(len({kind(c.handle) for c in candidates}), 1)
+    free = [is_free(c.form) for c in candidates]
     most_form = math.ceil(count / forms) + 1 if forms > 1 else count
     most_handle = math.ceil(count / 2) if handles > 1 else count
+    most_calm = count // 2 if any(free) else count
     used_form = Counter(r.board.form for r in kept)
     used_handle = Counter(kind(r.board.handle) for r in kept)
+    calm = sum(not is_free(r.board.form) for r in kept)
     pairs = {(r.board.form, r.board.handle) for r in kept}
     taken = [r.subject.likeness for r in kept]
     chosen: list[Report] = []
@@ -53,21 +59,29 @@ def choose(
     nearest = np.full(len(candidates), np.inf)
     for one in taken:
         nearest = np.minimum(nearest, _differences(one, likes))
+    good = _best(candidates, count)
     while len(chosen) < count:
-        fresh = np.array([(c.form, c.handle) not in pairs for c in candidates], dtype=bool)
-        allowed = open_ & np.array(
+        allowed = open_ & good & np.array(
             [
-                used_form[c.form] < most_form and used_handle[kind(c.handle)] < most_handle
-                for c in candidates
+                used_form[c.form] < most_form
+                and used_handle[kind(c.handle)] < most_handle
+                and (f or calm < most_calm)
+                for c, f in zip(candidates, free, strict=True)
             ],
             dtype=bool,
         )
-        if (allowed & fresh).any():  # no pair of form and handle twice while there are others
-            allowed &= fresh
+        fresh = np.array([(c.form, c.handle) not in pairs for c in candidates], dtype=bool)
+        unused = np.array([not used_form[c.form] for c in candidates], dtype=bool)
+        for better in (fresh, unused):  # new forms and new pairs of form and handle come first
+            if (allowed & better).any():
+                allowed &= better
         if not allowed.any():
             if not open_.any():
                 break
-            most_form, most_handle = most_form + 1, most_handle + 1
+            if not good.all():
+                good = np.ones(len(candidates), dtype=bool)
+                continue
+            most_form, most_handle, most_calm = most_form + 1, most_handle + 1, most_calm + 1
             continue
         best = _next(candidates, allowed, nearest, taken, accept, open_)
         if best is None:
@@ -79,8 +93,25 @@ def choose(
         pairs.add((candidates[index].form, candidates[index].handle))
         used_form[candidates[index].form] += 1
         used_handle[kind(candidates[index].handle)] += 1
+        calm += not free[index]
         nearest = np.minimum(nearest, _differences(report.subject.likeness, likes))
     return chosen
+
+
+def is_free(form: str) -> bool:
+    """Whether a form is one flowing line, not a calm one."""
+    return form in FORMS and FORMS[form].free
+
+
+def _best(candidates: Sequence[Candidate], count: int) -> Flags:
+    """Return which candidates are among the best two fifths by their looks."""
+    good = np.zeros(len(candidates), dtype=bool)
+    if not len(candidates):
+        return good
+    points = np.array([c.points for c in candidates])
+    most = max(math.ceil(BEST * len(candidates)), min(2 * count, len(candidates)))
+    good[np.argsort(points, kind="stable")[:most]] = True
+    return good
 
 
 _NOTHING = np.empty((0, 2), dtype=np.float32)
@@ -104,11 +135,10 @@ def _next(
     """Look at the few that seem farthest and take the one that is, by the exact difference."""
     index = np.flatnonzero(allowed)
     if taken:
-        # Far first; a lumpy line counts against a candidate a little.
-        lumpy = np.array([max(c.lumpiness, 0.0) for c in candidates])[index]
-        worth = nearest[index] - 0.15 * lumpy
+        points = np.array([c.points for c in candidates])[index]
+        worth = nearest[index] - _POINTS * points
     else:
-        worth = -np.array([c.lumpiness for c in candidates])[index]
+        worth = -np.array([c.points for c in candidates])[index]
     order = index[np.argsort(-worth, kind="stable")][: _LOOKED_AT if taken else 1]
     best: tuple[float, int, Report] | None = None
     for i in order.tolist():

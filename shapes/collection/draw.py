@@ -1,30 +1,32 @@
-"""From genes to a board: which form, which handle, their parameters and the noise that disturbs.
+"""From genes to a board: a form, a handle, and the row of stretches that its edge is.
 
-Genes are all that a seed decides; the same genes and brief sizes draw the same board.
+Genes are all that a seed decides: the same genes draw the same board. They are what a recipe holds,
+so that whoever changes a turn or a length there changes the board.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
+from shapes.errors import OutlineError
 from shapes.forms import FORMS
-from shapes.forms import NOISE as FORM_NOISE
-from shapes.forms.settle import settle
-from shapes.geometry.body import Body
-from shapes.geometry.curve import Array, bounds, pair, spline
+from shapes.forms.form import Chance, box_of, row_of, stretches_of
+from shapes.geometry.curve import bounds, spline
 from shapes.geometry.outline import Outline
+from shapes.geometry.row import Drawn, Row, Solved, Stretch, control_of, slot, solve, trace
 from shapes.handles import HANDLES
-from shapes.handles import NOISE as HANDLE_NOISE
-from shapes.handles.hand import Needs, Round, Sketch
+from shapes.handles.hand import BAR_RUN, CORD_HOLE, Needs, Round, Sketch
+from shapes.handles.neck import ENDS, length_of, shaped, slant_of, width_of
+from shapes.handles.opening import SQUARE, bar_of
 from shapes.parameters import from_shares, ranges
 
-NOISE = FORM_NOISE + HANDLE_NOISE
-CALM = 1.8  # noise is cut at this many standard deviations: no freak control points
-NECK = 135.0  # mm of the length that a neck and its shoulders take, about
-FILL = (0.955, 0.995)  # share of the stated length or width that a board takes
+MOST_MOVED = 0.85  # logarithm of a length: a row that must give more than this is drawn again
+MISSED = 1e-4  # mm by which a row may stay open
+_LOOSE = 27.0  # mm: a tip of a larger radius than the hole and this rim holds its hole off centre
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,144 +39,222 @@ class Size:
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
-    """The run of timber that a body is drawn to follow: lower and upper line at even stations, mm.
-
-    ``full`` draws the body out towards both lines: 0 not at all, 1 a point half way to three quarters.
-    ``at`` is the pose (x, y, angle) in which the board lies on its off-cut, once that is known.
-    """
-
-    length: float
-    low: tuple[float, ...]
-    high: tuple[float, ...]
-    full: float = 0.0
-    at: tuple[float, float, float] | None = None
-
-    def scaled(self, by: float) -> Band:
-        """Return the same band larger or smaller."""
-        low, high = (tuple(v * by for v in line) for line in (self.low, self.high))
-        return replace(self, length=self.length * by, low=low, high=high)
-
-    def turned(self) -> Band:
-        """Return the band turned by half a turn about the middle of its length, y = 0."""
-        low, high = (tuple(-v for v in line[::-1]) for line in (self.high, self.low))
-        return replace(self, low=low, high=high)
-
-    def bent(self, body: Body, start: float, scale: float) -> Body:
-        """Scale a body along x by ``scale`` and let it follow the band, its left end at the band's.
-
-        ``start``: the body's own left end. What lies between its lowest and highest point comes to
-        lie between the lines.
-        """
-        _, y0, _, y1 = body.box()
-        stations = np.linspace(0, self.length, len(self.low))
-
-        def put(p: Array) -> Array:
-            x = (p[..., 0] - start) * scale
-            low, high = np.interp(x, stations, self.low), np.interp(x, stations, self.high)
-            side = 2 * (p[..., 1] - y0) / (y1 - y0) - 1
-            side = side * (1 + self.full) / (1 + self.full * np.abs(side))
-            share = (1 + side) / 2
-            return np.stack([x, low + share * (high - low)], axis=-1)
-
-        head, tail = (pair(put(np.array(e))) for e in (body.head, body.tail))
-        return Body(put(body.control), head, tail, body.meant)
-
-
-@dataclass(frozen=True, slots=True)
 class Genes:
-    """Everything that decides one board besides its size: shares are 0 to 1 of each range."""
+    """Everything that decides one board.
+
+    ``row``: its edge, lengths as they were solved. ``hand``: the handle's sizes. ``beside``: names of
+    the stretches that its openings belong to. ``flip``: mirrored up to down, and end to end. ``moved``:
+    how far the lengths had to give. ``at``: pose (x, y, angle) on the off-cut it was drawn for.
+    """
 
     form: str
     handle: str
-    form_shares: tuple[tuple[str, float], ...]
-    handle_shares: tuple[tuple[str, float], ...]
-    noise: tuple[float, ...]
-    flip: tuple[bool, bool]  # up to down, end to end
-    fill: float
-    band: Band | None = None  # of an off-cut, in place of the box
+    row: Row
+    hand: tuple[tuple[str, float], ...] = ()
+    beside: tuple[str, ...] = ()
+    flip: tuple[bool, bool] = (False, False)
+    moved: float = 0.0
+    at: tuple[float, float, float] | None = None
+
+
+def suits(handle: str, form: str) -> bool:
+    """Whether a form has what a handle wants."""
+    return HANDLES[handle].wants in FORMS[form].traits
 
 
 def random_genes(
-    rng: np.random.Generator, form: str, handle: str, length: float, width: float
+    rng: np.random.Generator, form: str, handle: str, size: Size
 ) -> Genes:
-    """Draw genes; the slenderness leans to that of the wood, within the form's own range."""
-    kind, hand = FORMS[form].kind, HANDLES[handle].kind
-    shares = {n: float(rng.random()) for n in ranges(kind)}
-    least = 0.2 if handle.startswith("neck") else 0.6  # a body beside its neck is to be broad
-    spread = 1.0 + 0.22 * (shares["slenderness"] - 0.4)
-    wanted = slenderness_for(form, handle, length, width / spread)
-    shares["slenderness"] = float(np.clip(wanted, least * shares["slenderness"], 1))
-    return Genes(
-        form,
-        handle,
-        tuple((n, round(v, 6)) for n, v in shares.items()),
-        tuple((n, round(float(rng.random()), 6)) for n in ranges(hand)),
-        tuple(np.round(rng.standard_normal(NOISE).clip(-CALM, CALM), 6).tolist()),
-        (bool(rng.random() < 0.5), bool(rng.random() < 0.5)),
-        round(float(rng.uniform(*FILL)), 6),
-    )
+    """Draw genes for a box; their row is still to be closed."""
+    about, chance = FORMS[form], Chance(rng)
+    kind = HANDLES[handle].kind
+    hand = from_shares(kind, {n: chance.even((0, 1)) for n in ranges(kind)})
+    sizes = {f.name: float(getattr(hand, f.name)) for f in fields(hand)}
+    box = box_of(about, chance, size.length, size.width)
+    tip, grip = _hand_sizes(sizes, handle, size.needs, chance)
+    stretches = stretches_of(about, chance, box, tip, grip)
+    if about.necked:
+        end = ENDS[int(sizes["end"])]
+        stretches = shaped(stretches, 2 * tip, sizes["flare"], end)
+    row = row_of(about, chance, box, stretches)
+    if about.necked:
+        row = replace(row, heading=row.heading + slant_of(list(row.stretches)))
+    beside: tuple[str, ...] = ()
+    if handle == "two-openings" and about.ends:
+        beside = about.ends
+    elif handle == "opening":
+        beside = (about.bars[int(chance.even((0, len(about.bars) - 1e-9)))],)
+    elif handle in ("thumb-hole", "cord-hole", "neck-hole"):
+        beside = (about.tip,)
+    elif handle in ("hollow", "two-hollows"):
+        beside = about.hollows
+    up = chance.yes() and (about.free or about.necked)
+    flip = (up, chance.yes())
+    return Genes(form, handle, row, tuple((n, round(v, 3)) for n, v in sizes.items()), beside, flip)
 
 
-def slenderness_for(form: str, handle: str, length: float, width: float) -> float:
-    """Share of a form's slenderness at which its body fills a box of mm; may lie outside 0 to 1."""
-    about = ranges(FORMS[form].kind)["slenderness"]
-    neck = NECK if handle.startswith("neck") else 0.0
-    return ((length - neck) / width - about.low) / (about.high - about.low)
+def _hand_sizes(
+    sizes: dict[str, float], handle: str, needs: Needs, chance: Chance
+) -> tuple[float, float]:
+    """Radius that a tip takes from the hand, and length of a neck, mm."""
+    if "width" in sizes:
+        wide = width_of(sizes["width"], needs, hole=handle == "neck-hole")
+        return wide / 2, length_of(wide, sizes["spare"], needs)
+    if handle == "thumb-hole":
+        return sizes["across"] / 2 + sizes["rim"], 0.0
+    if handle == "cord-hole":
+        return CORD_HOLE / 2 + sizes["rim"], 0.0
+    return chance.even((24.0, 42.0)), 0.0
 
 
-def draw(genes: Genes, size: Size) -> Sketch:
-    """Draw the board of these genes into a box; its middle is the origin, x along the grain."""
-    return drawn(genes, size)[0]
+def closed(many: Sequence[Genes]) -> list[Genes | None]:
+    """Close the rows of many genes at once; None where a row gives too much or stays open.
+
+    Lengths are then rounded to what a recipe holds, and ``draw`` closes what that leaves open.
+    """
+    solved = solve([g.row for g in many])
+    return [
+        replace(g, row=rounded(s.row), moved=round(s.moved, 4))
+        if s.error < MISSED and s.moved < MOST_MOVED
+        else None
+        for g, s in zip(many, solved, strict=True)
+    ]
 
 
-def drawn(genes: Genes, size: Size) -> tuple[Sketch, tuple[float, float]]:
-    """Draw a board, and say where its middle lay in the frame of the band it follows."""
-    form, handle = FORMS[genes.form], HANDLES[genes.handle]
-    noise = np.array(genes.noise)
-    body = form.draw(from_shares(form.kind, dict(genes.form_shares)), noise[:FORM_NOISE])
-    # A neck grows from the head, the end that the form draws out for it.
-    ends = genes.flip[1] and not genes.handle.startswith("neck")
-    body = body.flipped(over_x=genes.flip[0], over_y=ends)
-    hand = from_shares(handle.kind, dict(genes.handle_shares))
-    x0, y0, x1, y1 = body.box()
-    outside = NECK if genes.handle.startswith("neck") else 0.0
-    band = genes.band.turned() if genes.band and genes.flip[1] else genes.band
-    box = size.length * genes.fill, size.width * genes.fill
-    room = (band.length, math.inf) if band else box
-    scale = min((room[0] - outside) / (x1 - x0), room[1] / (y1 - y0))
-    for _ in range(6):
-        sized = band.bent(body, x0, scale) if band else body.mapped(scale)
-        sized = replace(sized, control=settle(sized.control, meant=sized.meant))
-        sketch = handle.fit(sized, hand, noise[FORM_NOISE:], size.needs)
-        about = bounds(spline(sketch.edge))
-        over = max(
-            (about[2] - about[0] - room[0]) / (x1 - x0), (about[3] - about[1] - room[1]) / (y1 - y0)
-        )
-        if abs(over) * (x1 - x0) < 0.4:
-            break
-        scale -= over
-    if genes.flip[1]:
-        sketch = turned(sketch)
-        about = -about[2], -about[3], -about[0], -about[1]
-    middle = (about[0] + about[2]) / 2, (about[1] + about[3]) / 2
-    back = band.length if band and genes.flip[1] else 0.0  # the turned band ran from -length to 0
-    return sketch.moved(-middle[0], -middle[1]).rounded(), (middle[0] + back, middle[1])
+BEND = math.radians(20.0)  # a stretch that turns further is told by its radius, not its length
 
 
-def turned(sketch: Sketch) -> Sketch:
-    """Turn a sketch by half a turn, so that handles lie at the left as often as at the right."""
-    return Sketch(
-        -sketch.edge,
-        tuple(
-            -o if isinstance(o, np.ndarray) else Round(-o.x, -o.y, o.radius)
-            for o in sketch.openings
-        ),
-        tuple((-x, -y, a) for x, y, a in sketch.grip),
-    )
+def rounded(row: Row) -> Row:
+    """Round a row to what a recipe holds: 1e-4 degrees, 1e-3 mm; turns stay 360 degrees in all."""
+    turns = [round(math.degrees(s.turn), 4) for s in row.stretches]
+    i = max(range(len(turns)), key=lambda k: turns[k])
+    turns[i] = round(360.0 - (sum(turns) - turns[i]), 4)
+    made = []
+    for s, t in zip(row.stretches, turns, strict=True):
+        turn = math.radians(t)
+        if abs(turn) > BEND:
+            length = abs(turn) * round(s.length / abs(turn), 3)
+        else:
+            length = round(s.length, 3)
+        made.append(replace(s, turn=turn, length=length))
+    heading = math.radians(round(math.degrees(row.heading), 4))
+    return replace(row, stretches=tuple(made), heading=heading)
+
+
+def draw(genes: Genes) -> Sketch:
+    """Draw the board of these genes; its middle is the origin, x along the grain.
+
+    Raises OutlineError where its row does not close or its handle finds no place.
+    """
+    return sketch_of(genes, solve([genes.row])[0])
+
+
+def sketch_of(genes: Genes, solved: Solved) -> Sketch:
+    """Draw a board whose row was solved. Raises OutlineError as ``draw``."""
+    if not solved.error < MISSED:
+        raise OutlineError(f"the row of stretches stays open by {solved.error:.3g} mm")
+    drawn = trace(solved.row, 4.0)
+    edge = control_of(drawn)
+    openings, grips = _hand(genes, drawn)
+    sketch = Sketch(edge, openings, grips).flipped(*genes.flip)
+    x0, y0, x1, y1 = bounds(spline(sketch.edge))
+    return sketch.moved(-(x0 + x1) / 2, -(y0 + y1) / 2).rounded()
+
+
+Grips = tuple[tuple[float, float, float], ...]
+
+
+def _hand(genes: Genes, drawn: Drawn) -> tuple[tuple[np.ndarray | Round, ...], Grips]:
+    """Openings and grips of a handle."""
+    names = [s.name for s in drawn.row.stretches]
+    sizes = dict(genes.hand)
+    if genes.handle in ("neck", "neck-hole"):
+        return _neck(genes, drawn, names)
+    try:
+        spots = [names.index(n) for n in genes.beside]
+    except ValueError:
+        raise OutlineError("the row has no stretch for the handle") from None
+    if genes.handle in ("thumb-hole", "cord-hole"):
+        radius = sizes.get("across", CORD_HOLE) / 2
+        way = drawn.middle(spots[0])
+        tip = drawn.row.stretches[spots[0]].radius
+        away = tip if tip <= radius + _LOOSE else radius + sizes["rim"]
+        x, y, heading = _inside(drawn, way, away)
+        return (Round(x, y, radius),), ((x, y, heading),)
+    if genes.handle in ("hollow", "two-hollows"):
+        return (), tuple(_inside(drawn, drawn.middle(i), 15.0) for i in spots)
+    if genes.handle in ("opening", "two-openings"):
+        ways = [drawn.middle(i) for i in spots]
+        if len(ways) == 2 and not FORMS[genes.form].turned:
+            ways = _level(drawn, ways)
+        made, grips = [], []
+        for way in ways:
+            heading = float(drawn.at(np.array([way]))[1][0])
+            bar = bar_of(sizes["bar"], across=abs(math.sin(heading)) > math.sin(math.pi / 4))
+            square = SQUARE if sizes["square"] >= 1 else 0.0
+            made.append(slot(drawn, way, sizes["length"], bar, sizes["height"], square))
+            grips.append(_inside(drawn, way, bar / 2))
+        return tuple(made), tuple(grips)
+    return (), ()
+
+
+def _inside(drawn: Drawn, way: float, depth: float) -> tuple[float, float, float]:
+    """Return the place ``depth`` mm inside the edge at a way, and the edge's direction there."""
+    p, heading, _ = drawn.at(np.array([way]))
+    angle = float(heading[0])
+    x, y = p[0] + depth * np.array([-math.sin(angle), math.cos(angle)])
+    return float(x), float(y), math.remainder(angle, math.pi)
+
+
+def _level(drawn: Drawn, ways: list[float]) -> list[float]:
+    """Move the middles of two openings along the edge until they lie at one height."""
+    heights = [float(drawn.at(np.array([w]))[0][0, 1]) for w in ways]
+    wanted = sum(heights) / 2
+    found = []
+    for way in ways:
+        near = way + np.linspace(-BAR_RUN, BAR_RUN, 385)
+        found.append(float(near[int(np.abs(drawn.at(near)[0][:, 1] - wanted).argmin())]))
+    return found
+
+
+def _neck(genes: Genes, drawn: Drawn, names: list[str]) -> tuple[tuple[Round, ...], Grips]:
+    """Where the hand holds a neck, and the hole in its end."""
+    if "neck low" not in names or "neck top" not in names:
+        raise OutlineError("the row has no neck")
+    low = drawn.at(np.array([drawn.middle(names.index("neck low"))]))
+    top = drawn.at(np.array([drawn.middle(names.index("neck top"))]))
+    middle = (low[0][0] + top[0][0]) / 2
+    # The upper side runs back towards the end: half a turn less, it runs as the lower one does.
+    angle = (float(low[1][0]) + float(top[1][0]) - math.pi) / 2
+    grip = (float(middle[0]), float(middle[1]), math.remainder(angle, math.pi))
+    if genes.handle == "neck":
+        return (), (grip,)
+    i = names.index("tip")
+    x, y, _ = _inside(drawn, drawn.middle(i), drawn.row.stretches[i].radius)
+    return (Round(x, y, CORD_HOLE / 2),), (grip,)
+
+
+def resized(genes: Genes, box: tuple[float, float]) -> Genes:
+    """Draw for another box: what may give is scaled, what the hand needs stays; rows closed anew.
+
+    Raises OutlineError where the row does not close there.
+    """
+    scale = math.sqrt(box[0] / genes.row.box[0] * box[1] / genes.row.box[1])
+    height = genes.row.height
+    if height is not None:
+        height = (height[0], height[1], height[2] * box[1] / genes.row.box[1])
+    made = tuple(replace(s, length=s.length * scale) if s.give else s for s in genes.row.stretches)
+    row = replace(genes.row, stretches=made, box=(round(box[0], 3), round(box[1], 3)), height=height)
+    found = closed([replace(genes, row=row)])[0]
+    if found is None:
+        raise OutlineError("the row of stretches does not close in that box")
+    return replace(found, moved=max(found.moved, genes.moved))
 
 
 def outline_of(sketch: Sketch) -> Outline:
     """Make the outline of a sketch. Raises OutlineError where it crosses itself."""
     edge, *openings = sketch.curves()
     return Outline(edge, tuple(openings))
+
+
+__all__ = ["Genes", "Size", "Stretch", "closed", "draw", "outline_of", "random_genes", "resized", "rounded", "sketch_of", "suits"]

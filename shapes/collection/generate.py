@@ -25,6 +25,7 @@ _LOOSEN = {
     "grain": "allow other forms or more width",
     "asymmetry": "set asymmetry = false or allow livelier forms",
     "fairness": "allow other forms or handles, or draw a larger pool",
+    "stretches": "allow other forms or handles, or another ratio of length to width",
     "outline": "make the board larger: handle and body do not both find room",
     "off-cut": "take a larger off-cut or a smaller board",
     "alike": "allow more forms or handles",

@@ -1,7 +1,8 @@
-"""Boards drawn for an off-cut: bodies that follow its outline and dodge its defects.
+"""Boards drawn for an off-cut: their box is a stretch of its free wood, clear of its defects.
 
-Every candidate takes a stretch of one of the piece's corridors, on a turn that the grain allows;
-where a defect may lie in an opening, some are drawn over it so that the opening swallows it.
+Every candidate takes a stretch of one of the piece's corridors, on a turn that the grain allows; its
+length and width are the solver's box, and it is then settled where it lies. Where a defect may lie in
+an opening, some are moved over it so that the opening swallows it.
 """
 
 from __future__ import annotations
@@ -12,37 +13,30 @@ import numpy as np
 
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
-from shapes.collection.draw import NECK, Band, Genes, drawn, random_genes, slenderness_for
+from shapes.collection.draw import Genes, Size, closed, draw, random_genes
 from shapes.collection.left import grainwise
 from shapes.collection.place import SPARE, TRUE, Bed, range_of, settled
 from shapes.collection.pool import form_and_handle
 from shapes.collection.shape import WITHIN, grown, known_pose, shape_of, shapes_of, turns_of
 from shapes.errors import CannotMeetError, OutlineError
-from shapes.geometry.corridor import Corridor, bulging, corridors
-from shapes.geometry.curve import Array, Flags, bounds, pair, turn
+from shapes.geometry.corridor import Corridor, corridors
+from shapes.geometry.curve import Array, pair, turn
 from shapes.geometry.measures import section
 from shapes.geometry.pose import Pose, settle
 from shapes.handles import HANDLES
 from shapes.timber.off_cut import OffCut, Rules
 
 _TURNS = np.radians([0.0, -3.5, 3.5, -7.0, 7.0])  # of the board to the grain
-_FULLEST = 1.6  # how far bodies are drawn out towards the lines of their band, at most
-_FULL = 0.74  # share of its band that a board fills, about
-_STATIONS = 13  # of a band
-_INSET = 1.0  # mm that a band keeps from the rules' own line: a spline swings out a little
+_FULL = 0.74  # share of its box that a board fills, about
 _RUNS = 3  # corridors that one candidate chooses from
 _LOOKS = 6  # starts along a corridor that one candidate chooses from
-_EVEN = np.linspace(0, 1, _LOOKS)
 _SWALLOW = 0.5  # share of candidates with an opening that are drawn over a defect
-_DENT, _CALM = 22.0, 6.0  # mm deep that a dent in a band may be, for forms that bend and others
-_BENDING = ("bean", "crescent", "driftwood", "gourd", "lobed", "river")
-_DODGES = 4  # times that a band is drawn in
-_SPREAD = 45.0  # mm along the band over which it is drawn in
-_LEAST = 55.0  # mm: narrower is no band
+_TALL = (0.80, 1.06)  # of the mean height of its stretch that a board is drawn wide
+_PINCH = 1.3  # times the least height of its stretch that it is wide at most
+_LEAST = 55.0  # mm: narrower is no board
 _GROWN = 1.6  # times that a board may grow once it is chosen, at most
-_SHRUNK = 0.85  # times that it may shrink to be fuller
-_FULLER = (0.0, 0.7)  # by which it may be drawn out further to its band then
-_LOST = 40.0  # mm: a board that lies this far wrong is not worth settling
+_SHRUNK = 0.85  # times that it may shrink
+_LOST = 45.0  # mm: a board that lies this far wrong is not worth settling
 _OPEN = ("opening", "two-openings", "thumb-hole")
 
 
@@ -97,143 +91,76 @@ class OnWood:
         )
 
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
-        """Take a form in turn, one of its handles, and a stretch of the piece; say where it lies."""
+        """Take a form in turn, one of its handles, and a stretch of the piece; say where it lies.
+
+        Raises OutlineError where no stretch is wide enough.
+        """
         form, handle = form_and_handle(self.brief, k, rng)
-        genes = random_genes(rng, form, handle, self.brief.length, self.brief.width)
         draws = rng.random(_RUNS * (_LOOKS + 1) + 3)
         if handle in _OPEN and self.swallowing and rng.random() < _SWALLOW:
-            over = self._over(genes, draws)
+            over = self._over(form, handle, draws, rng)
             if over is not None:
                 return over
         some = [self.runs[int(u * len(self.runs))] for u in draws[:_RUNS]]
-        found = [
-            (self._stretch(genes, r.corridor, draws[_RUNS + i * _LOOKS :]), r)
+        least = HANDLES[handle].room[0]
+        boxes = [
+            (self._stretch(least, r.corridor, draws[_RUNS + i * _LOOKS :]), r)
             for i, r in enumerate(some)
         ]
-        if not any(_room(band) for (band, _), _ in found):  # then every corridor, and short ones
-            found = [
-                (self._stretch(genes, r.corridor, np.append(np.roll(_EVEN, i), draws[-3:])), r)
-                for i, r in enumerate(self.runs)
-            ]
-        (band, start), run = max(found, key=lambda f: _room(f[0][0]))
-        return self._dodged(_slender(genes, band), run, start)
+        box, run = max(boxes, key=lambda f: f[0].area)
+        if box.wide < _LEAST:
+            raise OutlineError("no stretch of the piece is wide enough")
+        made = random_genes(rng, form, handle, Size(box.long, box.wide, self.brief.size().needs))
+        return replace(made, at=_at(box.middle, run.angle))
 
     def _most(self) -> float:
         """Area, mm2, of the largest board that is light enough."""
         return self.brief.max_mass / (self.brief.thickness * self.brief.density * 1e-9)
 
-    def _stretch(
-        self, genes: Genes, corridor: Corridor, draws: Array, near: float | None = None
-    ) -> tuple[Band, float]:
-        """Choose a stretch: long rather than short, roomy rather than tight, near a place if asked."""
+    def _stretch(self, least: float, corridor: Corridor, draws: Array) -> _Box:
+        """Choose a stretch: long rather than short, roomy rather than tight."""
         brief = self.brief
-        least = HANDLES[genes.handle].room[0]
         longest = min(brief.length, corridor.length)
-        best: tuple[float, Corridor] | None = None
+        best = _Box(0.0, 0.0, (0.0, 0.0))
         for look, (u, v) in enumerate(zip(draws[:_LOOKS], np.roll(draws[:_LOOKS], 1), strict=True)):
             shorter = 0.35 if look < _LOOKS / 2 else 0.6
             length = max(longest * (1 - shorter * float(v) ** 2), min(least, longest))
-            spare = corridor.length - length
-            start = float(corridor.x[0] + spare * u)
-            if near is not None:
-                start = float(np.clip(near, corridor.x[0], corridor.x[0] + spare))
-            part = self._calm(corridor.cut(start, length), genes)
-            body = _body(part, genes)
-            tall = np.minimum(part.high - part.low, brief.width)[body]
-            # A stretch that is pinched, or runs to a point, makes a poor board.
-            worth = (
-                float(tall.sum()) * min(1.0, max(float(tall.min() / tall.mean()), 0.01) / 0.65) ** 2
-            )
-            if best is None or worth > best[0]:
-                best = worth, part
-        assert best is not None
-        part = best[1]
-        length = part.length
-        narrow = min(brief.width, self._most() / (_FULL * length))
-        stations = np.linspace(part.x[0], part.x[-1], _STATIONS)
-        low, high = (
-            np.interp(stations, part.x, line) for line in (part.low + _INSET, part.high - _INSET)
-        )
-        if float(np.mean(high - low)) > narrow or float(high.max() - low.min()) > brief.width:
-            # More height than a board may have: take a part of it, lower or higher.
-            share = min(
-                narrow / float(np.mean(high - low)), brief.width / float(high.max() - low.min())
-            )
-            gap = (high - low) * (1 - share)
-            low, high = low + gap * draws[-3], high - gap * (1 - draws[-3])
-        full = round(_FULLEST * float(draws[-1]) ** 0.5, 4)
-        band = Band(round(length, 3), _rounded(low), _rounded(high), full)
-        return band, float(part.x[0])
+            part = corridor.cut(float(corridor.x[0] + (corridor.length - length) * u), length)
+            tall = part.high - part.low
+            share = _TALL[0] + (_TALL[1] - _TALL[0]) * float(draws[-1])
+            wide = min(share * float(tall.mean()), _PINCH * float(tall.min()), brief.width, self._most() / (_FULL * length))
+            spare = max(float(tall.min()) - wide, 0.0) * (float(draws[-2]) - 0.5)
+            middle = (float(part.x[0] + part.x[-1]) / 2, float(np.mean(part.low + part.high)) / 2 + spare)
+            found = _Box(length, wide, middle)
+            if found.area > best.area:
+                best = found
+        return best
 
-    def _calm(self, part: Corridor, genes: Genes) -> Corridor:
-        """Take the dents out of a stretch: a body without hollows of its own fills shallow ones."""
-        dent = _DENT if genes.form in _BENDING else _CALM
-        body = _body(part, genes)
-        low, high = part.low.copy(), part.high.copy()
-        high[body] = bulging(part.x[body], high[body], dent)
-        low[body] = -bulging(part.x[body], -low[body], dent)
-        return Corridor(part.x, low, high)
-
-    def _over(self, genes: Genes, draws: Array) -> Genes | None:
-        """Draw so that an opening comes to lie over a defect: moved along until it does, or None."""
+    def _over(self, form: str, handle: str, draws: Array, rng: np.random.Generator) -> Genes | None:
+        """Draw so that an opening comes to lie over a defect, or None where that does not fit."""
         run = self.swallowing[int(draws[0] * len(self.swallowing))]
         at = run.over[int(draws[1] * len(run.over))]
-        band, start = self._stretch(genes, run.corridor, draws)
-        for _ in range(2):
-            made = _slender(genes, band)
-            sketch, middle = drawn(made, self.brief.size())
-            curves = sketch.curves()[1:]
-            if not curves:
-                return None
-            spots = [c.segments[:, 0].mean(axis=0) + middle for c in curves]
-            x = min((float(s[0]) for s in spots), key=lambda v: abs(start + v - at[0]))
-            band, start = self._stretch(genes, run.corridor, draws, at[0] - x)
-        if not _room(band):
+        box = self._stretch(HANDLES[handle].room[0], run.corridor, draws)
+        if box.wide < _LEAST:
             return None
-        made = self._dodged(_slender(genes, band), run, start)
+        made = random_genes(rng, form, handle, Size(box.long, box.wide, self.brief.size().needs))
+        genes = closed([made])[0]
+        if genes is None:
+            return None
         try:
-            board = Board(self.brief, made, drawn(made, self.brief.size())[0])
-            return made if self.fits(board) else None
+            sketch = draw(genes)
         except OutlineError:
             return None
-
-    def _dodged(self, genes: Genes, run: Run, start: float) -> Genes:
-        """Draw the band in where the board drawn in it would lie wrong, until it does no more.
-
-        A body never follows a band to the millimetre: shallow hollows are filled, handles grow.
-        """
-        if genes.band is None or not _room(genes.band):
-            raise OutlineError("no stretch of the piece is wide enough")
-        for _ in range(_DODGES):
-            sketch, middle = drawn(genes, self.brief.size())
-            pose = _pose(middle, run, start)
-            band, genes = genes.band, _lying(genes, pose)
+        spots = [c.segments[:, 0].mean(axis=0) for c in sketch.curves()[1:]]
+        for spot in spots:
+            there = _at((at[0] - float(spot[0]), at[1] - float(spot[1])), run.angle)
+            board = Board(self.brief, sketch, form, handle, genes, at=there)
             try:
-                shape = shape_of(Board(self.brief, genes, sketch))
+                if self.fits(board):
+                    return replace(made, at=there)
             except OutlineError:
-                return genes
-            low, high = np.array(band.low), np.array(band.high)
-            centre = (low + high) / 2
-            at = np.linspace(0, band.length, len(low))
-            worst = 0.0
-            for points, region in self.bed.parts(shape):
-                depth, way = region.depth(pose.of(points))
-                wrong = depth < _INSET / 2
-                worst = min(worst, float(depth.min()))
-                if not wrong.any():
-                    continue
-                # In the band's frame: where along it, and whether the way out is up or down.
-                p, up = points[wrong] + middle, turn(way[wrong], -run.angle)[:, 1]
-                need = 1.2 * (_INSET - depth[wrong])
-                above = p[:, 1] > np.interp(p[:, 0], at, centre)
-                raises = np.where(np.abs(up) > 0.5, up > 0, ~above)
-                near = np.exp(-(((at[:, None] - p[None, :, 0]) / _SPREAD) ** 2)) * need
-                low += np.max(near * raises, axis=1, initial=0.0)
-                high -= np.max(near * ~raises, axis=1, initial=0.0)
-            if worst >= 0 or (high - low).min() < _LEAST:
-                return genes
-            genes = replace(genes, band=replace(band, low=_rounded(low), high=_rounded(high)))
-        return _lying(genes, _pose(drawn(genes, self.brief.size())[1], run, start))
+                return None
+        return None
 
     def fits(self, board: Board) -> bool:
         """Whether a board lies on the piece where it was drawn for, or settles close by."""
@@ -242,24 +169,22 @@ class OnWood:
     def finish(self, board: Board) -> tuple[Board, ...]:
         """Return the board as large as it can lie there, its handle unchanged, and as it was drawn."""
         pose = self._where(board)
-        band = board.genes.band
         assert pose is not None
-        assert band is not None
-        found: list[tuple[float, Board]] = []
         brief = self.brief
-        x0, y0, x1, y1 = bounds(board.sketch.curves()[0])
-        room = max(min(brief.length / (x1 - x0), brief.width / (y1 - y0), _GROWN), 1.0)
+        assert board.genes is not None
+        long, wide = board.genes.row.box
+        room = max(min(brief.length / long, brief.width / wide, _GROWN), 1.0)
         turns = turns_of(board, self.piece.grain, WITHIN)
-        for more in _FULLER:
-            genes = replace(board.genes, band=replace(band, full=round(band.full + more, 4)))
-            fuller = grown(replace(board, genes=genes), 1.0)
-            held = settled(self.bed, shapes_of(fuller), pose, 1.0, (_SHRUNK, room), turns)
-            if held is None:
-                continue
-            made = replace(grown(fuller, held[0]), brief=brief)
-            found.append((section((made.sketch.curves()[0],)).area, _found_at(made, held[1])))
+        held = settled(self.bed, shapes_of(board), pose, 1.0, (_SHRUNK, room), turns)
+        found: list[tuple[float, Board]] = [(_area(board), _found_at(board, pose))]
+        if held is not None:
+            try:
+                made = replace(grown(board, held[0]), brief=brief)
+                found.insert(0, (_area(made), _found_at(made, held[1])))
+            except OutlineError:
+                pass
         found.sort(key=lambda f: -f[0])
-        return (*(b for _, b in found), _found_at(board, pose))
+        return tuple(b for _, b in found)
 
     def _where(self, board: Board) -> Pose | None:
         """Return the pose in which a board lies on the piece, settled from where it was drawn."""
@@ -283,50 +208,33 @@ class OnWood:
         return pose if short <= TRUE else None
 
 
-def _body(part: Corridor, genes: Genes) -> Flags:
-    """Stations of a stretch that the body takes; a neck takes the rest."""
-    if not genes.handle.startswith("neck"):
-        return np.ones(len(part.x), dtype=bool)
-    off = part.x - part.x[0]
-    return np.asarray(off >= NECK if genes.flip[1] else off <= part.length - NECK)
+@dataclass(frozen=True, slots=True)
+class _Box:
+    """A stretch of free wood, mm, and its middle in the frame of its corridor."""
+
+    long: float
+    wide: float
+    middle: tuple[float, float]
+
+    @property
+    def area(self) -> float:
+        """Area, mm2; pinched or pointed stretches are narrow and count little."""
+        return self.long * self.wide
 
 
-def _pose(middle: tuple[float, float], run: Run, start: float) -> Pose:
-    """Return the pose on the piece of a board whose middle lies there in its band."""
-    x, y = turn(np.array([start + middle[0], middle[1]]), run.angle)
-    return Pose(float(x), float(y), run.angle)
+def _area(board: Board) -> float:
+    return section((board.sketch.curves()[0],)).area
 
 
-def _lying(genes: Genes, pose: Pose) -> Genes:
-    """Write down where a board lies."""
-    assert genes.band is not None
-    return replace(genes, band=replace(genes.band, at=(pose.x, pose.y, pose.angle)))
+def _at(middle: tuple[float, float], angle: float) -> tuple[float, float, float]:
+    """Return the pose on the piece of a board whose middle lies there in a frame turned so."""
+    x, y = turn(np.array(middle), angle)
+    return float(x), float(y), angle
 
 
 def _found_at(board: Board, pose: Pose) -> Board:
     """Write down where a board lies as its recipe keeps it, so that it is found there again."""
-    rounded = Pose(round(pose.x, 6), round(pose.y, 6), round(pose.angle, 9))
-    return replace(board, genes=_lying(board.genes, rounded))
-
-
-def _slender(genes: Genes, band: Band) -> Genes:
-    """Return genes that follow a band, the form as slender as the band is."""
-    wide = float(np.mean(np.array(band.high) - np.array(band.low)))
-    shares = dict(genes.form_shares)
-    shares["slenderness"] = round(
-        float(np.clip(slenderness_for(genes.form, genes.handle, band.length, wide), 0, 1)), 6
-    )
-    return replace(genes, form_shares=tuple(shares.items()), band=band)
-
-
-def _room(band: Band) -> float:
-    """Area of a band, mm2; nothing where it is too narrow for a body."""
-    tall = np.array(band.high) - np.array(band.low)
-    return float(tall.mean()) * band.length if tall.min() >= _LEAST else 0.0
-
-
-def _rounded(line: Array) -> tuple[float, ...]:
-    return tuple(round(float(v), 3) for v in line)
+    return replace(board, at=(round(pose.x, 6), round(pose.y, 6), round(pose.angle, 9)))
 
 
 def _runs(

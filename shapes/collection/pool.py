@@ -15,12 +15,13 @@ from typing import Protocol
 import numpy as np
 
 from shapes.checks import first_failure
-from shapes.checks.subject import log
-from shapes.collection.board import Board, subject_of
+from shapes.checks.looks import looks
+from shapes.collection.board import Board, drawn_from, subject_of
 from shapes.collection.brief import Brief
-from shapes.collection.draw import Genes, draw, random_genes
+from shapes.collection.draw import Genes, closed, draw, random_genes, sketch_of
 from shapes.errors import OutlineError
 from shapes.geometry.overlap import Spectrum
+from shapes.geometry.row import Solved, solve
 
 CHUNK = 24  # candidates a task; never depends on jobs
 ATTEMPTS = 6  # draws before a candidate is given up
@@ -35,7 +36,7 @@ class Source(Protocol):
         ...
 
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
-        """Genes of candidate k from a generator of its own."""
+        """Genes of candidate k from a generator of its own, their row still to be closed."""
         ...
 
     def fits(self, board: Board) -> bool:
@@ -80,7 +81,7 @@ class AtRandom(AnyWood):
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
         """Take a form in turn, one of its handles, and the rest at random."""
         form, handle = form_and_handle(self.brief, k, rng)
-        return random_genes(rng, form, handle, self.brief.length, self.brief.width)
+        return random_genes(rng, form, handle, self.brief.size())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,7 +92,7 @@ class Candidate:
     attempt: int
     form: str
     handle: str
-    lumpiness: float  # log10 of variation over what is usual for the form
+    points: float  # against its looks: 0 is best
     spectrum: Spectrum
 
 
@@ -112,15 +113,19 @@ def generator(seed: int, k: int, j: int) -> np.random.Generator:
 
 
 def board_of(source: Source, seed: int, k: int, j: int) -> Board:
-    """Draw candidate k, attempt j."""
-    genes = source.genes(k, generator(seed, k, j))
-    return Board(source.brief, genes, draw(genes, source.brief.size()))
+    """Draw candidate k, attempt j. Raises OutlineError where that cannot be drawn."""
+    genes = closed([source.genes(k, generator(seed, k, j))])[0]
+    if genes is None:
+        raise OutlineError("its stretches do not close in the box")
+    return drawn_from(source.brief, genes, draw(genes))
 
 
-def screen_one(source: Source, seed: int, k: int, j: int) -> tuple[Candidate | None, str]:
+def screen_one(
+    source: Source, genes: Genes, solved: Solved, k: int, j: int
+) -> tuple[Candidate | None, str]:
     """Draw and screen one attempt; returns the candidate or the name of what failed."""
     try:
-        board = board_of(source, seed, k, j)
+        board = drawn_from(source.brief, genes, sketch_of(genes, solved))
         subject = subject_of(board, rough=True)
     except OutlineError:
         return None, "outline"
@@ -129,25 +134,44 @@ def screen_one(source: Source, seed: int, k: int, j: int) -> tuple[Candidate | N
         failed = "off-cut"
     if failed:
         return None, failed
-    usual = subject.usual.log_variation if subject.usual else 0.0
-    lumpiness = log(subject.fairness[2] or 0.0) - usual
-    genes = board.genes
-    return Candidate(k, j, genes.form, genes.handle, lumpiness, subject.likeness.spectrum), ""
+    points = round(looks(subject).points, 6)
+    return Candidate(k, j, genes.form, genes.handle, points, subject.likeness.spectrum), ""
 
 
 def screen_chunk(
     source: Source, seed: int, first: int, last: int
 ) -> tuple[list[Candidate], Counter[str], int]:
-    """Draw and screen candidates first to last - 1, each until it passes or is given up."""
+    """Draw and screen candidates first to last - 1, each until it passes or is given up.
+
+    The rows of all that are still wanted are closed at once.
+    """
     found, rejected, attempts = [], Counter[str](), 0
-    for k in range(first, last):
-        for j in range(ATTEMPTS):
-            attempts += 1
-            candidate, failed = screen_one(source, seed, k, j)
+    wanted = list(range(first, last))
+    for j in range(ATTEMPTS):
+        attempts += len(wanted)
+        proposed: list[Genes | None] = []
+        for k in wanted:
+            try:
+                proposed.append(source.genes(k, generator(seed, k, j)))
+            except OutlineError:
+                proposed.append(None)
+        made = iter(closed([g for g in proposed if g is not None]))
+        genes = [None if g is None else next(made) for g in proposed]
+        ready = iter(solve([g.row for g in genes if g is not None]))
+        left = []
+        for k, one in zip(wanted, genes, strict=True):
+            if one is None:
+                rejected["stretches"] += 1
+                left.append(k)
+                continue
+            candidate, failed = screen_one(source, one, next(ready), k, j)
             if candidate:
                 found.append(candidate)
-                break
-            rejected[failed] += 1
+            else:
+                rejected[failed] += 1
+                left.append(k)
+        wanted = left
+    found.sort(key=lambda c: c.index)
     return found, rejected, attempts
 
 

@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from shapes.collection.board import Board, Drawn
-from shapes.collection.draw import draw, outline_of
+from shapes.collection.draw import draw, outline_of, resized as in_box
 from shapes.errors import OutlineError
 from shapes.geometry.curve import Array, Curve, evaluate, flatten, places, steps_apart
 from shapes.geometry.outline import Outline, transformed
@@ -63,14 +63,16 @@ def resized(board: Board | Drawn, scale: float) -> Board | Drawn:
 
 def grown(board: Board, scale: float) -> Board:
     """Draw a board anew in a box or band ``scale`` times as large."""
-    size, genes = board.brief.size(), board.genes
-    if genes.band:
-        genes = replace(genes, band=genes.band.scaled(scale))
-    sketch = draw(genes, replace(size, length=size.length * scale, width=size.width * scale))
     brief = replace(
-        board.brief, length=round(size.length * scale, 3), width=round(size.width * scale, 3)
+        board.brief,
+        length=round(board.brief.length * scale, 3),
+        width=round(board.brief.width * scale, 3),
     )
-    return replace(board, brief=brief, genes=genes, sketch=sketch)
+    if board.genes is None:
+        return replace(board, brief=brief, sketch=board.sketch.scaled(scale))
+    box = board.genes.row.box
+    genes = in_box(board.genes, (box[0] * scale, box[1] * scale)) if scale != 1 else board.genes
+    return replace(board, brief=brief, genes=genes, sketch=draw(genes))
 
 
 def scales_of(board: Board | Drawn) -> tuple[float, float]:
@@ -127,8 +129,7 @@ def shapes_of(board: Board | Drawn) -> Callable[[float], Shape | None]:
 
 def known_pose(board: Board | Drawn) -> Pose | None:
     """Return where a board lay on the off-cut that it was drawn for."""
-    band = board.genes.band if isinstance(board, Board) else None
-    return Pose(*band.at) if band and band.at else None
+    return Pose(*board.at) if isinstance(board, Board) and board.at else None
 
 
 def turns_of(board: Board | Drawn, grain: float, within: float) -> list[tuple[float, float]]:

@@ -1,4 +1,4 @@
-"""Relatives of a board: its own parameters and noise moved by a stated share."""
+"""Relatives of a board: its turns and radii moved some way towards those of others of its family."""
 
 from __future__ import annotations
 
@@ -9,61 +9,116 @@ import numpy as np
 
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
-from shapes.collection.draw import CALM, Genes, draw, slenderness_for
+from shapes.collection.draw import Genes, Size, draw, random_genes, resized
 from shapes.collection.pool import AnyWood
+from shapes.errors import InputError, OutlineError, Problem
+from shapes.forms import FORMS
+from shapes.geometry.row import Stretch
 
-_SHARES = 0.5  # of a parameter's range that it may move at --how-far 1, one standard deviation
-_TURN = math.pi / 3  # by which the noise turns towards fresh noise at --how-far 1
+_REACH = 1.5  # of the way to another board of the family that --how-far 1 goes, in the mean
+_BOX = 0.10  # by which length and width change at --how-far 1, one standard deviation
 
 
 @dataclass(frozen=True, slots=True)
 class NearBoard(AnyWood):
-    """Genes near those of one board; ``how_far`` 0 gives the board again, 1 a distant cousin."""
+    """Genes near those of one board; ``how_far`` 0 gives the board again, 1 a stranger of its family."""
 
     brief: Brief
     parent: Genes
     how_far: float
 
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
-        """Move every parameter and every noise; the handle's stay in their ranges."""
+        """Move every turn and every length that may give; what the hand needs stays."""
         del k
-
-        def moved(shares: tuple[tuple[str, float], ...]) -> tuple[tuple[str, float], ...]:
-            step = self.how_far * _SHARES * rng.standard_normal(len(shares))
-            return tuple(
-                (n, round(float(np.clip(v + d, 0, 1)), 6))
-                for (n, v), d in zip(shares, step, strict=True)
-            )
-
-        turn = self.how_far * _TURN
-        fresh = rng.standard_normal(len(self.parent.noise))
-        noise = np.array(self.parent.noise) * math.cos(turn) + fresh * math.sin(turn)
-        return replace(
-            self.parent,
-            form_shares=moved(self.parent.form_shares),
-            handle_shares=moved(self.parent.handle_shares),
-            noise=tuple(np.round(noise.clip(-CALM, CALM), 6).tolist()),
+        parent = self.parent
+        if not self.how_far:
+            return parent
+        stretch = np.exp(self.how_far * _BOX * rng.standard_normal(2))
+        box = (
+            min(round(parent.row.box[0] * float(stretch[0]), 2), max(self.brief.length, parent.row.box[0])),
+            min(round(parent.row.box[1] * float(stretch[1]), 2), max(self.brief.width, parent.row.box[1])),
         )
+        size = Size(*box, self.brief.size().needs)
+        other = random_genes(rng, parent.form, parent.handle, size)
+        way = self.how_far * _REACH * rng.uniform(0.75, 1.25)
+        return replace(parent, row=replace(parent.row, stretches=_between(parent, other, way), box=box), at=None)
+
+
+def _between(parent: Genes, other: Genes, way: float) -> tuple[Stretch, ...]:
+    """Move the stretches of one board towards those of the same names of another; 360 degrees in all."""
+    named = {s.name: s for s in other.row.stretches}
+    moved, spans = [], []
+    for s in parent.row.stretches:
+        to = named.get(s.name)
+        if to is None or not s.give or s.turn * to.turn < 0:
+            moved.append(s)
+            spans.append(0.0)
+            continue
+        turn = s.turn + way * (to.turn - s.turn)
+        if turn * s.turn < 0 or abs(turn) > 1.6 * abs(to.turn) + 0.2:
+            turn = s.turn
+        length = s.length * math.exp(way * math.log(to.length / s.length))
+        moved.append(replace(s, turn=turn, length=length))
+        spans.append(abs(turn))
+    rest = 2 * math.pi - sum(s.turn for s in moved)
+    total = sum(spans)
+    return tuple(
+        replace(s, turn=s.turn + rest * v / total) if total else s
+        for s, v in zip(moved, spans, strict=True)
+    )
 
 
 def unchanged(board: Board) -> bool:
     """Whether a board's outline is still the one that its genes draw."""
-    drawn = draw(board.genes, board.brief.size()).edge
+    if board.genes is None:
+        return False
+    try:
+        drawn = draw(board.genes).edge
+    except OutlineError:
+        return False
     return drawn.shape == board.sketch.edge.shape and bool(
         np.allclose(drawn, board.sketch.edge, atol=1e-5)
     )
 
 
 def near(board: Board, how_far: float) -> NearBoard:
-    """Return the source of relatives of a board."""
-    return NearBoard(board.brief, board.genes, how_far)
+    """Return the source of relatives of a board. Raises InputError where it has no stretches."""
+    return NearBoard(board.brief, stretches_of(board), how_far)
+
+
+def stretches_of(board: Board) -> Genes:
+    """Return the genes of a board. Raises InputError for a recipe without stretches."""
+    if board.genes is None or board.form not in FORMS:
+        raise InputError(
+            Problem(
+                f"board '{board.name}'",
+                f"its form '{board.form}' is not drawn any more, so it has no relatives",
+                "",
+                "it still checks, exports and prepares; draw new boards with: shapes generate",
+            )
+        )
+    return board.genes
 
 
 def in_another_box(board: Board, brief: Brief) -> Board:
-    """Fit a board's slenderness to another length and width: slimmer rather than smaller."""
-    shares = dict(board.genes.form_shares)
-    wanted = slenderness_for(board.genes.form, board.genes.handle, brief.length, brief.width)
-    shares["slenderness"] = round(min(max(wanted, 0.0), 1.0), 6)
-    return replace(
-        board, brief=brief, genes=replace(board.genes, form_shares=tuple(shares.items()))
+    """Fit a board to another length and width: slimmer rather than smaller.
+
+    Raises InputError where its stretches do not close there.
+    """
+    genes = stretches_of(board)
+    old = board.brief
+    box = (
+        genes.row.box[0] * brief.length / old.length,
+        genes.row.box[1] * brief.width / old.width,
     )
+    try:
+        return replace(board, brief=brief, genes=resized(genes, box))
+    except OutlineError as error:
+        raise InputError(
+            Problem(
+                f"board '{board.name}'",
+                f"at {box[0]:.0f} x {box[1]:.0f} mm {error}",
+                "",
+                "take a size nearer to its own ratio of length to width",
+            )
+        ) from None

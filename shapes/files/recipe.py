@@ -1,14 +1,17 @@
 """board.toml: the recipe of one board, enough to draw it again, and the outline itself.
 
-``outline.edge`` and the ``control`` of an opening are the control points, in mm, of a closed
-uniform cubic B-spline; ``round`` is (x, y, radius). Any later version can read and export these.
+``stretches`` is the row that the edge was drawn from: turn in degrees, radius or length in mm; whoever
+changes a number there and asks ``shapes redraw`` gets the board with that change. ``outline.edge`` and
+the ``control`` of an opening are the control points, in mm, of a closed uniform cubic B-spline; ``round``
+is (x, y, radius). Any later version can read and export these, whatever became of the form.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import asdict
+import math
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -18,14 +21,14 @@ import tomli_w
 from shapes import __version__
 from shapes.collection.board import Board, Drawn
 from shapes.collection.brief import brief_from
-from shapes.collection.draw import NOISE, Band, Genes, outline_of
+from shapes.collection.draw import BEND, Genes, outline_of
 from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
 from shapes.geometry.curve import Array
 from shapes.geometry.outline import bounds
+from shapes.geometry.row import Row, Stretch
 from shapes.handles import HANDLES
 from shapes.handles.hand import Round, Sketch
-from shapes.parameters import from_shares, ranges
 from shapes.settings import read_toml
 
 SCHEMA = 1
@@ -57,27 +60,46 @@ def digest(board: Board | Drawn) -> str:
 
 def write_recipe(board: Board) -> bytes:
     """Return the text of board.toml."""
-    genes = board.genes
-    values = from_shares(FORMS[genes.form].kind, dict(genes.form_shares))
     table = {
         "schema": SCHEMA,
         "version": __version__,
         "name": board.name,
-        "form": genes.form,
-        "handle": genes.handle,
-        "parameters": {n: round(getattr(values, n), 4) for n in ranges(type(values))},
+        "form": board.form,
+        "handle": board.handle,
+        **(_genes_table(board.genes) if board.genes else {}),
+        **({"lies_at": list(board.at)} if board.at else {}),
         "brief": board.brief.as_table(),
         "outline": outline_table(board.sketch),
-        "genes": {
-            "form_shares": dict(genes.form_shares),
-            "handle_shares": dict(genes.handle_shares),
-            "noise": list(genes.noise),
-            "flip": list(genes.flip),
-            "fill": genes.fill,
-            **({"band": _band_table(genes.band)} if genes.band else {}),
-        },
     }
     return tomli_w.dumps(table).encode()
+
+
+def _genes_table(genes: Genes) -> dict[str, Any]:
+    row = genes.row
+    about: dict[str, Any] = {
+        "length": row.box[0],
+        "width": row.box[1],
+        "heading": round(math.degrees(row.heading), 4),
+        "ease": row.ease,
+        "swings": row.swings,
+        "moved": genes.moved,
+        "mirrored": {"up_to_down": genes.flip[0], "end_to_end": genes.flip[1]},
+    }
+    if row.height is not None:
+        i, j, above = row.height
+        names = [s.name for s in row.stretches]
+        about["height"] = {"of": names[i], "over": names[j] if j >= 0 else "", "by": above}
+    hand = {**dict(genes.hand), **({"beside": list(genes.beside)} if genes.beside else {})}
+    return {"row": about, "stretches": [_stretch_table(s) for s in row.stretches], "hand": hand}
+
+
+def _stretch_table(s: Stretch) -> dict[str, Any]:
+    size = (
+        {"radius": round(s.length / abs(s.turn), 3)}
+        if abs(s.turn) > BEND
+        else {"length": round(s.length, 3)}
+    )
+    return {"name": s.name, "turn": round(math.degrees(s.turn), 4), **size, "give": s.give}
 
 
 def read_recipe(path: Path) -> Board:
@@ -95,7 +117,11 @@ def read_recipe(path: Path) -> Board:
         )
     brief = brief_from(_part(table, "brief", where), f"{where}: brief")
     try:
-        genes = _genes(table)
+        form, handle = str(table["form"]), table["handle"]
+        if handle not in HANDLES:
+            raise ValueError(f"unknown handle {handle!r}")
+        at = _pose(table["lies_at"]) if "lies_at" in table else None
+        genes = _genes(table, form, handle, at) if "stretches" in table else None
         sketch = _sketch(table["outline"])
         x0, y0, x1, y1 = bounds(outline_of(sketch))
         if max(x1 - x0, y1 - y0) > LARGEST:
@@ -112,7 +138,7 @@ def read_recipe(path: Path) -> Board:
     name = table.get("name", "")
     if not isinstance(name, str):
         raise InputError(Problem(f"{where}: name", f"{name!r} is no text", "", 'write it as "..."'))
-    return Board(brief, genes, sketch, name)
+    return Board(brief, sketch, form, handle, genes, name, at)
 
 
 def _part(table: dict[str, Any], name: str, where: str) -> dict[str, Any]:
@@ -122,49 +148,68 @@ def _part(table: dict[str, Any], name: str, where: str) -> dict[str, Any]:
     return part
 
 
-def _genes(table: dict[str, Any]) -> Genes:
-    form, handle, g = table["form"], table["handle"], table["genes"]
+def _genes(
+    table: dict[str, Any], form: str, handle: str, at: tuple[float, float, float] | None
+) -> Genes | None:
+    """Read the row of a board; None where its form is not drawn any more."""
     if form not in FORMS:
-        raise ValueError(f"nobody here knows the form {form!r}")
-    if handle not in HANDLES:
-        raise ValueError(f"nobody here knows the handle {handle!r}")
-    noise = tuple(float(v) for v in g["noise"])
-    if len(noise) != NOISE or not np.isfinite(noise).all():
-        raise ValueError(f"genes.noise wants {NOISE} numbers")
-    shares = [*g["form_shares"].values(), *g["handle_shares"].values()]
-    if not all(0 <= float(v) <= 1 for v in shares) or not 0.5 <= float(g["fill"]) <= 1:
-        raise ValueError("genes: shares go from 0 to 1, fill from 0.5 to 1")
-    return Genes(
-        form,
-        handle,
-        tuple((str(n), float(v)) for n, v in g["form_shares"].items()),
-        tuple((str(n), float(v)) for n, v in g["handle_shares"].items()),
-        noise,
-        (bool(g["flip"][0]), bool(g["flip"][1])),
-        float(g["fill"]),
-        _band(g["band"]) if "band" in g else None,
+        return None
+    about, hand = table["row"], dict(table["hand"])
+    stretches = tuple(_stretch(s) for s in table["stretches"])
+    names = [s.name for s in stretches]
+    if not 3 <= len(stretches) <= MOST_STRETCHES or len(set(names)) < len(names):
+        raise ValueError(f"stretches want 3 to {MOST_STRETCHES} rows, each of its own name")
+    total = math.degrees(sum(s.turn for s in stretches))
+    if abs(total - 360) > 0.01:
+        raise ValueError(f"the turns of its stretches are {total:.2f} degrees in all, not 360")
+    length, width = _within(about["length"], 20, LARGEST), _within(about["width"], 20, LARGEST)
+    height = None
+    if "height" in about:
+        h = about["height"]
+        height = (names.index(h["of"]), names.index(h["over"]) if h["over"] else -1, _within(h["by"], -LARGEST, LARGEST))
+    row = Row(
+        stretches,
+        (length, width),
+        math.radians(_within(about["heading"], -360, 360)),
+        _within(about["ease"], 1, 200),
+        height,
+        _within(about["swings"], 0, 2),
     )
+    beside = tuple(str(n) for n in hand.pop("beside", []))
+    sizes = tuple((str(n), _within(v, 0, LARGEST)) for n, v in hand.items())
+    wanted = {f.name for f in fields(HANDLES[handle].kind)}
+    if {n for n, _ in sizes} != wanted:
+        raise ValueError(f"hand wants exactly: {', '.join(sorted(wanted)) or 'nothing'}")
+    turned = about["mirrored"]
+    flip = (bool(turned["up_to_down"]), bool(turned["end_to_end"]))
+    return Genes(form, handle, row, sizes, beside, flip, _within(about["moved"], 0, 100), at)
 
 
-def _band_table(band: Band) -> dict[str, Any]:
-    return {name: value for name, value in asdict(band).items() if value is not None}
+MOST_STRETCHES = 60
 
 
-def _band(table: dict[str, Any]) -> Band:
-    low, high = (tuple(float(v) for v in table[n]) for n in ("low", "high"))
-    length = float(table["length"])
-    if len(low) != len(high) or len(low) < 2 or not 0 < length <= LARGEST:
-        raise ValueError("genes.band wants a length and as many low as high")
-    if not all(0 < b - a <= LARGEST for a, b in zip(low, high, strict=True)):
-        raise ValueError("genes.band: high lies above low everywhere")
-    full = float(table.get("full", 0.0))
-    if not 0 <= full <= 3:
-        raise ValueError("genes.band: full goes from 0 to 3")
-    at = table.get("at")
-    if at is None:
-        return Band(length, low, high, full)
-    x, y, angle = (float(v) for v in at)
-    return Band(length, low, high, full, (x, y, angle))
+def _stretch(table: dict[str, Any]) -> Stretch:
+    turn = math.radians(_within(table["turn"], -360, 360))
+    if "radius" in table:
+        length = abs(turn) * _within(table["radius"], 0.5, 1e5)
+    else:
+        length = _within(table["length"], 0.5, 1e4)
+    if length <= 0:
+        raise ValueError("a stretch with a radius wants a turn")
+    return Stretch(turn, length, _within(table["give"], 0, 10), str(table["name"]))
+
+
+def _within(value: Any, low: float, high: float) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise ValueError(f"{value!r} is no number")
+    if not low <= value <= high:
+        raise ValueError(f"{value:g} is out of range, {low:g} to {high:g}")
+    return float(value)
+
+
+def _pose(value: Any) -> tuple[float, float, float]:
+    x, y, angle = (_within(v, -1e5, 1e5) for v in value)
+    return x, y, angle
 
 
 def _sketch(table: dict[str, Any]) -> Sketch:

@@ -5,6 +5,7 @@ Area, centroid and second moments are exact to rounding (Gauss-Legendre of suffi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ import numpy as np
 from numpy.polynomial.legendre import leggauss
 
 from shapes.errors import OutlineError
-from shapes.geometry.curve import Array, Curve, Flags, cross, dot, evaluate, on_grid
+from shapes.geometry.curve import Array, Curve, Flags, cross, cyclic_runs, dot, evaluate, on_grid
 
 
 def _nodes(count: int) -> tuple[Array, Array]:
@@ -296,3 +297,78 @@ def fairness(curve: Curve, skip: Array | None = None) -> tuple[float, float]:
         keep[inside] = 0.0
     bending = total * float(np.sum(k * k * speed)) / (4 * np.pi**2)
     return bending, total**3 * float(np.sum(slope * slope * speed * keep))
+
+
+PROMINENT = 0.3  # of a circle's curvature (2 pi over the length): flatter waves do not show; by eye
+
+
+@dataclass(frozen=True, slots=True)
+class Turning:
+    """How an edge turns: radians in hollows, radians in all, maxima of curvature that show.
+
+    ``hollows``: each hollow run as (radians, x, y of its middle). A circle has 0, 2 pi, 0 maxima.
+    ``spread``: standard deviation of curvature over the way, times the root of the area.
+    """
+
+    hollow: float
+    total: float
+    maxima: int
+    hollows: tuple[tuple[float, float, float], ...]
+    spread: float
+
+
+def turning(curve: Curve) -> Turning:
+    """Integrate the curvature of an edge by its sign, kinks included, and count its maxima.
+
+    A maximum counts where curvature falls by PROMINENT times 2 pi / length to both sides of it.
+    """
+    t, w = _SIX
+    p, v, a, j = on_grid(curve, t)
+    speed = np.hypot(v[..., 0], v[..., 1])
+    k = np.nan_to_num(_bends(v, a, j)[0])
+    bend = kinks(curve)
+    turned = (k * speed * w).ravel()
+    turned[:: len(t)] += bend
+    hollow = np.minimum(turned, 0.0)
+    way = (speed * w).ravel()
+    length_ = float(way.sum())
+    mean = float(turned.sum()) / length_
+    spread = float(np.sum((turned / np.maximum(way, 1e-12) - mean) ** 2 * way)) / length_
+    scale = math.sqrt(abs(section((curve,)).area))
+    return Turning(
+        -float(hollow.sum()),
+        float(np.abs(turned).sum()),
+        _maxima(turned / np.maximum(way, 1e-12), PROMINENT * 2 * np.pi / length_),
+        _hollow_runs(hollow, p.reshape(-1, 2)),
+        math.sqrt(spread) * scale,
+    )
+
+
+def _hollow_runs(hollow: Array, p: Array) -> tuple[tuple[float, float, float], ...]:
+    flags = hollow < 0
+    if not flags.any():
+        return ()
+    found = []
+    for run in cyclic_runs(flags):
+        size = -float(hollow[run].sum())
+        if size > 1e-4:
+            x, y = (p[run] * hollow[run, None]).sum(axis=0) / hollow[run].sum()
+            found.append((size, float(x), float(y)))
+    return tuple(sorted(found, reverse=True))
+
+
+def _maxima(k: Array, fall: float) -> int:
+    """Count the maxima of a periodic row of values that stand out by ``fall`` on both sides."""
+    start = int(k.argmin())
+    row = np.concatenate([k[start:], k[: start + 1]]).tolist()
+    count, low, high, rising = 0, row[0], row[0], False
+    for value in row:
+        if rising:
+            high = max(high, value)
+            if high - value >= fall:
+                count, rising, low = count + 1, False, value
+        else:
+            low = min(low, value)
+            if value - low >= fall:
+                rising, high = True, value
+    return count

@@ -1,47 +1,35 @@
-"""Handles: each file adds one kind of place for the hand to a body."""
+"""Handles: each kind adds one place for the hand to a form that has what it wants."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from shapes.geometry.body import Body
-from shapes.geometry.curve import Array
-from shapes.handles import hole, hollow, neck, none, opening
-from shapes.handles.hand import Needs, Sketch
-
-NOISE = 18  # normal numbers that a handle may use
+from shapes.handles import hole, neck, opening, plain
 
 
 @dataclass(frozen=True, slots=True)
 class Handle:
-    """A kind of handle: its parameters, its fitting, one line about it, where it makes sense.
+    """A kind of handle: its parameters, one line about it, and what it wants.
 
-    ``room`` is the least length and width of board, mm; ``forms`` names the forms it suits, or,
-    with ``but`` set, those it does not suit.
+    ``room`` is the least length and width of board, mm; ``wants`` the trait that a form must have:
+    a neck, a tip, a broad tip, a bar, two ends, a hollow, two hollows, or an edge.
     """
 
     kind: Any
-    fit: Callable[[Body, Any, Array, Needs], Sketch]
     says: str
     room: tuple[float, float]
-    forms: tuple[str, ...] = ()
-    but: bool = True
-
-    def suits(self, form: str) -> bool:
-        """Whether the handle makes sense on a form."""
-        return (form in self.forms) != self.but
+    wants: str
 
 
 HANDLES: dict[str, Handle] = {
-    "neck": Handle(neck.Neck, neck.fit, "a neck along the grain, grown out of the body", (360, 130), ("crescent", "lobed", "bean", "gourd", "driftwood", "river")),
-    "neck-hole": Handle(neck.Neck, neck.fit_with_hole, "a neck whose end swells round a hole to hang it by", (370, 130), ("crescent", "lobed", "bean", "gourd", "driftwood", "river")),
-    "opening": Handle(opening.Opening, opening.fit, "an opening for one hand, at an end or a side", (300, 190), ("driftwood", "crescent", "river", "leaf", "lobed", "drop", "gourd", "bean", "fan")),
-    "two-openings": Handle(opening.Opening, opening.fit_two, "an opening for a hand at each end", (440, 260), ("slab", "raft"), but=False),
-    "hollow": Handle(hollow.Hollow, hollow.fit, "a hollow in one side that takes the fingers", (300, 150), ("crescent", "lobed", "bean", "river", "gourd", "driftwood", "drop", "sail", "flint", "leaf")),
-    "two-hollows": Handle(hollow.Hollow, hollow.fit_two, "a hollow for the fingers at each end", (440, 260), ("slab",), but=False),
-    "thumb-hole": Handle(hole.ThumbHole, hole.fit_thumb, "a hole for the thumb, the fingers below", (240, 150), ("crescent",)),
-    "cord-hole": Handle(hole.CordHole, hole.fit_cord, "a small hole to hang the board by", (120, 80)),
-    "none": Handle(none.Plain, none.fit, "no handle: picked up by its rounded underside", (100, 60)),
+    "neck": Handle(neck.Neck, "a neck along the grain, grown out of the body", (270, 110), "neck"),
+    "neck-hole": Handle(neck.HoledNeck, "a neck whose end runs round a hole to hang it by", (270, 110), "neck"),
+    "opening": Handle(opening.Opening, "an opening for one hand beside an edge", (260, 150), "bar"),
+    "two-openings": Handle(opening.Opening, "an opening for a hand at each end", (420, 220), "two ends"),
+    "hollow": Handle(plain.Plain, "a long hollow in one side that takes the fingers", (240, 130), "hollow"),
+    "two-hollows": Handle(plain.Plain, "two hollows that answer each other, for both hands", (360, 150), "two hollows"),
+    "thumb-hole": Handle(hole.ThumbHole, "a hole for the thumb in a tip, the fingers below", (200, 120), "broad tip"),
+    "cord-hole": Handle(hole.CordHole, "a small hole in a tip to hang the board by", (120, 80), "tip"),
+    "none": Handle(plain.Plain, "no handle: picked up by its rounded underside", (100, 60), "edge"),
 }  # fmt: skip

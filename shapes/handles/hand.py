@@ -24,7 +24,9 @@ OPENING_DISC = 38.0  # mm; NIOSH 94-110
 BAR_ALONG = (20.0, 35.0)  # mm where it runs along the grain; our choice
 BAR_ACROSS = (30.0, 40.0)  # mm where it runs across the grain; our choice
 BAR_RUN = 96.0  # mm; p95 hand breadth of men, ANSUR II
-HOLLOW_LENGTH, HOLLOW_DEPTH, HOLLOW_LIP = 95.0, 22.0, 12.0  # mm; our choice
+HOLLOW_LENGTH, HOLLOW_LIP = 95.0, 12.0  # mm; our choice
+HOLLOW_DEPTH = 0.024  # of the board's length, least: shallower reads as wear; our choice by eye
+HOLLOW_MOST = 0.12  # of the board's width, greatest; our choice by eye
 THUMB_HOLE, THUMB_RIM = (30.0, 34.0), (18.0, 25.0)  # mm; our choice
 CORD_HOLE, CORD_RIM = 10.0, 13.0  # mm; common practice
 PICK_UP = 6.0  # mm, least round-over underneath where there is no handle; our choice
@@ -57,6 +59,38 @@ class Sketch:
             for o in self.openings
         )
         return (spline(self.edge), *holes)
+
+    def flipped(self, over_x: bool, over_y: bool) -> Sketch:
+        """Mirror up to down, end to end, or both; edge anticlockwise, openings clockwise still."""
+        if not (over_x or over_y):
+            return self
+        sign = np.array([-1.0 if over_y else 1.0, -1.0 if over_x else 1.0])
+        order = -1 if over_x != over_y else 1
+
+        def angle(a: float) -> float:
+            return -a if over_x != over_y else a
+
+        return Sketch(
+            self.edge[::order] * sign,
+            tuple(
+                Round(o.x * sign[0], o.y * sign[1], o.radius)
+                if isinstance(o, Round)
+                else o[::order] * sign
+                for o in self.openings
+            ),
+            tuple((x * sign[0], y * sign[1], angle(a)) for x, y, a in self.grip),
+        )
+
+    def scaled(self, by: float) -> Sketch:
+        """Make everything larger or smaller."""
+        return Sketch(
+            self.edge * by,
+            tuple(
+                Round(o.x * by, o.y * by, o.radius * by) if isinstance(o, Round) else o * by
+                for o in self.openings
+            ),
+            tuple((x * by, y * by, a) for x, y, a in self.grip),
+        )
 
     def moved(self, dx: float, dy: float) -> Sketch:
         """Move everything."""
