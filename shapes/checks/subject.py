@@ -14,7 +14,7 @@ from shapes.geometry.curve import bounds as curve_bounds
 from shapes.geometry.discs import Discs, discs
 from shapes.geometry.outline import Outline
 from shapes.geometry.overlap import Likeness, likeness
-from shapes.geometry.row import Row, trace
+from shapes.geometry.row import Row, hollow_turning
 from shapes.geometry.reach import Uncut, largest_cutter, uncut
 from shapes.geometry.rolling import Rolling, largest_by_rolling, rolling, uncut_by_rolling
 from shapes.geometry.width import Narrowest, narrowest
@@ -227,10 +227,7 @@ class Subject:
     @cached_property
     def meant_hollow(self) -> float:
         """Turning in the hollows that its row states, ramps and all, radians."""
-        if self.row is None:
-            return 0.0
-        drawn = trace(self.row, 3.0)
-        return -float(np.minimum(drawn.curvatures, 0.0).mean()) * drawn.length
+        return hollow_turning(self.row) if self.row else 0.0
 
     @property
     def necked(self) -> bool:

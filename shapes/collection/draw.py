@@ -19,7 +19,7 @@ from shapes.geometry.curve import bounds, spline
 from shapes.geometry.outline import Outline
 from shapes.geometry.row import Drawn, Row, Solved, Stretch, control_of, slot, solve, trace
 from shapes.handles import HANDLES
-from shapes.handles.hand import BAR_RUN, CORD_HOLE, Needs, Round, Sketch
+from shapes.handles.hand import BAR_RUN, CORD_HOLE, CORD_RIM, Needs, Round, Sketch
 from shapes.handles.neck import ENDS, length_of, shaped, slant_of, width_of
 from shapes.handles.opening import SQUARE, bar_of
 from shapes.parameters import from_shares, ranges
@@ -98,8 +98,9 @@ def _hand_sizes(
 ) -> tuple[float, float]:
     """Radius that a tip takes from the hand, and length of a neck, mm."""
     if "width" in sizes:
-        wide = width_of(sizes["width"], needs, hole=handle == "neck-hole")
-        return wide / 2, length_of(wide, sizes["spare"], needs)
+        hole = handle == "neck-hole"
+        wide = width_of(sizes["width"], needs, hole=hole)
+        return wide / 2, length_of(wide, sizes["spare"], needs, hole=hole)
     if handle == "thumb-hole":
         return sizes["across"] / 2 + sizes["rim"], 0.0
     if handle == "cord-hole":
@@ -153,7 +154,7 @@ def sketch_of(genes: Genes, solved: Solved) -> Sketch:
     """Draw a board whose row was solved. Raises OutlineError as ``draw``."""
     if not solved.error < MISSED:
         raise OutlineError(f"the row of stretches stays open by {solved.error:.3g} mm")
-    drawn = trace(solved.row, 4.0)
+    drawn = trace(solved.row, 6.0)
     edge = control_of(drawn)
     openings, grips = _hand(genes, drawn)
     sketch = Sketch(edge, openings, grips).flipped(*genes.flip)
@@ -177,8 +178,8 @@ def _hand(genes: Genes, drawn: Drawn) -> tuple[tuple[np.ndarray | Round, ...], G
     if genes.handle in ("thumb-hole", "cord-hole"):
         radius = sizes.get("across", CORD_HOLE) / 2
         way = drawn.middle(spots[0])
-        tip = drawn.row.stretches[spots[0]].radius
-        away = tip if tip <= radius + _LOOSE else radius + sizes["rim"]
+        tip = drawn.row.stretches[spots[0]]
+        away = _depth(tip, radius + sizes["rim"], radius + _LOOSE)
         x, y, heading = _inside(drawn, way, away)
         return (Round(x, y, radius),), ((x, y, heading),)
     if genes.handle in ("hollow", "two-hollows"):
@@ -196,6 +197,19 @@ def _hand(genes: Genes, drawn: Drawn) -> tuple[tuple[np.ndarray | Round, ...], G
             grips.append(_inside(drawn, way, bar / 2))
         return tuple(made), tuple(grips)
     return (), ()
+
+
+def _depth(tip: Stretch, least: float, most: float) -> float:
+    """How far inside a tip the middle of its hole lies: at the tip's own, or with an even rim.
+
+    In a closer tip it lies deeper, so that the rim is as wide beside its sides; in a wider one it keeps
+    to the edge.
+    """
+    if tip.radius > most:
+        return least
+    if tip.radius >= least - 0.01:
+        return tip.radius
+    return tip.radius + (least - tip.radius) / max(math.cos(tip.turn / 2), 0.3)
 
 
 def _inside(drawn: Drawn, way: float, depth: float) -> tuple[float, float, float]:
@@ -230,7 +244,9 @@ def _neck(genes: Genes, drawn: Drawn, names: list[str]) -> tuple[tuple[Round, ..
     if genes.handle == "neck":
         return (), (grip,)
     i = names.index("tip")
-    x, y, _ = _inside(drawn, drawn.middle(i), drawn.row.stretches[i].radius)
+    wide = float(np.hypot(*(low[0][0] - top[0][0])))
+    depth = max(drawn.row.stretches[i].radius, wide / 2, CORD_HOLE / 2 + CORD_RIM) + 0.9
+    x, y, _ = _inside(drawn, drawn.middle(i), depth)
     return (Round(x, y, CORD_HOLE / 2),), (grip,)
 
 

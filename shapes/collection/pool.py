@@ -23,7 +23,7 @@ from shapes.errors import OutlineError
 from shapes.geometry.overlap import Spectrum
 from shapes.geometry.row import Solved, solve
 
-CHUNK = 24  # candidates a task; never depends on jobs
+CHUNK = 40  # candidates a task; never depends on jobs
 ATTEMPTS = 6  # draws before a candidate is given up
 
 

@@ -23,7 +23,8 @@ class Part:
     ``of``: what the size is a share of: "mm", "L" or "W" (of the board's own box), "B" (its length without a neck), "S" (by how
     much it is wider than a tip), "tip" (the radius
     that the hand asks of a tip), "grip" (of a neck), or the name of an earlier part. ``picks`` multiply the size: one
-    of them is drawn. ``give`` is how freely the solver may change the length.
+    of them is drawn. ``taper`` times the angle by which the board narrows to its tip, each side, is added
+    to the turn. ``give`` is how freely the solver may change the length.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Part:
     give: float
     round: bool
     picks: tuple[float, ...] = (1.0,)
+    taper: float = 0.0
 
 
 def arc(
@@ -42,9 +44,10 @@ def arc(
     of: str = "mm",
     give: float = 0.25,
     picks: tuple[float, ...] = (1.0,),
+    taper: float = 0.0,
 ) -> Part:
     """State a bend by its radius."""
-    return Part(name, _pair(turn), _pair(radius), of, give, True, picks)
+    return Part(name, _pair(turn), _pair(radius), of, give, True, picks, taper)
 
 
 def side(
@@ -161,8 +164,9 @@ def stretches_of(
     turns, sizes = [], []
     known = {"mm": 1.0, "L": box[0], "W": box[1], "tip": tip, "grip": grip, "S": box[1] - 2 * tip}
     known["B"] = box[0] - 2 * tip - grip if form.necked else box[0]
+    narrows = math.degrees(math.atan2(box[1] / 2 - tip, box[0] - tip - 0.35 * box[1]))
     for part in form.parts:
-        turns.append(chance.even(part.turn))
+        turns.append(chance.even(part.turn) + part.taper * narrows)
         size = chance.ratio(part.size) * chance.pick(part.picks) * known[part.of]
         known[part.name] = size
         sizes.append(size)

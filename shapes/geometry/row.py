@@ -21,7 +21,8 @@ from shapes.geometry.curve import Array, Curve, Flags, Ints, spline
 EASE = 20.0  # mm: half of the longest ramp
 SHORT = 0.42  # of the shorter neighbour that half a ramp takes at most: a core is always left
 CLOSED = 1e-7  # mm by which a solved row may miss its aims
-TRIES = 60
+TRIES = 30
+LOST = 1.6  # logarithm of a length: a row that has to give this much will not be drawn
 _STEP = 0.35  # most change of a logarithm of a length in one step
 _NODES, _WEIGHTS = leggauss(6)
 _NODES, _WEIGHTS = (_NODES + 1) / 2, _WEIGHTS / 2
@@ -108,21 +109,59 @@ class _Chain:
         v = low + u * (high - low)
         return np.asarray(a + (b - a) * v * v * (3 - 2 * v))
 
+    def curvature_at(self, u: Array) -> Array:
+        """Curvature at the shares u (k,) of all pieces: (B, n, 4, k)."""
+        a, b = self.bend[..., 0, None], self.bend[..., 1, None]
+        v = self.share[..., 0, None] + u * (self.share[..., 1] - self.share[..., 0])[..., None]
+        return np.asarray(a + (b - a) * v * v * (3 - 2 * v))
+
 
 def _rise(v: Array) -> Array:
     """Integral of the smoothstep v^2 (3 - 2 v)."""
     return np.asarray(v * v * v - v * v * v * v / 2)
 
 
-def _chain(turn: Array, length: Array, heading: Array, ease: Array) -> _Chain:
-    k = turn / length
-    after, before = np.roll(k, -1, 1), np.roll(k, 1, 1)
-    half = np.minimum(ease[:, None], SHORT * np.minimum(length, np.roll(length, -1, 1)))
-    first = np.roll(half, 1, 1)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Rows:
+    """Rows side by side, padded to the longest with stretches of no length: arrays (B, n)."""
+
+    turn: Array
+    length: Array
+    count: Ints  # (B,) stretches of each
+    before: Ints  # (B, n) which stretch comes before and after each, round the row
+    after: Ints
+    real: Flags
+
+    def of(self, keep: Ints) -> _Rows:
+        """Return some of the rows."""
+        return _Rows(*(getattr(self, n)[keep] for n in self.__dataclass_fields__))
+
+
+def _side_by_side(rows: Sequence[Row]) -> _Rows:
+    count = np.array([len(r.stretches) for r in rows])
+    most = int(count.max())
+    turn, length = np.zeros((len(rows), most)), np.zeros((len(rows), most))
+    for i, r in enumerate(rows):
+        turn[i, : count[i]] = [s.turn for s in r.stretches]
+        length[i, : count[i]] = [s.length for s in r.stretches]
+    order = np.arange(most)[None, :]
+    after = np.where(order + 1 < count[:, None], order + 1, 0)
+    before = np.where(order > 0, order - 1, count[:, None] - 1)
+    return _Rows(turn, length, count, before, after, order < count[:, None])
+
+
+def _chain(rows: _Rows, length: Array, heading: Array, ease: Array) -> _Chain:
+    """Return the pieces of eased rows, with lengths of their own."""
+    k = rows.turn / np.where(rows.real, length, 1.0)
+    next_k = np.take_along_axis(k, rows.after, axis=1)
+    last_k = np.take_along_axis(k, rows.before, axis=1)
+    shorter = np.minimum(length, np.take_along_axis(length, rows.after, axis=1))
+    half = np.where(rows.real, np.minimum(ease[:, None], SHORT * shorter), 0.0)
+    first = np.where(rows.real, np.take_along_axis(half, rows.before, axis=1), 0.0)
     core = (length - half - first) / 2
     long = np.stack([first, core, core, half], axis=2)
     bend = np.stack(
-        [np.stack([before, k, k, k], axis=2), np.stack([k, k, k, after], axis=2)], axis=3
+        [np.stack([last_k, k, k, k], axis=2), np.stack([k, k, k, next_k], axis=2)], axis=3
     )
     share = np.empty((*long.shape, 2))
     share[..., 0] = (0.5, 0.0, 0.0, 0.0)
@@ -142,12 +181,13 @@ def _travel(chain: _Chain) -> Array:
     return np.stack([cos, sin], axis=-1)
 
 
-def _sides(chain: _Chain, ends: Array) -> tuple[Array, Ints, Array]:
+def _sides(chain: _Chain, ends: Array, pieces: Ints) -> tuple[Array, Ints, Array]:
     """Return the four extents (B, 4) in the order of _QUARTERS, the stretch of each, and its point.
 
+    ``pieces`` (B,) says how many of the row are real.
     Piece ends find the piece; inside it the place where the heading is square to the axis is exact.
     """
-    count, n = ends.shape[:2]
+    count = len(ends)
     flat = ends.reshape(count, -1, 2)
     way = np.stack([-flat[..., 1], flat[..., 0], flat[..., 1], -flat[..., 0]], axis=1)
     found = way.argmax(axis=2)  # (B, 4) the piece that ends there
@@ -156,7 +196,7 @@ def _sides(chain: _Chain, ends: Array) -> tuple[Array, Ints, Array]:
     spot = flat[rows, found]
     owner = found // _PARTS
     for step in (0, 1):  # the extreme lies in the piece before that end or in the one after it
-        piece = (found + step) % (n * _PARTS)
+        piece = np.where(found + step < pieces[:, None], found + step, 0)
         at = (np.broadcast_to(rows, piece.shape), piece // _PARTS, piece % _PARTS)
         u = np.full(piece.shape, 0.5)
         for _ in range(5):
@@ -180,26 +220,20 @@ def _sides(chain: _Chain, ends: Array) -> tuple[Array, Ints, Array]:
 
 
 def solve(rows: Sequence[Row]) -> list[Solved]:
-    """Close rows at their boxes, all at once; rows of one count of stretches share the arithmetic.
+    """Close rows at their boxes, all at once.
 
     Gauss-Newton on logarithms of lengths, least change weighted by ``give``. The Jacobian is that of
     stretches scaled about their start, which is exact but for the ramps; what a row still misses is
     its ``error``.
     """
-    result: list[Solved | None] = [None] * len(rows)
-    groups: dict[int, list[int]] = {}
-    for i, row in enumerate(rows):
-        groups.setdefault(len(row.stretches), []).append(i)
-    for index in groups.values():
-        for i, solved in zip(index, _solve([rows[i] for i in index]), strict=True):
-            result[i] = solved
-    return [s for s in result if s is not None]
-
-
-def _solve(rows: list[Row]) -> list[Solved]:
-    turn = np.array([[s.turn for s in r.stretches] for r in rows])
-    base = np.array([[s.length for s in r.stretches] for r in rows])
-    give = np.array([[s.give for s in r.stretches] + [r.swings] for r in rows])
+    if not rows:
+        return []
+    side = _side_by_side(rows)
+    most = side.turn.shape[1]
+    give = np.zeros((len(rows), most + 1))
+    for i, r in enumerate(rows):
+        give[i, : side.count[i]] = [s.give for s in r.stretches]
+        give[i, most] = r.swings
     ease = np.array([r.ease for r in rows])
     lean = np.array([r.heading for r in rows])
     box = np.array([r.box for r in rows])
@@ -211,8 +245,8 @@ def _solve(rows: list[Row]) -> list[Solved]:
         if not len(open_):
             break
         o = open_
-        length, heading = base[o] * np.exp(move[o, :-1]), lean[o] + move[o, -1]
-        miss, slope = _misses(turn[o], length, heading, ease[o], box[o], aim[o])
+        length, heading = side.length[o] * np.exp(move[o, :-1]), lean[o] + move[o, -1]
+        miss, slope = _misses(side.of(o), length, heading, ease[o], box[o], aim[o])
         short[o] = np.abs(miss).max(axis=1)
         going = short[o] > CLOSED
         weighted = slope * give[o][:, None, :]
@@ -226,12 +260,12 @@ def _solve(rows: list[Row]) -> list[Solved]:
         size = np.abs(step).max(axis=1, keepdims=True)
         step *= np.minimum(1.0, _STEP / np.maximum(size, 1e-12))
         move[o] += np.where(going[:, None], step, 0.0)
-        lost = np.abs(move[o]).max(axis=1) > 3.0
+        lost = np.abs(move[o]).max(axis=1) > LOST
         open_ = o[going & ~lost]
-    length, heading = base * np.exp(move[:, :-1]), lean + move[:, -1]
+    length, heading = side.length * np.exp(move[:, :-1]), lean + move[:, -1]
     return [
         Solved(
-            r.with_lengths(length[i].tolist(), float(heading[i])),
+            r.with_lengths(length[i, : side.count[i]].tolist(), float(heading[i])),
             float(np.abs(move[i]).max()),
             float(short[i]),
         )
@@ -240,16 +274,16 @@ def _solve(rows: list[Row]) -> list[Solved]:
 
 
 def _misses(
-    turn: Array, length: Array, heading: Array, ease: Array, box: Array, aim: Array
+    rows_: _Rows, length: Array, heading: Array, ease: Array, box: Array, aim: Array
 ) -> tuple[Array, Array]:
     """What rows miss, mm (B, 5), and how that changes with each length's logarithm and the heading."""
-    chain = _chain(turn, length, heading, ease)
+    chain = _chain(rows_, length, heading, ease)
     travel = _travel(chain)
     count, n = length.shape
     ends = np.cumsum(travel.reshape(count, -1, 2), axis=1).reshape(travel.shape)
     chord = travel.sum(axis=2)  # (B, n, 2)
     joint = ends[:, :, -1]
-    side, owner, spot = _sides(chain, ends)
+    side, owner, spot = _sides(chain, ends, rows_.count * _PARTS)
     miss = np.zeros((count, 5))
     miss[:, :2] = joint[:, -1]
     miss[:, 2] = side[:, 1] + side[:, 3] - box[:, 0]
@@ -312,11 +346,36 @@ class Drawn:
         return _walk(self.row, way)
 
 
+def _single(row: Row) -> _Chain:
+    rows = _side_by_side([row])
+    return _chain(rows, rows.length, np.array([row.heading]), np.array([row.ease]))
+
+
+def across(stretches: Sequence[Stretch], ease: float = EASE) -> float:
+    """Width, mm, between two straight sides that some stretches, half a turn in all, lead round.
+
+    Ramps make it more than twice the radius of a plain half-turn.
+    """
+    straight = Stretch(0.0, 4 * ease, 0.0)
+    # The row is open: what closes it does not matter, since only the way from side to side is asked.
+    row = Row((straight, *stretches, straight, Stretch(math.pi, 8 * ease)), (1.0, 1.0), ease=ease)
+    long = straight.length
+    way = np.array([long / 2, 1.5 * long + sum(s.length for s in stretches)])
+    p, heading, _ = _walk(row, way)
+    side = np.array([-math.sin(heading[0]), math.cos(heading[0])])
+    return float(abs((p[1] - p[0]) @ side))
+
+
+def hollow_turning(row: Row) -> float:
+    """Turning in the hollows of a solved row, ramps and all, radians, to a per cent."""
+    chain = _single(row)
+    bend = chain.curvature_at(_NODES)
+    return -float((np.minimum(bend, 0.0) * _WEIGHTS * chain.long[..., None]).sum())
+
+
 def _walk(row: Row, way: Array) -> tuple[Array, Array, Array]:
     """Points (N, 2), headings and curvatures at ways (N,), mm, round a row."""
-    turn = np.array([[s.turn for s in row.stretches]])
-    length = np.array([[s.length for s in row.stretches]])
-    chain = _chain(turn, length, np.array([row.heading]), np.array([row.ease]))
+    chain = _single(row)
     steps = _travel(chain).reshape(-1, 2)
     begins = np.concatenate([np.zeros((1, 2)), np.cumsum(steps, axis=0)])
     long = chain.long.ravel()
@@ -324,7 +383,7 @@ def _walk(row: Row, way: Array) -> tuple[Array, Array, Array]:
     laps = np.floor(way / marks[-1])
     way = way - laps * marks[-1]
     piece = np.clip(np.searchsorted(marks, way, side="right") - 1, 0, len(long) - 1)
-    u = (way - marks[piece]) / long[piece]
+    u = (way - marks[piece]) / np.maximum(long[piece], 1e-12)
     at = (np.zeros_like(piece), piece // _PARTS, piece % _PARTS)
     inside = chain.heading(u[:, None] * _NODES, at)
     step = np.stack([np.cos(inside), np.sin(inside)], axis=-1)
@@ -385,7 +444,7 @@ def beside(drawn: Drawn, start: float, stop: float, offset: float, step: float =
     return np.asarray(p + offset * np.stack([-np.sin(heading), np.cos(heading)], axis=1))
 
 
-MOST_TURN = math.radians(26)  # of the edge beside an opening: a gentle arc at most; our choice
+MOST_TURN = math.radians(36)  # of the edge beside an opening: a gentle arc at most; our choice
 
 
 def slot(drawn: Drawn, middle: float, run: float, bar: float, wide: float, square: float = 0.0) -> Array:

@@ -64,7 +64,8 @@ class Sketch:
         """Mirror up to down, end to end, or both; edge anticlockwise, openings clockwise still."""
         if not (over_x or over_y):
             return self
-        sign = np.array([-1.0 if over_y else 1.0, -1.0 if over_x else 1.0])
+        across, up = (-1.0 if over_y else 1.0), (-1.0 if over_x else 1.0)
+        sign = np.array([across, up])
         order = -1 if over_x != over_y else 1
 
         def angle(a: float) -> float:
@@ -73,12 +74,12 @@ class Sketch:
         return Sketch(
             self.edge[::order] * sign,
             tuple(
-                Round(o.x * sign[0], o.y * sign[1], o.radius)
+                Round(o.x * across, o.y * up, o.radius)
                 if isinstance(o, Round)
                 else o[::order] * sign
                 for o in self.openings
             ),
-            tuple((x * sign[0], y * sign[1], angle(a)) for x, y, a in self.grip),
+            tuple((x * across, y * up, angle(a)) for x, y, a in self.grip),
         )
 
     def scaled(self, by: float) -> Sketch:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from shapes.geometry.row import Stretch
+from shapes.geometry.row import Stretch, across
 from shapes.handles.hand import CORD_HOLE, CORD_RIM, GRIP, GRIP_LIGHT, NECK_WIDTH, NECK_WIDTH_THIN, THIN, Needs
 from shapes.parameters import ranged
 
 ENDS = ("round", "swelling", "tapered", "squared", "slanting")
+_PAST = 14.0  # mm from the middle of a hole to where a hand holds on
 _HOLED = 2 * CORD_RIM + CORD_HOLE + 0.5  # mm: least width of an end with a hole in it
 
 
@@ -41,10 +42,10 @@ def width_of(width: float, needs: Needs, *, hole: bool) -> float:
     return max(width, least, _HOLED if hole else 0.0)
 
 
-def length_of(width: float, spare: float, needs: Needs) -> float:
-    """Length, mm, of a neck's straight sides: the hand's grip begins in the round of its end."""
+def length_of(width: float, spare: float, needs: Needs, *, hole: bool) -> float:
+    """Length, mm, of a neck's straight sides: the grip begins in the round of its end, or past its hole."""
     grip = GRIP_LIGHT if needs.light else GRIP
-    return grip - 0.25 * width + spare
+    return grip - 0.25 * width + spare + (_PAST if hole else 0.0)
 
 
 def shaped(stretches: list[Stretch], width: float, flare: float, end: str) -> list[Stretch]:
@@ -72,6 +73,16 @@ def shaped(stretches: list[Stretch], width: float, flare: float, end: str) -> li
 
 
 def _end(end: str, cap: float, width: float) -> list[Stretch]:
+    """Return the stretches of an end, eased sides as far apart as the neck is wide."""
+    made = _shape(end, cap, width)
+    plain = _shape(end, math.pi, width)
+    scale = 1.0
+    for _ in range(4):
+        scale *= width / across([replace(s, length=s.length * scale) for s in plain])
+    return [replace(s, length=s.length * scale) for s in made]
+
+
+def _shape(end: str, cap: float, width: float) -> list[Stretch]:
     if end == "squared":
         flat = math.radians(14)
         corner = (cap - flat) / 2
