@@ -5,12 +5,23 @@ from __future__ import annotations
 import contextlib
 
 from shapes.collection.brief import Brief
+from shapes.collection.board import Board
 from shapes.collection.draw import outline_of
-from shapes.collection.pool import AtRandom, board_of
+from shapes.collection.pool import ATTEMPTS, AtRandom, Source, board_of
 from shapes.errors import OutlineError
 from shapes.geometry.outline import Outline
 
 _MADE: dict[int, tuple[int, list[Outline]]] = {}  # by seed: draws looked at, boards found
+
+
+def drawn(source: Source, seed: int, k: int) -> Board:
+    """Candidate k at its first attempt whose stretches close and whose outline is sound."""
+    for j in range(4 * ATTEMPTS):
+        with contextlib.suppress(OutlineError):
+            board = board_of(source, seed, k, j)
+            outline_of(board.sketch)
+            return board
+    raise AssertionError(f"candidate {k} of seed {seed} cannot be drawn")
 
 
 def boards(count: int, seed: int = 5) -> list[Outline]:

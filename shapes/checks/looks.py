@@ -19,6 +19,7 @@ from shapes.geometry.overlap import quick_asymmetry
 STRAY = math.radians(3.0)  # turning in hollows that is no more than rounding; our choice
 _HOLLOW, _LUMP, _HOLE, _LEVEL, _LEAN, _MOVED = 6.0, 2.0, 0.25, 0.1, 0.5, 1.5
 _ALIVE, _DEAD = 0.12, 20.0  # asymmetry from which nothing is missing, and points for each 1 of it
+_EVEN, _FLOATS = 3.0, 24.0  # mm by which a rim may vary; mm from which a hole floats in the board
 _BENDS = 8  # maxima of a drawing that nobody stated; our choice
 _DULL, _PLAIN = 1.15, 2.0  # spread of curvature below which four soft corners are alike
 
@@ -32,7 +33,7 @@ class Looks:
     curvature_maxima: int
     stray: float  # radians of turning in hollows beyond what its row states
     lumps: int  # maxima beyond its stretches
-    hole_off: float  # mm by which the wood round a hole is uneven
+    hole_off: float  # mm by which the wood round a hole is uneven or too wide
     unlike: tuple[float, float]  # of paired openings: mm off level, degrees between them
     points: float
 
@@ -72,7 +73,10 @@ def _joints(s: Subject) -> list[float]:
 
 
 def _uneven(s: Subject, i: int) -> float:
-    """How much the wood round a round hole varies over 70 degrees each way from where it is least."""
+    """How much the wood round a round hole varies over 50 degrees each way from where it is least.
+
+    A rim so wide that the hole floats counts too.
+    """
     curve = s.outline.openings[i]
     if not is_round(curve):
         return 0.0
@@ -84,7 +88,9 @@ def _uneven(s: Subject, i: int) -> float:
     angle = np.arctan2(away[:, 1], away[:, 0]) - math.atan2(away[near, 1], away[near, 0])
     angle = np.remainder(angle + np.pi, 2 * np.pi) - np.pi
     within = far[(np.abs(angle) <= math.radians(50)) & (far < 3 * far[near])]
-    return float(max(np.percentile(within, 90) - far[near] - 3.0, 0.0)) if len(within) else 0.0
+    rim = float(far[near]) - (float(ring[:, 0].max()) - float(middle[0]))
+    uneven = float(np.percentile(within, 90) - far[near]) - _EVEN if len(within) else 0.0
+    return max(uneven, 0.0) + max(rim - _FLOATS, 0.0)
 
 
 def _unlike(s: Subject) -> tuple[float, float]:

@@ -74,7 +74,7 @@ class Form:
     in, ``level`` two parts whose middles lie at one height; ``off`` is how far the tip lies above or below
     the middle, as a share of the width. ``bars`` names the stretches that an opening may run beside,
     ``ends`` the two at the ends for a tray, ``hollows`` those that fingers take. ``turned``: alike when
-    turned half round. ``free``: one flowing line. ``broad``: its tip is too broad for a cord's hole. Parts of size "grip" make a neck.
+    turned half round. ``free``: one flowing line. ``broad``: its tip wants a thumb's hole, not a cord's. Parts of size "grip" make a neck.
     """
 
     says: str

@@ -25,7 +25,7 @@ FREE: dict[str, Form] = {
             arc("large end", (120, 134), (0.36, 0.44), "W", 0.3),
             side("foot", (11, 17), 0.1, "L", 0.6),
         ),
-        heading=(-60, -50), width=(0.82, 1.0), slim=(1.45, 2.05), ease=34, tip="small end", hollows=("hollow",), free=True,
+        heading=(-60, -50), width=(0.82, 1.0), slim=(1.4, 1.88), ease=34, tip="small end", hollows=("hollow",), free=True,
     ),
     "shell": Form(
         "a rounded triangle that closes round its hole",
@@ -76,7 +76,7 @@ FREE: dict[str, Form] = {
             side("top near", (16, 26), 0.4, "L", 0.9),
             arc("tip", (112, 124), 1.0, "tip", 0.0),
         ),
-        heading=(-34, -28), width=(0.76, 0.96), slim=(2.15, 2.8), tip="tip", level=("crisp tip", "tip"), free=True,
+        heading=(-34, -28), width=(0.76, 0.96), slim=(2.15, 2.8), tip="tip", level=("crisp tip", "tip"), free=True, broad=True,
     ),
     "drop": Form(
         "a drop: the tip runs round its hole, one flank full, one taut",

@@ -344,6 +344,9 @@ def turning(curve: Curve) -> Turning:
     )
 
 
+RIPPLE = 0.005  # radians: a hollow that turns less is a straight side as a spline follows it
+
+
 def _hollow_runs(hollow: Array, p: Array) -> tuple[tuple[float, float, float], ...]:
     flags = hollow < 0
     if not flags.any():
@@ -351,7 +354,7 @@ def _hollow_runs(hollow: Array, p: Array) -> tuple[tuple[float, float, float], .
     found = []
     for run in cyclic_runs(flags):
         size = -float(hollow[run].sum())
-        if size > 1e-4:
+        if size > RIPPLE:
             x, y = (p[run] * hollow[run, None]).sum(axis=0) / hollow[run].sum()
             found.append((size, float(x), float(y)))
     return tuple(sorted(found, reverse=True))

@@ -27,6 +27,7 @@ _STEP = 0.35  # most change of a logarithm of a length in one step
 _NODES, _WEIGHTS = leggauss(6)
 _NODES, _WEIGHTS = (_NODES + 1) / 2, _WEIGHTS / 2
 _PARTS = 4  # of a stretch: half a ramp, two halves of the core, half a ramp
+_CANDIDATES = 6  # pieces in which an extreme is looked for
 _QUARTERS = np.array([0.0, 0.5, 1.0, 1.5]) * np.pi  # headings at the lowest, right, top, left point
 
 
@@ -89,6 +90,7 @@ class _Chain:
     start: Array
     bend: Array  # (B, n, 4, 2): curvature where the underlying ramp or core starts and ends
     share: Array  # (B, n, 4, 2): where on that ramp the piece starts and ends
+    mean: Array  # (B, n, 4): mean curvature of each piece
 
     def heading(self, u: Array, at: tuple[Array, ...] | None = None) -> Array:
         """Heading at the share u (..., k) of pieces: of all, or of those indexed by ``at``."""
@@ -168,9 +170,10 @@ def _chain(rows: _Rows, length: Array, heading: Array, ease: Array) -> _Chain:
     share[..., 1] = (1.0, 1.0, 1.0, 0.5)
     wide = share[..., 1] - share[..., 0]
     mean = (_rise(share[..., 1]) - _rise(share[..., 0])) / wide
-    grown = (long * (bend[..., 0] + (bend[..., 1] - bend[..., 0]) * mean)).reshape(len(long), -1)
+    curved = bend[..., 0] + (bend[..., 1] - bend[..., 0]) * mean
+    grown = (long * curved).reshape(len(long), -1)
     start = np.cumsum(grown, axis=1) - grown - grown[:, :1] + heading[:, None]
-    return _Chain(long, start.reshape(long.shape), bend, share)
+    return _Chain(long, start.reshape(long.shape), bend, share, curved)
 
 
 def _travel(chain: _Chain) -> Array:
@@ -185,30 +188,36 @@ def _sides(chain: _Chain, ends: Array, pieces: Ints) -> tuple[Array, Ints, Array
     """Return the four extents (B, 4) in the order of _QUARTERS, the stretch of each, and its point.
 
     ``pieces`` (B,) says how many of the row are real.
-    Piece ends find the piece; inside it the place where the heading is square to the axis is exact.
+    Each piece taken for an arc tells how far it would reach; in the best few, which may lie in two
+    ends of a board, the place where the heading is square to the axis is then exact.
     """
     count = len(ends)
     flat = ends.reshape(count, -1, 2)
-    way = np.stack([-flat[..., 1], flat[..., 0], flat[..., 1], -flat[..., 0]], axis=1)
-    found = way.argmax(axis=2)  # (B, 4) the piece that ends there
+    begin = np.concatenate([np.zeros((count, 1, 2)), flat[:, :-1]], axis=1)
     rows = np.arange(count)[:, None]
-    best = np.take_along_axis(way, found[..., None], axis=2)[..., 0]
-    spot = flat[rows, found]
-    owner = found // _PARTS
-    for step in (0, 1):  # the extreme lies in the piece before that end or in the one after it
-        piece = np.where(found + step < pieces[:, None], found + step, 0)
+    long, start = (v.reshape(count, -1) for v in (chain.long, chain.start))
+    mean = chain.mean.reshape(count, -1)
+    off = (start[:, None, :] - _QUARTERS[:, None] + np.pi) % (2 * np.pi) - np.pi
+    last = off + (mean * long)[:, None, :]
+    inside = (off < 0) & (last > 0) & (mean > 0)[:, None, :]
+    gain = (1 - np.cos(off)) / np.where(mean > 0, mean, 1.0)[:, None, :]
+    reach = _toward(begin) + np.where(inside, gain, 0.0)
+    real = np.arange(reach.shape[2])[None, None, :] < pieces[:, None, None]
+    found = np.argsort(np.where(real, -reach, np.inf), axis=2, kind="stable")
+    best = np.full((count, 4), -np.inf)
+    spot, owner = np.zeros((count, 4, 2)), np.zeros((count, 4), dtype=np.intp)
+    for k in range(_CANDIDATES):
+        piece = found[:, :, k]
         at = (np.broadcast_to(rows, piece.shape), piece // _PARTS, piece % _PARTS)
         u = np.full(piece.shape, 0.5)
         for _ in range(5):
-            off = chain.heading(u[..., None], at)[..., 0] - _QUARTERS
-            off = (off + np.pi) % (2 * np.pi) - np.pi
+            way = (chain.heading(u[..., None], at)[..., 0] - _QUARTERS + np.pi) % (2 * np.pi) - np.pi
             speed = chain.long[at] * chain.curvature(u, at)
-            u = np.clip(u - off / np.where(np.abs(speed) < 1e-9, 1e-9, speed), 0.0, 1.0)
-        inside = chain.heading(u[..., None] * _NODES, at)
-        going = np.stack([np.cos(inside), np.sin(inside)], axis=-1)
+            u = np.clip(u - way / np.where(np.abs(speed) < 1e-9, 1e-9, speed), 0.0, 1.0)
+        going = chain.heading(u[..., None] * _NODES, at)
+        going = np.stack([np.cos(going), np.sin(going)], axis=-1)
         went = (going * _WEIGHTS[:, None]).sum(axis=-2) * (chain.long[at] * u)[..., None]
-        place = flat[rows, piece - 1] + went
-        place = np.where((piece == 0)[..., None], went, place)
+        place = begin[rows, piece] + went
         value = np.stack(
             [-place[:, 0, 1], place[:, 1, 0], place[:, 2, 1], -place[:, 3, 0]], axis=1
         )
@@ -217,6 +226,11 @@ def _sides(chain: _Chain, ends: Array, pieces: Ints) -> tuple[Array, Ints, Array
         spot = np.where(better[..., None], place, spot)
         owner = np.where(better, piece // _PARTS, owner)
     return best, owner, spot
+
+
+def _toward(p: Array) -> Array:
+    """How far points (B, k, 2) lie down, right, up and left: (B, 4, k)."""
+    return np.stack([-p[..., 1], p[..., 0], p[..., 1], -p[..., 0]], axis=1)
 
 
 def solve(rows: Sequence[Row]) -> list[Solved]:
@@ -401,8 +415,9 @@ def trace(row: Row, step: float = 2.0) -> Drawn:
     return Drawn(row, way, *_walk(row, way), joints)
 
 
-_FINEST, _WIDEST = 4.0, 13.0  # mm between knots
-_SPREAD = 9.0  # mm over which the distance between knots is evened out
+_FINEST, _WIDEST = 2.5, 9.5  # mm between knots
+_DENSE = 0.42  # mm between knots on a bend of 1 mm: a spline then follows real boards to 0.005 mm
+_SPREAD = 7.0  # mm over which the distance between knots is evened out
 
 
 def knots(way: Array, curvatures: Array, length: float) -> Array:
@@ -410,7 +425,7 @@ def knots(way: Array, curvatures: Array, length: float) -> Array:
     bend = np.maximum(np.abs(curvatures), 1e-6)
     # Ramps beside a tight bend want its knots too: the tightest bend near by counts.
     near = np.max([np.roll(bend, k) for k in range(-4, 5)], axis=0)
-    dense = 1 / np.clip(0.80 * near**-0.75, _FINEST, _WIDEST)
+    dense = 1 / np.clip(_DENSE * near**-0.75, _FINEST, _WIDEST)
     step = length / len(way)
     wave = np.fft.rfftfreq(len(way), step)
     even = np.fft.irfft(np.fft.rfft(dense) * np.exp(-2 * (np.pi * wave * _SPREAD) ** 2), len(way))
@@ -444,7 +459,7 @@ def beside(drawn: Drawn, start: float, stop: float, offset: float, step: float =
     return np.asarray(p + offset * np.stack([-np.sin(heading), np.cos(heading)], axis=1))
 
 
-MOST_TURN = math.radians(36)  # of the edge beside an opening: a gentle arc at most; our choice
+MOST_TURN = math.radians(28)  # of the edge beside an opening: a gentle arc at most; our choice
 
 
 def slot(drawn: Drawn, middle: float, run: float, bar: float, wide: float, square: float = 0.0) -> Array:
@@ -455,7 +470,7 @@ def slot(drawn: Drawn, middle: float, run: float, bar: float, wide: float, squar
     the edge is too hollow or too round for it.
     """
     depth = bar + wide / 2
-    half = (run - wide) / 2
+    half = run / 2 - float(_half_turn(square)[:, 0].max()) * wide
     edge = drawn.at(np.array([middle]))[2]
     stretch = 1 - float(edge[0]) * depth
     if stretch < 0.3:

@@ -1,122 +1,146 @@
-"""Every form and handle: sound outlines, in range, and enough of them that pass."""
+"""Every form and handle: tables that close, sound outlines, hands as asked, enough that pass."""
 
 from __future__ import annotations
 
+import math
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
-from hypothesis import strategies as st
+import shapely.affinity
 
 from shapes.checks import first_failure
-from shapes.collection.board import Board, subject_of
+from shapes.collection.board import drawn_from, subject_of
 from shapes.collection.brief import Brief
-from shapes.collection.calibrate import brief_for
-from shapes.collection.draw import NOISE, draw, outline_of, random_genes
+from shapes.collection.draw import closed, draw, outline_of, random_genes, resized, suits
 from shapes.collection.pool import generator
 from shapes.errors import OutlineError
 from shapes.forms import FORMS
-from shapes.forms.settle import settle
-from shapes.geometry.curve import flatten, spline
-from shapes.geometry.hull import hollows
+from shapes.geometry.curve import bounds, flatten, spline
 from shapes.handles import HANDLES
-from shapes.parameters import from_shares, ranges
+from shapes.handles.hand import THUMB_RIM, Round
 
-PAIRS = [(f, h) for f in FORMS for h in HANDLES if HANDLES[h].suits(f)]
+PAIRS = [(f, h) for f in FORMS for h in HANDLES if suits(h, f)]
 
 
-def test_there_are_twelve_families_or_more_and_every_handle_is_used() -> None:
-    assert len(FORMS) >= 12
+def brief_for(handle: str) -> Brief:
+    """The default brief, or a tray's where the handle needs more room."""
+    if handle == "two-openings":
+        return Brief(length=540.0, width=330.0, thickness=18.0, max_mass=3.0)
+    return Brief()
+
+
+def test_there_are_twenty_families_or_more_and_every_handle_is_used() -> None:
+    assert len(FORMS) >= 20
     assert {h for _, h in PAIRS} == set(HANDLES)
-    for form in FORMS.values():
-        assert 3 <= len(ranges(form.kind)) <= 6
-        assert all(r.low < r.high and r.says for r in ranges(form.kind).values())
+    assert sum(f.free for f in FORMS.values()) >= 10
 
 
-@given(st.sampled_from(sorted(FORMS)), st.data())
-def test_a_form_draws_few_finite_points_anticlockwise_along_x(
-    name: str, data: st.DataObject
-) -> None:
+@pytest.mark.parametrize("name", sorted(FORMS))
+def test_a_form_is_a_short_table_whose_turns_make_one_round(name: str) -> None:
     form = FORMS[name]
-    shares = {n: data.draw(st.floats(0, 1), n) for n in ranges(form.kind)}
-    noise = np.array(data.draw(st.lists(st.floats(-1.8, 1.8), min_size=24, max_size=24)))
-    body = form.draw(from_shares(form.kind, shares), noise)
-    assert 8 <= len(body.control) <= 24
-    assert np.isfinite(body.control).all()
-    x0, y0, x1, y1 = body.box()
-    assert 0.5 < x1 - x0 < 1.6
-    assert 0.15 < y1 - y0 < 1.4
-    assert abs(body.head[0] - x1) < 0.35
-    assert abs(body.tail[0] - x0) < 0.35
+    assert 5 <= len(form.parts) <= 12
+    names = [p.name for p in form.parts]
+    assert len(set(names)) == len(names)
+    for part in form.parts:
+        assert part.turn[0] <= part.turn[1]
+        assert 0 < part.size[0] <= part.size[1]
+    # What a table misses of 360 degrees is spread: tables are to miss little (a taper adds its own).
+    if not any(p.taper for p in form.parts):
+        assert abs(sum(sum(p.turn) / 2 for p in form.parts) - 360) <= 16
+    named = {*form.bars, *form.hollows, *(form.ends or ()), *(form.level or ())}
+    assert named <= set(names)
+    assert all(p.turn[1] < 0 for p in form.parts if p.name in form.hollows)
 
 
 @pytest.mark.parametrize(("form", "handle"), PAIRS)
 def test_a_seed_draws_the_same_board_again_and_within_its_box(form: str, handle: str) -> None:
     brief = brief_for(handle)
-    for k in range(3):
-        genes = [
-            random_genes(generator(4, k, 0), form, handle, brief.length, brief.width)
-            for _ in (0, 1)
-        ]
-        a, b = (draw(g, brief.size()) for g in genes)
+    seen = 0
+    many, again = (
+        [random_genes(generator(4, k, 0), form, handle, brief.size()) for k in range(30)]
+        for _ in (0, 1)
+    )
+    assert many == again
+    for genes in closed(many):
+        if seen == 4:
+            break
+        if genes is None:
+            continue
+        assert math.fsum(s.turn for s in genes.row.stretches) == pytest.approx(2 * math.pi, abs=1e-9)
+        try:
+            a, b = draw(genes), draw(genes)
+        except OutlineError:
+            continue
+        seen += 1
         assert (a.edge == b.edge).all()
         assert np.abs(a.edge - np.round(a.edge, 6)).max() == 0
-        assert len(genes[0].noise) == NOISE
+        x0, y0, x1, y1 = bounds(spline(a.edge))
+        assert (x0 + x1, y0 + y1) == pytest.approx((0, 0), abs=1e-5)
+        assert x1 - x0 == pytest.approx(genes.row.box[0], abs=0.02)
+        assert y1 - y0 == pytest.approx(genes.row.box[1], abs=0.02)
+        assert x1 - x0 <= brief.length + 0.02
+        assert y1 - y0 <= brief.width + 0.02
+    assert seen >= 3, seen
 
 
-def test_hollows_are_filled_or_made_deep() -> None:
-    shallow = np.array(
-        [(0, 0), (200, 0), (200, 120), (150, 120), (100, 112), (50, 120), (0, 120)], float
-    )
-    assert (
-        max((float(d.max()) for _, d, _ in hollows(flatten(spline(settle(shallow))))), default=0)
-        < 0.6
-    )
-    deeper = shallow.copy()
-    deeper[4] = (100, 98)
-    assert max(float(d.max()) for _, d, _ in hollows(flatten(spline(settle(deeper))))) > 12
+def test_a_mirrored_board_is_the_same_board() -> None:
+    genes = closed([random_genes(generator(9, 3, 0), "comma", "thumb-hole", Brief().size())])[0]
+    assert genes is not None
+    plain = outline_of(draw(replace(genes, flip=(False, False)))).wood
+    for flip, sign in (((True, False), (1, -1)), ((False, True), (-1, 1)), ((True, True), (-1, -1))):
+        other = outline_of(draw(replace(genes, flip=flip))).wood
+        same = shapely.affinity.scale(plain, *sign, origin=(0, 0))
+        assert shapely.symmetric_difference(same, other).area < 1.0
 
 
-def test_horns_of_a_crescent_are_45_mm_wide_40_mm_from_the_tip() -> None:
-    """By a cut across the board: the least width in it 40 mm in from either end."""
-    brief = Brief()
-    for seed in range(60):
-        genes = random_genes(generator(seed, 1, 0), "crescent", "none", brief.length, brief.width)
-        wood = outline_of(draw(genes, brief.size())).wood
-        x0, y0, x1, y1 = wood.bounds
-        for x in (x0 + 40, x1 - 40):
-            cut = wood.intersection(shapely.LineString([(x, y0 - 9), (x, y1 + 9)]))
-            assert cut.length >= 45
+def test_the_hole_of_a_tip_has_an_even_rim() -> None:
+    """The wood round the hole, measured by GEOS each 10 degrees over 100 degrees of the tip."""
+    for form in ("comma", "shell", "drop", "petal", "tongue", "quarter"):
+        for k in range(20):
+            genes = closed([random_genes(generator(7, k, 0), form, "thumb-hole", Brief().size())])[0]
+            if genes is None:
+                continue
+            sketch = draw(genes)
+            hole = sketch.openings[0]
+            assert isinstance(hole, Round)
+            ring = shapely.LinearRing(flatten(spline(sketch.edge), 0.01))
+            rim = ring.distance(shapely.Point(hole.x, hole.y)) - hole.radius
+            assert THUMB_RIM[0] - 0.1 <= rim <= THUMB_RIM[1] + 0.1
+            assert rim == pytest.approx(dict(genes.hand)["rim"], abs=2.0)
+
+
+def test_a_larger_box_leaves_the_hand_its_size() -> None:
+    genes = closed([random_genes(generator(2, 5, 0), "sweep", "neck", Brief().size())])[0]
+    assert genes is not None
+    larger = resized(genes, (genes.row.box[0] * 1.2, genes.row.box[1] * 1.2))
+    for a, b in zip(genes.row.stretches, larger.row.stretches, strict=True):
+        assert a.turn == pytest.approx(b.turn, abs=1e-6)
+        if not a.give:
+            assert a.length == pytest.approx(b.length, abs=1e-2)
+    assert larger.row.stretches[4].length > genes.row.stretches[4].length
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("form", "handle"), PAIRS)
-def test_six_raw_draws_in_ten_pass_every_check(form: str, handle: str) -> None:
-    """500 seeds, attempt 0, all checks at the default brief (a tray's where the handle needs it)."""
+def test_five_hundred_boards_of_a_pair_break_no_limit_of_their_line(form: str, handle: str) -> None:
+    """Of rows that close, none crosses itself, none is lumpy, and enough pass every check."""
     brief = brief_for(handle)
-    size, failed = brief.size(), Counter[str]()
-    for seed in range(500):
-        genes = random_genes(generator(seed, 0, 0), form, handle, brief.length, brief.width)
-        board = Board(brief, genes, draw(genes, size))
+    many = [random_genes(generator(seed, 0, 0), form, handle, brief.size()) for seed in range(200)]
+    failed = Counter[str]()
+    for genes in closed(many):
+        if genes is None:
+            failed["stretches"] += 1
+            continue
         try:
+            board = drawn_from(brief, genes, draw(genes))
             failed[first_failure(subject_of(board, rough=True)) or "passes"] += 1
         except OutlineError:
             failed["outline"] += 1
     print(f"{form} {handle}: {dict(failed)}")
-    assert failed["passes"] >= 300
-    assert failed["outline"] == 0
-
-
-def test_the_outline_of_every_pair_is_sound_almost_always() -> None:
-    bad = 0
-    for form, handle in PAIRS:
-        brief = brief_for(handle)
-        for seed in range(4):
-            genes = random_genes(generator(seed, 9, 0), form, handle, brief.length, brief.width)
-            try:
-                outline_of(draw(genes, brief.size()))
-            except OutlineError:
-                bad += 1
-    assert bad <= 0.02 * 4 * len(PAIRS)
+    drawn = 200 - failed["stretches"]
+    assert failed["passes"] >= 0.2 * 200
+    if handle not in ("opening", "two-openings"):
+        assert failed["outline"] <= 0.02 * drawn
