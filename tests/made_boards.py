@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import contextlib
 
-from shapes.collection.brief import Brief
 from shapes.collection.board import Board
+from shapes.collection.brief import Brief
 from shapes.collection.draw import outline_of
 from shapes.collection.pool import ATTEMPTS, AtRandom, Source, board_of
 from shapes.errors import OutlineError
@@ -28,8 +28,7 @@ def boards(count: int, seed: int = 5) -> list[Outline]:
     """Boards as they are drawn, sound ones only; each is drawn once in a run."""
     k, found = _MADE.get(seed, (0, []))
     while len(found) < count:
-        with contextlib.suppress(OutlineError):
-            found.append(outline_of(board_of(AtRandom(Brief()), seed, k, 0).sketch))
+        found.append(outline_of(drawn(AtRandom(Brief()), seed, k).sketch))
         k += 1
     _MADE[seed] = k, found
     return found[:count]

@@ -25,12 +25,24 @@ def check(s: Subject) -> list[Finding]:
     if seen.stray > STRAY and s.row:
         where = tuple((x, y) for _, x, y in s.turning.hollows[-1:])
         text = f"{math.degrees(seen.stray):.0f} degrees of hollow that no stretch states; draw it again"
-        return [Finding("fairness", bad, math.degrees(seen.stray), math.degrees(STRAY), "degrees", where, text)]
+        return [
+            Finding(
+                "fairness",
+                bad,
+                math.degrees(seen.stray),
+                math.degrees(STRAY),
+                "degrees",
+                where,
+                text,
+            )
+        ]
     if seen.lumps:
         most = seen.curvature_maxima - seen.lumps
         text = f"the line is lumpy: it has {seen.curvature_maxima} bends, meant are up to {most}"
         return [Finding("fairness", bad, seen.curvature_maxima, most, "", (), text)]
-    slips = [h for h in s.hollows if DENT < h.depth < MEANT * s.box[0] and h.length < STRAIGHT * h.depth]
+    slips = [
+        h for h in s.hollows if DENT < h.depth < MEANT * s.box[0] and h.length < STRAIGHT * h.depth
+    ]
     if slips and not s.necked:
         least = MEANT * s.box[0]
         text = f"a hollow only {slips[0].depth:.1f} mm deep reads as wear; fill it or make it {least:.0f} mm"
@@ -40,5 +52,8 @@ def check(s: Subject) -> list[Finding]:
         most_deep = HOLLOW_MOST * s.box[1]
         text = f"a hollow {deep[0].depth:.0f} mm deep takes a bite out of the board; at most {most_deep:.0f} mm"
         return [Finding("fairness", WARN, deep[0].depth, most_deep, "mm", (deep[0].place,), text)]
-    return [Finding("fairness", PASS, math.degrees(seen.concave_turning), None, "degrees", (), "a fair line")]
-
+    return [
+        Finding(
+            "fairness", PASS, math.degrees(seen.concave_turning), None, "degrees", (), "a fair line"
+        )
+    ]

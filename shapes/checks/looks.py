@@ -106,7 +106,12 @@ def _unlike(s: Subject) -> tuple[float, float]:
     lines = []
     for ring, middle in zip(rings, middles, strict=True):
         d = ring - middle
-        lines.append(0.5 * math.atan2(2 * float((d[:, 0] * d[:, 1]).sum()), float((d[:, 0] ** 2 - d[:, 1] ** 2).sum())))
+        lines.append(
+            0.5
+            * math.atan2(
+                2 * float((d[:, 0] * d[:, 1]).sum()), float((d[:, 0] ** 2 - d[:, 1] ** 2).sum())
+            )
+        )
     apart = abs(math.remainder(lines[0] - lines[1], math.pi))
     centre = np.array(s.section.centroid)
     opposite = float(np.hypot(*(middles[0] + middles[1] - 2 * centre)))
@@ -114,5 +119,3 @@ def _unlike(s: Subject) -> tuple[float, float]:
     # A mirrored pair leans by the same angle to both sides: that is alike too, if it is clear.
     mirrored = abs(math.remainder(lines[0] + lines[1], math.pi))
     return level, math.degrees(min(apart, mirrored))
-
-

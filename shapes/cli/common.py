@@ -107,6 +107,8 @@ def replaced(brief: Brief, options: dict[str, Any]) -> Brief:
     given = {name: value for name, value in options.items() if value is not None}
     if not given:
         return brief
+    # The board is drawn: which forms and handles were to be drawn beside it asks nothing of it now.
+    brief = replace(brief, forms=(), handles=())
     flags = {name: number_or_text(value) for name, value in given.items()}
     try:
         return brief_from({**brief.as_table(), **flags}, "option")

@@ -30,7 +30,7 @@ def vary(
     from shapes.cli.common import in_range, note, replaced, told, workers
     from shapes.cli.reading import read_boards
     from shapes.collection.generate import generate as make
-    from shapes.collection.vary import in_another_box, near, unchanged
+    from shapes.collection.vary import in_another_box, near, stretches_of, unchanged
     from shapes.errors import InputError, Problem
     from shapes.files.folder import ready, write_collection
 
@@ -43,6 +43,7 @@ def vary(
     in_range(how_far, 0, 1, "--how-far")
     in_range(seed, 0, 2**63 - 1, "--seed")
     parent = boards[0]
+    stretches_of(parent)
     own = replace(parent.brief, forms=(), handles=(), title=f"Relatives of {parent.name}")
     brief = replaced(own, {"length": length, "width": width})
     resized = length is not None or width is not None

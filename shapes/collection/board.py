@@ -7,8 +7,8 @@ from typing import Any
 
 from shapes.checks import passes, report
 from shapes.checks.finding import FAIL, Finding, finite
-from shapes.checks.subject import Subject
 from shapes.checks.looks import looks
+from shapes.checks.subject import Subject
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, outline_of
 from shapes.geometry.outline import Outline

@@ -60,15 +60,20 @@ def choose(
     for one in taken:
         nearest = np.minimum(nearest, _differences(one, likes))
     good = _best(candidates, count)
+    aim = LEAST_SEVERAL if forms > 1 else LEAST_ONE
     while len(chosen) < count:
-        allowed = open_ & good & np.array(
-            [
-                used_form[c.form] < most_form
-                and used_handle[kind(c.handle)] < most_handle
-                and (f or calm < most_calm)
-                for c, f in zip(candidates, free, strict=True)
-            ],
-            dtype=bool,
+        allowed = (
+            open_
+            & good
+            & np.array(
+                [
+                    used_form[c.form] < most_form
+                    and used_handle[kind(c.handle)] < most_handle
+                    and (f or calm < most_calm)
+                    for c, f in zip(candidates, free, strict=True)
+                ],
+                dtype=bool,
+            )
         )
         fresh = np.array([(c.form, c.handle) not in pairs for c in candidates], dtype=bool)
         unused = np.array([not used_form[c.form] for c in candidates], dtype=bool)
@@ -82,6 +87,9 @@ def choose(
                 good = np.ones(len(candidates), dtype=bool)
                 continue
             most_form, most_handle, most_calm = most_form + 1, most_handle + 1, most_calm + 1
+            continue
+        if taken and not good.all() and float(nearest[allowed].max()) < aim:
+            good = np.ones(len(candidates), dtype=bool)  # better another board than the same again
             continue
         best = _next(candidates, allowed, nearest, taken, accept, open_)
         if best is None:

@@ -17,7 +17,8 @@ from shapes.forms import FORMS
 from shapes.forms.form import Chance, box_of, row_of, stretches_of
 from shapes.geometry.curve import bounds, spline
 from shapes.geometry.outline import Outline
-from shapes.geometry.row import Drawn, Row, Solved, Stretch, control_of, slot, solve, trace
+from shapes.geometry.row import Row, Solved, Stretch, solve
+from shapes.geometry.trace import Drawn, control_of, slot, trace
 from shapes.handles import HANDLES
 from shapes.handles.hand import BAR_RUN, CORD_HOLE, CORD_RIM, Needs, Round, Sketch
 from shapes.handles.neck import ENDS, length_of, shaped, slant_of, width_of
@@ -62,9 +63,7 @@ def suits(handle: str, form: str) -> bool:
     return HANDLES[handle].wants in FORMS[form].traits
 
 
-def random_genes(
-    rng: np.random.Generator, form: str, handle: str, size: Size
-) -> Genes:
+def random_genes(rng: np.random.Generator, form: str, handle: str, size: Size) -> Genes:
     """Draw genes for a box; their row is still to be closed."""
     about, chance = FORMS[form], Chance(rng)
     kind = HANDLES[handle].kind
@@ -260,7 +259,9 @@ def resized(genes: Genes, box: tuple[float, float]) -> Genes:
     if height is not None:
         height = (height[0], height[1], height[2] * box[1] / genes.row.box[1])
     made = tuple(replace(s, length=s.length * scale) if s.give else s for s in genes.row.stretches)
-    row = replace(genes.row, stretches=made, box=(round(box[0], 3), round(box[1], 3)), height=height)
+    row = replace(
+        genes.row, stretches=made, box=(round(box[0], 3), round(box[1], 3)), height=height
+    )
     found = closed([replace(genes, row=row)])[0]
     if found is None:
         raise OutlineError("the row of stretches does not close in that box")
@@ -273,4 +274,16 @@ def outline_of(sketch: Sketch) -> Outline:
     return Outline(edge, tuple(openings))
 
 
-__all__ = ["Genes", "Size", "Stretch", "closed", "draw", "outline_of", "random_genes", "resized", "rounded", "sketch_of", "suits"]
+__all__ = [
+    "Genes",
+    "Size",
+    "Stretch",
+    "closed",
+    "draw",
+    "outline_of",
+    "random_genes",
+    "resized",
+    "rounded",
+    "sketch_of",
+    "suits",
+]

@@ -128,9 +128,17 @@ class OnWood:
             part = corridor.cut(float(corridor.x[0] + (corridor.length - length) * u), length)
             tall = part.high - part.low
             share = _TALL[0] + (_TALL[1] - _TALL[0]) * float(draws[-1])
-            wide = min(share * float(tall.mean()), _PINCH * float(tall.min()), brief.width, self._most() / (_FULL * length))
+            wide = min(
+                share * float(tall.mean()),
+                _PINCH * float(tall.min()),
+                brief.width,
+                self._most() / (_FULL * length),
+            )
             spare = max(float(tall.min()) - wide, 0.0) * (float(draws[-2]) - 0.5)
-            middle = (float(part.x[0] + part.x[-1]) / 2, float(np.mean(part.low + part.high)) / 2 + spare)
+            middle = (
+                float(part.x[0] + part.x[-1]) / 2,
+                float(np.mean(part.low + part.high)) / 2 + spare,
+            )
             found = _Box(length, wide, middle)
             if found.area > best.area:
                 best = found

@@ -120,7 +120,7 @@ def board_of(source: Source, seed: int, k: int, j: int) -> Board:
     return drawn_from(source.brief, genes, draw(genes))
 
 
-def screen_one(
+def _screened(
     source: Source, genes: Genes, solved: Solved, k: int, j: int
 ) -> tuple[Candidate | None, str]:
     """Draw and screen one attempt; returns the candidate or the name of what failed."""
@@ -136,6 +136,14 @@ def screen_one(
         return None, failed
     points = round(looks(subject).points, 6)
     return Candidate(k, j, genes.form, genes.handle, points, subject.likeness.spectrum), ""
+
+
+def screen_one(source: Source, seed: int, k: int, j: int) -> tuple[Candidate | None, str]:
+    """Draw and screen one attempt by itself, as a chunk does."""
+    genes = closed([source.genes(k, generator(seed, k, j))])[0]
+    if genes is None:
+        return None, "stretches"
+    return _screened(source, genes, solve([genes.row])[0], k, j)
 
 
 def screen_chunk(
@@ -164,7 +172,7 @@ def screen_chunk(
                 rejected["stretches"] += 1
                 left.append(k)
                 continue
-            candidate, failed = screen_one(source, one, next(ready), k, j)
+            candidate, failed = _screened(source, one, next(ready), k, j)
             if candidate:
                 found.append(candidate)
             else:

@@ -11,7 +11,8 @@ import numpy as np
 import shapely
 
 from shapes.collection.board import Board, Drawn
-from shapes.collection.draw import draw, outline_of, resized as in_box
+from shapes.collection.draw import draw, outline_of
+from shapes.collection.draw import resized as in_box
 from shapes.errors import OutlineError
 from shapes.geometry.curve import Array, Curve, evaluate, flatten, places, steps_apart
 from shapes.geometry.outline import Outline, transformed

@@ -35,13 +35,23 @@ class NearBoard(AnyWood):
             return parent
         stretch = np.exp(self.how_far * _BOX * rng.standard_normal(2))
         box = (
-            min(round(parent.row.box[0] * float(stretch[0]), 2), max(self.brief.length, parent.row.box[0])),
-            min(round(parent.row.box[1] * float(stretch[1]), 2), max(self.brief.width, parent.row.box[1])),
+            min(
+                round(parent.row.box[0] * float(stretch[0]), 2),
+                max(self.brief.length, parent.row.box[0]),
+            ),
+            min(
+                round(parent.row.box[1] * float(stretch[1]), 2),
+                max(self.brief.width, parent.row.box[1]),
+            ),
         )
         size = Size(*box, self.brief.size().needs)
         other = random_genes(rng, parent.form, parent.handle, size)
         way = self.how_far * _REACH * rng.uniform(0.75, 1.25)
-        return replace(parent, row=replace(parent.row, stretches=_between(parent, other, way), box=box), at=None)
+        return replace(
+            parent,
+            row=replace(parent.row, stretches=_between(parent, other, way), box=box),
+            at=None,
+        )
 
 
 def _between(parent: Genes, other: Genes, way: float) -> tuple[Stretch, ...]:

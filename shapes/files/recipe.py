@@ -166,7 +166,11 @@ def _genes(
     height = None
     if "height" in about:
         h = about["height"]
-        height = (names.index(h["of"]), names.index(h["over"]) if h["over"] else -1, _within(h["by"], -LARGEST, LARGEST))
+        height = (
+            names.index(h["of"]),
+            names.index(h["over"]) if h["over"] else -1,
+            _within(h["by"], -LARGEST, LARGEST),
+        )
     row = Row(
         stretches,
         (length, width),

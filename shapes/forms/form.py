@@ -80,8 +80,8 @@ class Form:
     says: str
     parts: tuple[Part, ...]
     heading: Pair = (0.0, 0.0)
-    length: Pair = (0.95, 1.0)
-    width: Pair = (0.9, 1.0)
+    length: Pair = (0.9, 1.0)
+    width: Pair = (0.66, 1.0)
     slim: Pair = (1.0, 4.5)
     ease: float = EASE
     tip: str = ""
@@ -131,7 +131,11 @@ class Chance:
 
     def ratio(self, pair: Pair) -> float:
         """Draw evenly by ratio: as many between 10 and 20 as between 20 and 40."""
-        return float(pair[0] * (pair[1] / pair[0]) ** self._rng.random()) if pair[0] > 0 else self.even(pair)
+        return (
+            float(pair[0] * (pair[1] / pair[0]) ** self._rng.random())
+            if pair[0] > 0
+            else self.even(pair)
+        )
 
     def pick(self, values: tuple[float, ...]) -> float:
         """Take one of some values."""

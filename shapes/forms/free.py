@@ -13,7 +13,7 @@ FREE: dict[str, Form] = {
             side("hollow", (-30, -20), 0.58),
             arc("tip", (136, 148), 1.0, "tip", 0.0),
         ),
-        heading=(-30, -20), width=(0.86, 1.0), slim=(1.3, 2.05), ease=30, tip="tip", hollows=("hollow",), free=True,
+        heading=(-30, -20), width=(0.66, 1.0), slim=(1.3, 2.05), ease=30, tip="tip", hollows=("hollow",), free=True,
     ),
     "bean": Form(
         "one long hollow opposite one full curve, the ends unlike",
@@ -25,7 +25,7 @@ FREE: dict[str, Form] = {
             arc("large end", (120, 134), (0.36, 0.44), "W", 0.3),
             side("foot", (11, 17), 0.1, "L", 0.6),
         ),
-        heading=(-60, -50), width=(0.82, 1.0), slim=(1.4, 1.88), ease=34, tip="small end", hollows=("hollow",), free=True,
+        heading=(-60, -50), width=(0.66, 1.0), slim=(1.4, 1.88), ease=34, tip="small end", hollows=("hollow",), free=True,
     ),
     "shell": Form(
         "a rounded triangle that closes round its hole",
@@ -48,7 +48,7 @@ FREE: dict[str, Form] = {
             side("full flank", (48, 66), 0.92, "L", 0.9),
             arc("tip", (136, 146), 1.0, "tip", 0.0),
         ),
-        heading=(-5, -1), width=(0.82, 1.0), slim=(1.5, 2.5), tip="tip", free=True,
+        heading=(-5, -1), width=(0.66, 1.0), slim=(1.5, 2.5), tip="tip", free=True,
     ),
     "sway": Form(
         "two hollows that answer each other, one end clearly larger",
@@ -88,7 +88,7 @@ FREE: dict[str, Form] = {
             side("taut flank", (1, 5), 0.66),
             arc("tip", (156, 170), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-34, -24), width=(0.84, 1.0), slim=(1.5, 2.3), tip="tip", level=("end", "tip"), free=True,
+        heading=(-34, -24), width=(0.66, 1.0), slim=(1.5, 2.3), tip="tip", level=("end", "tip"), free=True,
     ),
     "pebble": Form(
         "a large calm pebble that leans: full corners, no two opposite alike",
@@ -114,7 +114,7 @@ FREE: dict[str, Form] = {
             side("top", (18, 28), 0.52),
             arc("close", (108, 124), 1.0, "tip", 0.0),
         ),
-        heading=(-18, -8), width=(0.88, 1.0), slim=(1.15, 1.55), ease=30, tip="close", free=True,
+        heading=(-18, -8), width=(0.66, 1.0), slim=(1.15, 1.55), ease=30, tip="close", free=True,
     ),
     "petal": Form(
         "a petal: one open round end, both sides swept to a leaning tip",
@@ -137,6 +137,6 @@ FREE: dict[str, Form] = {
             arc("tip", (150, 166), 1.0, "tip", 0.0),
             side("throat", (36, 52), 0.62, "L", 0.7),
         ),
-        heading=(-12, -4), width=(0.84, 1.0), slim=(1.7, 2.6), ease=30, tip="tip", hollows=("nape",), free=True,
+        heading=(-12, -4), width=(0.66, 1.0), slim=(1.7, 2.6), ease=30, tip="tip", hollows=("nape",), free=True,
     ),
 }  # fmt: skip

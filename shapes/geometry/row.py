@@ -11,12 +11,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from types import EllipsisType
 
 import numpy as np
 from numpy.polynomial.legendre import leggauss
 
-from shapes.errors import OutlineError
-from shapes.geometry.curve import Array, Curve, Flags, Ints, spline
+from shapes.geometry.curve import Array, Flags, Ints
 
 EASE = 20.0  # mm: half of the longest ramp
 SHORT = 0.42  # of the shorter neighbour that half a ramp takes at most: a core is always left
@@ -24,9 +24,9 @@ CLOSED = 1e-7  # mm by which a solved row may miss its aims
 TRIES = 30
 LOST = 1.6  # logarithm of a length: a row that has to give this much will not be drawn
 _STEP = 0.35  # most change of a logarithm of a length in one step
-_NODES, _WEIGHTS = leggauss(6)
-_NODES, _WEIGHTS = (_NODES + 1) / 2, _WEIGHTS / 2
-_PARTS = 4  # of a stretch: half a ramp, two halves of the core, half a ramp
+NODES, WEIGHTS = leggauss(6)
+NODES, WEIGHTS = (NODES + 1) / 2, WEIGHTS / 2
+PARTS = 4  # of a stretch: half a ramp, two halves of the core, half a ramp
 _CANDIDATES = 6  # pieces in which an extreme is looked for
 _QUARTERS = np.array([0.0, 0.5, 1.0, 1.5]) * np.pi  # headings at the lowest, right, top, left point
 
@@ -67,9 +67,7 @@ class Row:
 
     def with_lengths(self, lengths: Sequence[float], heading: float) -> Row:
         """Return the row with other lengths."""
-        made = tuple(
-            replace(s, length=v) for s, v in zip(self.stretches, lengths, strict=True)
-        )
+        made = tuple(replace(s, length=v) for s, v in zip(self.stretches, lengths, strict=True))
         return replace(self, stretches=made, heading=heading)
 
 
@@ -82,8 +80,11 @@ class Solved:
     error: float
 
 
+Place = tuple[Ints, Ints, Ints] | EllipsisType  # pieces by row, stretch and part; or all
+
+
 @dataclass(frozen=True, slots=True, eq=False)
-class _Chain:
+class Chain:
     """Pieces of eased rows: lengths, headings at their start, curvatures at both ends, (B, n, 4)."""
 
     long: Array
@@ -92,19 +93,16 @@ class _Chain:
     share: Array  # (B, n, 4, 2): where on that ramp the piece starts and ends
     mean: Array  # (B, n, 4): mean curvature of each piece
 
-    def heading(self, u: Array, at: tuple[Array, ...] | None = None) -> Array:
+    def heading(self, u: Array, at: Place = ...) -> Array:
         """Heading at the share u (..., k) of pieces: of all, or of those indexed by ``at``."""
-        pick = (lambda a: a) if at is None else (lambda a: a[at])
-        long, start = pick(self.long)[..., None], pick(self.start)[..., None]
-        a, b = pick(self.bend)[..., 0, None], pick(self.bend)[..., 1, None]
-        low, high = pick(self.share)[..., 0, None], pick(self.share)[..., 1, None]
+        long, start = self.long[at][..., None], self.start[at][..., None]
+        a, b = self.bend[at][..., 0, None], self.bend[at][..., 1, None]
+        low, high = self.share[at][..., 0, None], self.share[at][..., 1, None]
         wide = high - low
         v = low + u * wide
-        return np.asarray(
-            start + long * (a * u + (b - a) * (_rise(v) - _rise(low)) / wide)
-        )
+        return np.asarray(start + long * (a * u + (b - a) * (_rise(v) - _rise(low)) / wide))
 
-    def curvature(self, u: Array, at: tuple[Array, ...]) -> Array:
+    def curvature(self, u: Array, at: Place) -> Array:
         """Curvature at the share u of pieces indexed by ``at``."""
         a, b = self.bend[at][..., 0], self.bend[at][..., 1]
         low, high = self.share[at][..., 0], self.share[at][..., 1]
@@ -152,7 +150,7 @@ def _side_by_side(rows: Sequence[Row]) -> _Rows:
     return _Rows(turn, length, count, before, after, order < count[:, None])
 
 
-def _chain(rows: _Rows, length: Array, heading: Array, ease: Array) -> _Chain:
+def _chain(rows: _Rows, length: Array, heading: Array, ease: Array) -> Chain:
     """Return the pieces of eased rows, with lengths of their own."""
     k = rows.turn / np.where(rows.real, length, 1.0)
     next_k = np.take_along_axis(k, rows.after, axis=1)
@@ -173,18 +171,18 @@ def _chain(rows: _Rows, length: Array, heading: Array, ease: Array) -> _Chain:
     curved = bend[..., 0] + (bend[..., 1] - bend[..., 0]) * mean
     grown = (long * curved).reshape(len(long), -1)
     start = np.cumsum(grown, axis=1) - grown - grown[:, :1] + heading[:, None]
-    return _Chain(long, start.reshape(long.shape), bend, share, curved)
+    return Chain(long, start.reshape(long.shape), bend, share, curved)
 
 
-def _travel(chain: _Chain) -> Array:
+def travel(chain: Chain) -> Array:
     """Return the step (B, n, 4, 2) from the start of each piece to its end."""
-    way = chain.heading(_NODES)
-    cos = (np.cos(way) * _WEIGHTS).sum(axis=-1) * chain.long
-    sin = (np.sin(way) * _WEIGHTS).sum(axis=-1) * chain.long
+    way = chain.heading(NODES)
+    cos = (np.cos(way) * WEIGHTS).sum(axis=-1) * chain.long
+    sin = (np.sin(way) * WEIGHTS).sum(axis=-1) * chain.long
     return np.stack([cos, sin], axis=-1)
 
 
-def _sides(chain: _Chain, ends: Array, pieces: Ints) -> tuple[Array, Ints, Array]:
+def _sides(chain: Chain, ends: Array, pieces: Ints) -> tuple[Array, Ints, Array]:
     """Return the four extents (B, 4) in the order of _QUARTERS, the stretch of each, and its point.
 
     ``pieces`` (B,) says how many of the row are real.
@@ -208,23 +206,23 @@ def _sides(chain: _Chain, ends: Array, pieces: Ints) -> tuple[Array, Ints, Array
     spot, owner = np.zeros((count, 4, 2)), np.zeros((count, 4), dtype=np.intp)
     for k in range(_CANDIDATES):
         piece = found[:, :, k]
-        at = (np.broadcast_to(rows, piece.shape), piece // _PARTS, piece % _PARTS)
+        at = (np.broadcast_to(rows, piece.shape), piece // PARTS, piece % PARTS)
         u = np.full(piece.shape, 0.5)
         for _ in range(5):
-            way = (chain.heading(u[..., None], at)[..., 0] - _QUARTERS + np.pi) % (2 * np.pi) - np.pi
+            way = (chain.heading(u[..., None], at)[..., 0] - _QUARTERS + np.pi) % (
+                2 * np.pi
+            ) - np.pi
             speed = chain.long[at] * chain.curvature(u, at)
             u = np.clip(u - way / np.where(np.abs(speed) < 1e-9, 1e-9, speed), 0.0, 1.0)
-        going = chain.heading(u[..., None] * _NODES, at)
+        going = chain.heading(u[..., None] * NODES, at)
         going = np.stack([np.cos(going), np.sin(going)], axis=-1)
-        went = (going * _WEIGHTS[:, None]).sum(axis=-2) * (chain.long[at] * u)[..., None]
+        went = (going * WEIGHTS[:, None]).sum(axis=-2) * (chain.long[at] * u)[..., None]
         place = begin[rows, piece] + went
-        value = np.stack(
-            [-place[:, 0, 1], place[:, 1, 0], place[:, 2, 1], -place[:, 3, 0]], axis=1
-        )
+        value = np.stack([-place[:, 0, 1], place[:, 1, 0], place[:, 2, 1], -place[:, 3, 0]], axis=1)
         better = value > best
         best = np.where(better, value, best)
         spot = np.where(better[..., None], place, spot)
-        owner = np.where(better, piece // _PARTS, owner)
+        owner = np.where(better, piece // PARTS, owner)
     return best, owner, spot
 
 
@@ -292,12 +290,12 @@ def _misses(
 ) -> tuple[Array, Array]:
     """What rows miss, mm (B, 5), and how that changes with each length's logarithm and the heading."""
     chain = _chain(rows_, length, heading, ease)
-    travel = _travel(chain)
+    steps = travel(chain)
     count, n = length.shape
-    ends = np.cumsum(travel.reshape(count, -1, 2), axis=1).reshape(travel.shape)
-    chord = travel.sum(axis=2)  # (B, n, 2)
+    ends = np.cumsum(steps.reshape(count, -1, 2), axis=1).reshape(steps.shape)
+    chord = steps.sum(axis=2)  # (B, n, 2)
     joint = ends[:, :, -1]
-    side, owner, spot = _sides(chain, ends, rows_.count * _PARTS)
+    side, owner, spot = _sides(chain, ends, rows_.count * PARTS)
     miss = np.zeros((count, 5))
     miss[:, :2] = joint[:, -1]
     miss[:, 2] = side[:, 1] + side[:, 3] - box[:, 0]
@@ -325,196 +323,16 @@ def _misses(
         middle = ends[rows, i, 1]
         own = pulled(i, middle, 1)
         other_at = ends[rows, np.maximum(j, 0), 1]
-        other = np.where((j >= 0)[:, None], pulled(np.maximum(j, 0), other_at, 1), (north + south) / 2)
+        other = np.where(
+            (j >= 0)[:, None], pulled(np.maximum(j, 0), other_at, 1), (north + south) / 2
+        )
         level = np.where(j >= 0, other_at[:, 1], (side[:, 2] - side[:, 0]) / 2)
         miss[:, 4] = np.where(used, middle[:, 1] - level - np.nan_to_num(aim[:, 2]), 0.0)
         slope[:, 4] = np.where(used[:, None], own - other, 0.0)
     return miss, slope
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Drawn:
-    """A solved row as it is drawn: samples along it, and the middle of each stretch's core.
-
-    ``points`` (N, 2), ``headings`` (N,) and ``curvatures`` (N,) stand at ``way`` (N,) mm from the start.
-    """
-
-    row: Row
-    way: Array
-    points: Array
-    headings: Array
-    curvatures: Array
-    joints: Array  # (n + 1,) mm from the start, where each stretch begins
-
-    @property
-    def length(self) -> float:
-        """Length all round, mm."""
-        return float(self.joints[-1])
-
-    def middle(self, i: int) -> float:
-        """Way, mm, to the middle of stretch i."""
-        return float(self.joints[i] + self.joints[i + 1]) / 2
-
-    def at(self, way: Array) -> tuple[Array, Array, Array]:
-        """Points, headings and curvatures at ways, mm."""
-        return _walk(self.row, way)
-
-
-def _single(row: Row) -> _Chain:
+def single(row: Row) -> Chain:
+    """Return the pieces of one row."""
     rows = _side_by_side([row])
     return _chain(rows, rows.length, np.array([row.heading]), np.array([row.ease]))
-
-
-def across(stretches: Sequence[Stretch], ease: float = EASE) -> float:
-    """Width, mm, between two straight sides that some stretches, half a turn in all, lead round.
-
-    Ramps make it more than twice the radius of a plain half-turn.
-    """
-    straight = Stretch(0.0, 4 * ease, 0.0)
-    # The row is open: what closes it does not matter, since only the way from side to side is asked.
-    row = Row((straight, *stretches, straight, Stretch(math.pi, 8 * ease)), (1.0, 1.0), ease=ease)
-    long = straight.length
-    way = np.array([long / 2, 1.5 * long + sum(s.length for s in stretches)])
-    p, heading, _ = _walk(row, way)
-    side = np.array([-math.sin(heading[0]), math.cos(heading[0])])
-    return float(abs((p[1] - p[0]) @ side))
-
-
-def hollow_turning(row: Row) -> float:
-    """Turning in the hollows of a solved row, ramps and all, radians, to a per cent."""
-    chain = _single(row)
-    bend = chain.curvature_at(_NODES)
-    return -float((np.minimum(bend, 0.0) * _WEIGHTS * chain.long[..., None]).sum())
-
-
-def _walk(row: Row, way: Array) -> tuple[Array, Array, Array]:
-    """Points (N, 2), headings and curvatures at ways (N,), mm, round a row."""
-    chain = _single(row)
-    steps = _travel(chain).reshape(-1, 2)
-    begins = np.concatenate([np.zeros((1, 2)), np.cumsum(steps, axis=0)])
-    long = chain.long.ravel()
-    marks = np.concatenate([[0.0], np.cumsum(long)])
-    laps = np.floor(way / marks[-1])
-    way = way - laps * marks[-1]
-    piece = np.clip(np.searchsorted(marks, way, side="right") - 1, 0, len(long) - 1)
-    u = (way - marks[piece]) / np.maximum(long[piece], 1e-12)
-    at = (np.zeros_like(piece), piece // _PARTS, piece % _PARTS)
-    inside = chain.heading(u[:, None] * _NODES, at)
-    step = np.stack([np.cos(inside), np.sin(inside)], axis=-1)
-    went = (step * _WEIGHTS[:, None]).sum(axis=1) * (way - marks[piece])[:, None]
-    heading = chain.heading(u[:, None], at)[:, 0] + laps * 2 * np.pi
-    return begins[piece] + went, heading, chain.curvature(u, at)
-
-
-def trace(row: Row, step: float = 2.0) -> Drawn:
-    """Walk round a solved row in even steps of about ``step`` mm."""
-    lengths = [s.length for s in row.stretches]
-    joints = np.concatenate([[0.0], np.cumsum(lengths)])
-    count = max(int(joints[-1] / step), 64)
-    way = np.arange(count) * (joints[-1] / count)
-    return Drawn(row, way, *_walk(row, way), joints)
-
-
-_FINEST, _WIDEST = 2.5, 9.5  # mm between knots
-_DENSE = 0.42  # mm between knots on a bend of 1 mm: a spline then follows real boards to 0.005 mm
-_SPREAD = 7.0  # mm over which the distance between knots is evened out
-
-
-def knots(way: Array, curvatures: Array, length: float) -> Array:
-    """Ways of knots, close where the bend is tight: a cubic then errs by h^4 k^3 / 384 or so."""
-    bend = np.maximum(np.abs(curvatures), 1e-6)
-    # Ramps beside a tight bend want its knots too: the tightest bend near by counts.
-    near = np.max([np.roll(bend, k) for k in range(-4, 5)], axis=0)
-    dense = 1 / np.clip(_DENSE * near**-0.75, _FINEST, _WIDEST)
-    step = length / len(way)
-    wave = np.fft.rfftfreq(len(way), step)
-    even = np.fft.irfft(np.fft.rfft(dense) * np.exp(-2 * (np.pi * wave * _SPREAD) ** 2), len(way))
-    total = np.concatenate([[0.0], np.cumsum((even + np.roll(even, -1)) / 2 * step)])
-    count = max(int(math.ceil(total[-1])), 12)
-    return np.asarray(np.interp(np.arange(count) * total[-1] / count, total, np.append(way, length)))
-
-
-def through(points: Array) -> Array:
-    """Control points (n, 2) of the closed uniform cubic B-spline through ``points`` (n, 2)."""
-    n = len(points)
-    factor = (4 + 2 * np.cos(2 * np.pi * np.fft.rfftfreq(n))) / 6
-    return np.asarray(np.fft.irfft(np.fft.rfft(points, axis=0) / factor[:, None], n, axis=0))
-
-
-def control_of(drawn: Drawn) -> Array:
-    """Control points of the C2 spline that follows a drawn row within 0.005 mm."""
-    at = knots(drawn.way, drawn.curvatures, drawn.length)
-    return through(drawn.at(at)[0])
-
-
-def curve_of(drawn: Drawn) -> Curve:
-    """Return the C2 spline that follows a drawn row within 0.005 mm."""
-    return spline(control_of(drawn))
-
-
-def beside(drawn: Drawn, start: float, stop: float, offset: float, step: float = 2.0) -> Array:
-    """Points beside an edge, ``offset`` mm into the wood, from one way to another."""
-    way = np.linspace(start, stop, max(int((stop - start) / step), 8) + 1)
-    p, heading, _ = drawn.at(way)
-    return np.asarray(p + offset * np.stack([-np.sin(heading), np.cos(heading)], axis=1))
-
-
-MOST_TURN = math.radians(28)  # of the edge beside an opening: a gentle arc at most; our choice
-
-
-def slot(drawn: Drawn, middle: float, run: float, bar: float, wide: float, square: float = 0.0) -> Array:
-    """Control points of an opening that runs beside the edge, clockwise: bar and width are constant.
-
-    ``run``: length of the opening, mm, along the edge; its sides take the edge's own turn and give it
-    back. ``square``: 0 for round ends, up to 0.6 for softly squared ones. Raises OutlineError where
-    the edge is too hollow or too round for it.
-    """
-    depth = bar + wide / 2
-    half = run / 2 - float(_half_turn(square)[:, 0].max()) * wide
-    edge = drawn.at(np.array([middle]))[2]
-    stretch = 1 - float(edge[0]) * depth
-    if stretch < 0.3:
-        raise OutlineError("the edge bends too tightly for an opening beside it")
-    start, stop = middle - half / stretch, middle + half / stretch
-    ends = drawn.at(np.array([start, middle, stop]))[1]
-    if max(ends) - min(ends) > MOST_TURN:
-        raise OutlineError("the edge bends too much for an opening beside it")
-    outer = beside(drawn, start, stop, bar, 1.0)
-    inner = beside(drawn, start, stop, bar + wide, 1.0)[::-1]
-    ring = np.concatenate([outer, _cap(outer[-1], inner[0], square), inner, _cap(inner[-1], outer[0], square)])[::-1]
-    step = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
-    way = np.concatenate([[0.0], np.cumsum(step)])
-    count = max(int(way[-1] / 6.5), 24)
-    even = np.arange(count) * way[-1] / count
-    closed = np.concatenate([ring, ring[:1]])
-    points = np.stack([np.interp(even, way, closed[:, k]) for k in (0, 1)], axis=1)
-    return through(points)
-
-
-def _cap(a: Array, b: Array, square: float) -> Array:
-    """Points of a half-turn from a round to b, both left out: an eased arc, or softly squared."""
-    across = b - a
-    ahead = np.array([across[1], -across[0]])
-    shape = _half_turn(square)
-    return np.asarray(a + shape[1:-1, :1] * ahead + shape[1:-1, 1:] * across)
-
-
-def _half_turn(square: float) -> Array:
-    """A half-turn to the left from (0, 0) to (0, 1), starting along x: points about 1/60 apart."""
-    turn, flat = math.pi / 2, square
-    soft = 0.35  # share of each quarter that eases in and out
-    u = (np.arange(240) + 0.5) / 240
-    ramp = np.clip(np.minimum(u, 1 - u) / soft, 0, 1)
-    bend = ramp * ramp * (3 - 2 * ramp) if square else np.clip(np.minimum(u, 1 - u) / 0.12, 0, 1)
-    if square:
-        heading = np.cumsum(bend) / bend.sum() * turn
-        quarter = np.stack([np.cos(heading), np.sin(heading)], axis=1) / 240
-        one = np.concatenate([[[0.0, 0.0]], np.cumsum(quarter, axis=0)])
-        two = one[-1] + [0.0, flat] + np.concatenate([[[0.0, 0.0]], np.cumsum((quarter * [-1, 1])[::-1], axis=0)])
-        path = np.concatenate([one, two])
-    else:
-        heading = np.cumsum(bend) / bend.sum() * math.pi
-        path = np.concatenate([[[0.0, 0.0]], np.cumsum(np.stack([np.cos(heading), np.sin(heading)], axis=1) / 240, axis=0)])
-    path = path / path[-1, 1]
-    path[:, 0] -= path[-1, 0] * np.linspace(0, 1, len(path))
-    return np.asarray(path)

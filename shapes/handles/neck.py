@@ -5,8 +5,18 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from shapes.geometry.row import Stretch, across
-from shapes.handles.hand import CORD_HOLE, CORD_RIM, GRIP, GRIP_LIGHT, NECK_WIDTH, NECK_WIDTH_THIN, THIN, Needs
+from shapes.geometry.row import Stretch
+from shapes.geometry.trace import across
+from shapes.handles.hand import (
+    CORD_HOLE,
+    CORD_RIM,
+    GRIP,
+    GRIP_LIGHT,
+    NECK_WIDTH,
+    NECK_WIDTH_THIN,
+    THIN,
+    Needs,
+)
 from shapes.parameters import ranged
 
 ENDS = ("round", "swelling", "tapered", "squared", "slanting")
@@ -20,7 +30,9 @@ class Neck:
 
     width: float = ranged(31.0, 37.0, "width of the neck", "mm")
     spare: float = ranged(0.0, 12.0, "length beyond what the hand needs", "mm")
-    flare: float = ranged(1.6, 3.4, "how far each side of a swelling or tapered neck slants", "degrees")
+    flare: float = ranged(
+        1.6, 3.4, "how far each side of a swelling or tapered neck slants", "degrees"
+    )
     end: float = ranged(0.0, 4.99, "character of the end: " + ", ".join(ENDS))
 
 
@@ -30,7 +42,9 @@ class HoledNeck:
 
     width: float = ranged(36.8, 39.5, "width of the neck", "mm")
     spare: float = ranged(0.0, 12.0, "length beyond what the hand needs", "mm")
-    flare: float = ranged(1.6, 3.2, "how far each side of a swelling or tapered neck slants", "degrees")
+    flare: float = ranged(
+        1.6, 3.2, "how far each side of a swelling or tapered neck slants", "degrees"
+    )
     end: float = ranged(0.0, 2.99, "character of the end: " + ", ".join(ENDS[:3]))
 
 

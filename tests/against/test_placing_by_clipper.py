@@ -11,6 +11,7 @@ import clipper
 import numpy as np
 import pytest
 import shapely
+from made_boards import drawn
 from made_off_cuts import off_cut
 from shapely import affinity
 
@@ -18,7 +19,7 @@ import shapes.collection.place_many as many
 from shapes.collection.brief import Brief
 from shapes.collection.place import Placement
 from shapes.collection.place_many import BETWEEN, Wanted, place_many
-from shapes.collection.pool import AtRandom, board_of
+from shapes.collection.pool import AtRandom
 from shapes.geometry.curve import flatten
 from shapes.timber.off_cut import OVER, OffCut, Rules
 
@@ -97,7 +98,7 @@ def test_no_placement_overlaps_or_leaves_the_wood(
     monkeypatch.setattr(many, "ROUNDS", 2)
     monkeypatch.setattr(many, "SEARCHES", 1)
     source = AtRandom(Brief(length=260, width=150, max_mass=1.0))
-    boards = [board_of(source, 31, k, 0) for k in (2, 3, 8, 12, 16)]
+    boards = [drawn(source, 31, k) for k in (2, 3, 8, 12, 16)]
     laid = 0
     for seed in range(chunk * CHUNK, (chunk + 1) * CHUNK):
         piece = off_cut(seed)
@@ -113,7 +114,7 @@ def test_the_judge_sees_a_board_that_is_moved(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(many, "ROUNDS", 6)
     monkeypatch.setattr(many, "SEARCHES", 1)
     source = AtRandom(Brief(length=260, width=150, max_mass=1.0))
-    wanted = [Wanted(board_of(source, 31, k, 0)) for k in (2, 3, 8, 12, 16)]
+    wanted = [Wanted(drawn(source, 31, k)) for k in (2, 3, 8, 12, 16)]
     found = 0
     for seed in range(12):
         piece = off_cut(seed)

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+from made_boards import drawn
 from made_off_cuts import off_cut
 
 from shapes.collection.board import Board, Report
@@ -19,7 +20,7 @@ from shapes.collection.fitted import brief_on, on_piece
 from shapes.collection.generate import generate
 from shapes.collection.on_wood import OnWood
 from shapes.collection.place import Bed, Placement, place_one
-from shapes.collection.pool import AtRandom, board_of
+from shapes.collection.pool import AtRandom
 from shapes.collection.shape import resized, scales_of, shape_of, turns_of
 from shapes.errors import OutlineError
 from shapes.files.off_cut import read_off_cut
@@ -127,7 +128,7 @@ def test_the_largest_scale_against_brute_force() -> None:
 def both(seed: int) -> tuple[float, float, float, float]:
     """Scale by brute force (0 where nothing fits) and by placing, and the seconds of placing and of it."""
     source = AtRandom(Brief(length=420, width=230, handles=("none", "cord-hole", "thumb-hole", "neck")))  # fmt: skip
-    board = board_of(source, 3, seed, 0)
+    board = drawn(source, 3, seed)
     rules = Rules(replace(off_cut(1000 + seed), natural=None, defects=off_cut(seed).defects[:1]), 6.0)  # fmt: skip
     if any("body" in d.may_lie_in or "opening" in d.may_lie_in for d in rules.piece.defects):
         rules = Rules(replace(rules.piece, defects=()), 6.0)
@@ -150,16 +151,16 @@ def largest_areas(reports: tuple[Report, ...], piece: OffCut) -> list[float]:
 
 
 def test_a_collection_drawn_for_a_piece_against_one_drawn_without_it() -> None:
-    placed = drawn = 0
+    placed = looked_at = 0
     ratios = []
     for path in PRESETS:
         piece = read_off_cut(path)[0]
         brief = brief_on(piece, Brief(max_mass=3.0), sized=False)
         source = OnWood(brief, piece)
         for k in range(60):
-            drawn += 1
+            looked_at += 1
             try:
-                board = board_of(source, 1, k, 0)
+                board = drawn(source, 1, k)
                 placed += source.fits(board)
             except OutlineError:
                 continue
@@ -168,7 +169,7 @@ def test_a_collection_drawn_for_a_piece_against_one_drawn_without_it() -> None:
         area = [float(np.mean(largest_areas(c.reports, piece))) for c in (ours, plain)]
         ratios.append(area[0] / area[1])
         print(f"{piece.name}: {area[0] / piece.outline.area:.3f} of its area, without it {area[1] / piece.outline.area:.3f}")  # fmt: skip
-    share, ratio = placed / drawn, float(np.mean(ratios))
+    share, ratio = placed / looked_at, float(np.mean(ratios))
     print(f"{share:.3f} of candidates lie on the piece as drawn; area used {ratio:.2f} times")
     assert share >= 0.9
     assert ratio >= 1.15

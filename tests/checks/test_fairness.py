@@ -84,7 +84,11 @@ def test_every_drawn_fault_ranks_below_the_board_it_was_made_from() -> None:
         edge, place = board.sketch.edge, float(rng.random())
         hole = board.sketch.openings[0]
         assert isinstance(hole, Round)
-        off = replace(hole, x=hole.x * (1 - 9 / math.hypot(hole.x, hole.y)), y=hole.y * (1 - 9 / math.hypot(hole.x, hole.y)))
+        off = replace(
+            hole,
+            x=hole.x * (1 - 9 / math.hypot(hole.x, hole.y)),
+            y=hole.y * (1 - 9 / math.hypot(hole.x, hole.y)),
+        )
         faceted = _faceted(edge)
         for name, sketch in {
             "a bite": Sketch(bumped(edge, place, -8.0, 60.0), (), board.sketch.grip),
@@ -106,7 +110,9 @@ def _faceted(control: Array) -> Array:
 
 
 def test_unlike_openings_rank_below_a_level_pair() -> None:
-    tray = Brief(length=540, width=330, thickness=18, max_mass=3, forms=("belly",), handles=("two-openings",))
+    tray = Brief(
+        length=540, width=330, thickness=18, max_mass=3, forms=("belly",), handles=("two-openings",)
+    )
     board = accepted(1, tray)[0]
     own = points(board, board.sketch)
     one, two = board.sketch.openings
@@ -116,7 +122,7 @@ def test_unlike_openings_rank_below_a_level_pair() -> None:
         c, s = math.cos(angle), math.sin(angle)
         turned = (two - middle) @ np.array([[c, -s], [s, c]]) + middle
         assert points(board, replace(board.sketch, openings=(one, turned))) > own
-    assert points(board, replace(board.sketch, openings=(one, two + [0.0, 12.0]))) > own
+    assert points(board, replace(board.sketch, openings=(one, two + np.array([0.0, 12.0])))) > own
 
 
 def test_screening_and_the_full_report_agree() -> None:

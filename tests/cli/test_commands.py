@@ -43,6 +43,7 @@ def test_check_json_is_the_contract(
         "area_mm2", "perimeter_mm", "length_mm", "width_mm", "openings", "centroid_mm",
         "least_inside_radius_mm", "least_outside_radius_mm", "narrowest_mm", "bending",
         "variation", "curvature_extremes", "asymmetry",
+        "concave_turning", "total_turning", "curvature_maxima",
     }  # fmt: skip
     for finding in board["findings"]:
         assert set(finding) == {"check", "verdict", "measured", "limit", "unit", "where", "message"}
@@ -218,7 +219,7 @@ def test_a_damaged_recipe_is_named(
 ) -> None:
     text = first_board(collection_folder).read_text()
     for k, (old, new) in enumerate(
-        [("schema = 1", "schema = 9"), ("[outline]", "[outlines]"), ("noise = [", "noise = [nan, ")]
+        [("schema = 1", "schema = 9"), ("[outline]", "[outlines]"), ("turn = ", "turn = 1")]
     ):
         path = tmp_path / f"board{k}.toml"
         path.write_text(text.replace(old, new, 1))
@@ -274,9 +275,33 @@ def test_a_damaged_gene_is_named(
 
     text = first_board(collection_folder).read_text()
     board = tmp_path / "board.toml"
-    board.write_text(re.sub(r"fill = [\d.]+", "fill = 7", text))
+    board.write_text(re.sub(r"give = [\d.]+", "give = 70", text, count=1))
     assert run(["vary", str(board), "--out", str(tmp_path / "x")]) == 2
-    assert "fill from 0.5 to 1" in capsys.readouterr().err
+    assert "70 is out of range, 0 to 10" in capsys.readouterr().err
+    board.write_text(re.sub(r"turn = ([\d.]+)", "turn = 33.3", text, count=1))
+    assert run(["vary", str(board), "--out", str(tmp_path / "x")]) == 2
+    assert "degrees in all, not 360" in capsys.readouterr().err
+
+
+AREA = 60059.322472  # mm2
+EARLIER = Path(__file__).parents[1] / "files" / "earlier-board.toml"
+
+
+def test_a_board_of_an_earlier_way_of_drawing_still_serves(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["check", str(EARLIER), "--json"]) in (0, 1)
+    figures = json.loads(capsys.readouterr().out)[0]
+    # Measured when it was drawn, by the version that drew it.
+    assert figures["outline"]["area_mm2"] == pytest.approx(AREA, rel=1e-6)
+    assert run(["export", str(EARLIER), "--to", str(tmp_path / "to"), "--format", "dxf"]) == 0
+    assert run(["prepare", str(EARLIER), "--to", str(tmp_path / "batch")]) in (0, 1)
+    assert any((tmp_path / "batch").iterdir())
+    capsys.readouterr()
+    assert run(["vary", str(EARLIER), "--out", str(tmp_path / "x")]) == 2
+    err = capsys.readouterr().err
+    assert "is not drawn any more, so it has no relatives" in err
+    assert len(err.strip().splitlines()) == 1
 
 
 @pytest.mark.skipif(os.name != "posix", reason="permissions as POSIX has them")

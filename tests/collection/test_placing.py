@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+from made_boards import drawn
 
 from shapes.collection.account import account
 from shapes.collection.board import Board, Drawn, full_report
@@ -20,7 +21,7 @@ from shapes.collection.left import rectangle_left
 from shapes.collection.on_wood import OnWood
 from shapes.collection.place import Bed, Misfit, Placement, place_one
 from shapes.collection.place_many import Wanted, place_many
-from shapes.collection.pool import AtRandom, board_of
+from shapes.collection.pool import AtRandom
 from shapes.collection.shape import resized, shape_of, turns_of
 from shapes.errors import CannotMeetError, InputError
 from shapes.files.off_cut import read_off_cut
@@ -50,7 +51,7 @@ def timber(length: float, width: float, **more: object) -> OffCut:
 
 def board(k: int, handle: str | None = None, **more: object) -> Board:
     brief = Brief(length=420, width=230, handles=(handle,) if handle else (), **more)  # type: ignore[arg-type]
-    return board_of(AtRandom(brief), 5, k, 0)
+    return drawn(AtRandom(brief), 5, k)
 
 
 @pytest.mark.parametrize(
@@ -92,7 +93,7 @@ def test_the_grain_keeps_within_its_angle_of_the_neck() -> None:
 
 
 def test_scaling_draws_the_body_anew_and_leaves_the_hand_its_size() -> None:
-    made = board(3, "opening")
+    made = board(3, "opening", forms=("half-moon",))
     small = resized(made, 0.85)
     assert isinstance(small, Board)
     areas = [shape_of(b).filled.area for b in (made, small)]
@@ -104,7 +105,7 @@ def test_scaling_draws_the_body_anew_and_leaves_the_hand_its_size() -> None:
 
 def test_an_opening_may_swallow_a_knot_and_the_wood_may_not() -> None:
     """A piece hardly larger than the board, the knot where its opening comes to lie."""
-    made = board(3, "opening")
+    made = board(3, "opening", forms=("half-moon",))
     shape = shape_of(made)
     middle = shapely.Polygon(shape.wood.interiors[0]).centroid
     x0, y0, x1, y1 = shape.filled.bounds
@@ -169,7 +170,7 @@ def test_boards_take_timber_and_weight_from_the_piece() -> None:
 @pytest.mark.parametrize("name", ["walnut-end", "live-edge-cherry", "oak-block"])
 def test_every_figure_of_an_account_adds_up(name: str) -> None:
     piece = preset(name)
-    boards = [on_piece(board_of(AtRandom(Brief(length=300, width=170)), 5, k, 0), piece) for k in (1, 3, 6)]  # fmt: skip
+    boards = [on_piece(drawn(AtRandom(Brief(length=300, width=170)), 5, k), piece) for k in (1, 3, 6)]  # fmt: skip
     rules = Rules(piece, 6.0)
     placed, _ = place_many(rules, [Wanted(b) for b in boards])
     lines = [(i, p, report_on(p, piece)) for i, (_, p) in enumerate(placed, start=1)]

@@ -69,7 +69,9 @@ def test_a_seed_draws_the_same_board_again_and_within_its_box(form: str, handle:
             break
         if genes is None:
             continue
-        assert math.fsum(s.turn for s in genes.row.stretches) == pytest.approx(2 * math.pi, abs=1e-9)
+        assert math.fsum(s.turn for s in genes.row.stretches) == pytest.approx(
+            2 * math.pi, abs=1e-9
+        )
         try:
             a, b = draw(genes), draw(genes)
         except OutlineError:
@@ -90,7 +92,11 @@ def test_a_mirrored_board_is_the_same_board() -> None:
     genes = closed([random_genes(generator(9, 3, 0), "comma", "thumb-hole", Brief().size())])[0]
     assert genes is not None
     plain = outline_of(draw(replace(genes, flip=(False, False)))).wood
-    for flip, sign in (((True, False), (1, -1)), ((False, True), (-1, 1)), ((True, True), (-1, -1))):
+    for flip, sign in (
+        ((True, False), (1, -1)),
+        ((False, True), (-1, 1)),
+        ((True, True), (-1, -1)),
+    ):
         other = outline_of(draw(replace(genes, flip=flip))).wood
         same = shapely.affinity.scale(plain, *sign, origin=(0, 0))
         assert shapely.symmetric_difference(same, other).area < 1.0
@@ -100,7 +106,9 @@ def test_the_hole_of_a_tip_has_an_even_rim() -> None:
     """The wood round the hole, measured by GEOS each 10 degrees over 100 degrees of the tip."""
     for form in ("comma", "shell", "drop", "petal", "tongue", "quarter"):
         for k in range(20):
-            genes = closed([random_genes(generator(7, k, 0), form, "thumb-hole", Brief().size())])[0]
+            genes = closed([random_genes(generator(7, k, 0), form, "thumb-hole", Brief().size())])[
+                0
+            ]
             if genes is None:
                 continue
             sketch = draw(genes)

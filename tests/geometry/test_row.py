@@ -14,17 +14,8 @@ from hypothesis import strategies as st
 from shapes.errors import OutlineError
 from shapes.geometry.curve import bounds, evaluate, flatten, spline
 from shapes.geometry.measures import least_radii, length, turning
-from shapes.geometry.row import (
-    Row,
-    Stretch,
-    across,
-    control_of,
-    curve_of,
-    hollow_turning,
-    slot,
-    solve,
-    trace,
-)
+from shapes.geometry.row import Row, Stretch, solve
+from shapes.geometry.trace import across, control_of, curve_of, hollow_turning, slot, trace
 
 rad = math.radians
 
@@ -103,7 +94,9 @@ def test_the_spline_lies_within_its_tolerance(scale: float, heading: float, corn
 
 def test_many_rows_at_once_are_the_rows_one_by_one() -> None:
     rows = [oblong((300.0 + 7 * k, 160.0 + 5 * k), 20.0 + k) for k in range(5)] + [hollowed()]
-    rows.append(replace(oblong(), stretches=(*oblong().stretches[:-1], *_split(oblong().stretches[-1]))))
+    rows.append(
+        replace(oblong(), stretches=(*oblong().stretches[:-1], *_split(oblong().stretches[-1])))
+    )
     together = solve(rows)
     for row, solved in zip(rows, together, strict=True):
         assert solve([row])[0] == solved
@@ -162,7 +155,9 @@ def test_bar_and_opening_keep_their_widths(square: float) -> None:
     assert np.abs(away[outer] - 27.5).max() < 0.05
     assert np.abs(away[inner] - 67.0).max() < 0.05
     box = shapely.minimum_rotated_rectangle(shapely.Polygon(ring))
-    assert max(np.hypot(*np.diff(np.asarray(box.exterior.coords)[:3], axis=0).T)) == pytest.approx(122.0, abs=3.0)
+    assert max(np.hypot(*np.diff(np.asarray(box.exterior.coords)[:3], axis=0).T)) == pytest.approx(
+        122.0, abs=3.0
+    )
 
 
 def test_no_opening_beside_a_tight_bend() -> None:

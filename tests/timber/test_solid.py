@@ -7,12 +7,12 @@ import math
 import numpy as np
 import pytest
 import shapely
-from made_boards import boards
+from made_boards import boards, drawn
 from shapes_of_known_size import ellipse, slot
 
 from shapes.collection.brief import Brief
 from shapes.collection.draw import outline_of
-from shapes.collection.pool import AtRandom, board_of
+from shapes.collection.pool import AtRandom
 from shapes.errors import OutlineError
 from shapes.geometry.curve import circle, flatten
 from shapes.geometry.discs import discs
@@ -61,7 +61,7 @@ def test_sharp_leaves_with_a_large_round_over() -> None:
     brief = Brief(forms=("leaf",), handles=("none",))
     for k in range(20):
         try:
-            board = outline_of(board_of(AtRandom(brief), 3, k, 0).sketch)
+            board = outline_of(drawn(AtRandom(brief), 3, k).sketch)
         except OutlineError:
             continue
         small = transformed(board, scale=0.33)

@@ -9,12 +9,13 @@ from functools import cache
 import numpy as np
 import pytest
 import shapely
+from made_boards import drawn
 from shapes_of_known_size import ellipse
 
 from shapes.checks.subject import Limits, Subject
 from shapes.collection.board import Report, full_report
 from shapes.collection.brief import Brief
-from shapes.collection.pool import AtRandom, board_of
+from shapes.collection.pool import AtRandom
 from shapes.errors import InputError
 from shapes.geometry.curve import circle, polygon
 from shapes.geometry.measures import length
@@ -42,7 +43,7 @@ def oval(*holes: object) -> Outline:
 @cache
 def reports(handle: str, count: int = 6) -> tuple[Report, ...]:
     source = AtRandom(Brief(handles=(handle,)))
-    return tuple(full_report(board_of(source, 11, k, 0)) for k in range(count))
+    return tuple(full_report(drawn(source, 11, k)) for k in range(count))
 
 
 def test_feed_against_the_trade_tables_example() -> None:
@@ -233,7 +234,7 @@ def test_a_gap_hardly_wider_than_the_cutter_is_never_ploughed_at_full_depth() ->
 def test_an_openings_tabs_are_on_no_bar(seed: int) -> None:
     source = AtRandom(Brief(length=460, width=280, handles=("opening",)))
     for k in range(4):
-        report = full_report(board_of(source, seed, k, 0))
+        report = full_report(drawn(source, seed, k))
         made = cutting_plan(report.subject, Cutter(), Machine(), blank=report.estimate().blank_mm)
         for cut in made.cuts[:-1]:
             assert cut.held in ("two tabs", "cleared to chips", "a skin of 0.5 mm")

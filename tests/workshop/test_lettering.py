@@ -7,13 +7,14 @@ import math
 from functools import cache
 from pathlib import Path
 
+import made_boards
 import numpy as np
 import pytest
 import shapely
 
 from shapes.collection.board import Board, Report, full_report
 from shapes.collection.brief import Brief
-from shapes.collection.pool import AtRandom, board_of
+from shapes.collection.pool import AtRandom
 from shapes.collection.shape import shape_of
 from shapes.errors import InputError
 from shapes.files.font import Font, fonts, open_font
@@ -36,7 +37,7 @@ AREA = Rectangle(20.0, -10.0, 0.3, 160.0, 40.0)
 
 @cache
 def report(handle: str = "neck", seed: int = 3) -> Report:
-    return full_report(board_of(AtRandom(Brief(handles=(handle,))), seed, 0, 0))
+    return full_report(made_boards.drawn(AtRandom(Brief(handles=(handle,))), seed, 0))
 
 
 @cache
