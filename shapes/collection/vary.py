@@ -15,8 +15,8 @@ from shapes.errors import InputError, OutlineError, Problem
 from shapes.forms import FORMS
 from shapes.geometry.row import Stretch
 
-_REACH = 1.5  # of the way to another board of the family that --how-far 1 goes, in the mean
-_BOX = 0.10  # by which length and width change at --how-far 1, one standard deviation
+_REACH = 3.0  # of the way to another board of the family that --how-far 1 goes, in the mean
+_BOX = 0.30  # by which length and width change at --how-far 1, one standard deviation
 
 
 @dataclass(frozen=True, slots=True)

@@ -192,7 +192,6 @@ def _sides(chain: Chain, ends: Array, pieces: Ints) -> tuple[Array, Ints, Array]
     count = len(ends)
     flat = ends.reshape(count, -1, 2)
     begin = np.concatenate([np.zeros((count, 1, 2)), flat[:, :-1]], axis=1)
-    rows = np.arange(count)[:, None]
     long, start = (v.reshape(count, -1) for v in (chain.long, chain.start))
     mean = chain.mean.reshape(count, -1)
     off = (start[:, None, :] - _QUARTERS[:, None] + np.pi) % (2 * np.pi) - np.pi
@@ -201,29 +200,30 @@ def _sides(chain: Chain, ends: Array, pieces: Ints) -> tuple[Array, Ints, Array]
     gain = (1 - np.cos(off)) / np.where(mean > 0, mean, 1.0)[:, None, :]
     reach = _toward(begin) + np.where(inside, gain, 0.0)
     real = np.arange(reach.shape[2])[None, None, :] < pieces[:, None, None]
-    found = np.argsort(np.where(real, -reach, np.inf), axis=2, kind="stable")
-    best = np.full((count, 4), -np.inf)
-    spot, owner = np.zeros((count, 4, 2)), np.zeros((count, 4), dtype=np.intp)
-    for k in range(_CANDIDATES):
-        piece = found[:, :, k]
-        at = (np.broadcast_to(rows, piece.shape), piece // PARTS, piece % PARTS)
-        u = np.full(piece.shape, 0.5)
-        for _ in range(5):
-            way = (chain.heading(u[..., None], at)[..., 0] - _QUARTERS + np.pi) % (
-                2 * np.pi
-            ) - np.pi
-            speed = chain.long[at] * chain.curvature(u, at)
-            u = np.clip(u - way / np.where(np.abs(speed) < 1e-9, 1e-9, speed), 0.0, 1.0)
-        going = chain.heading(u[..., None] * NODES, at)
-        going = np.stack([np.cos(going), np.sin(going)], axis=-1)
-        went = (going * WEIGHTS[:, None]).sum(axis=-2) * (chain.long[at] * u)[..., None]
-        place = begin[rows, piece] + went
-        value = np.stack([-place[:, 0, 1], place[:, 1, 0], place[:, 2, 1], -place[:, 3, 0]], axis=1)
-        better = value > best
-        best = np.where(better, value, best)
-        spot = np.where(better[..., None], place, spot)
-        owner = np.where(better, piece // PARTS, owner)
-    return best, owner, spot
+    found = np.argsort(np.where(real, -reach, np.inf), axis=2, kind="stable")[:, :, :_CANDIDATES]
+    every = np.broadcast_to(np.arange(count)[:, None, None], found.shape)
+    at = (every, found // PARTS, found % PARTS)
+    long, a, b = chain.long[at], chain.bend[at][..., 0], chain.bend[at][..., 1]
+    low, wide = chain.share[at][..., 0], chain.share[at][..., 1] - chain.share[at][..., 0]
+    start = chain.start[at] - _QUARTERS[:, None]
+    rise = _rise(low)
+    u = np.full(found.shape, 0.5)
+    for _ in range(4):
+        v = low + u * wide
+        way = start + long * (a * u + (b - a) * (_rise(v) - rise) / wide)
+        speed = long * (a + (b - a) * v * v * (3 - 2 * v))
+        way = (way + np.pi) % (2 * np.pi) - np.pi
+        u = np.clip(u - way / np.where(np.abs(speed) < 1e-9, 1e-9, speed), 0.0, 1.0)
+    going = chain.heading(u[..., None] * NODES, at)
+    went = np.stack([(f(going) * WEIGHTS).sum(axis=-1) for f in (np.cos, np.sin)], axis=-1)
+    place = begin[every, found] + went * (long * u)[..., None]
+    value = np.stack(
+        [-place[:, 0, :, 1], place[:, 1, :, 0], place[:, 2, :, 1], -place[:, 3, :, 0]], axis=1
+    )
+    pick = value.argmax(axis=2)[..., None]
+    best = np.take_along_axis(value, pick, axis=2)[..., 0]
+    spot = np.take_along_axis(place, pick[..., None], axis=2)[:, :, 0]
+    return best, np.take_along_axis(at[1], pick, axis=2)[..., 0], spot
 
 
 def _toward(p: Array) -> Array:

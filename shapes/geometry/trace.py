@@ -4,28 +4,34 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from shapes.errors import OutlineError
-from shapes.geometry.curve import Array, Curve, spline
-from shapes.geometry.row import EASE, NODES, PARTS, WEIGHTS, Row, Stretch, single, travel
+from shapes.geometry.curve import Array, Curve, Ints, spline
+from shapes.geometry.row import EASE, NODES, PARTS, WEIGHTS, Chain, Row, Stretch, single, travel
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Drawn:
-    """A solved row as it is drawn: samples along it, and the middle of each stretch's core.
+    """A solved row as it is drawn: its pieces, where they begin, and samples of its curvature.
 
-    ``points`` (N, 2), ``headings`` (N,) and ``curvatures`` (N,) stand at ``way`` (N,) mm from the start.
+    ``curvatures`` (N,) stand at ``way`` (N,) mm from the start.
     """
 
     row: Row
-    way: Array
-    points: Array
-    headings: Array
-    curvatures: Array
+    pieces: Chain
+    begins: Array  # (P + 1, 2) where each piece begins
+    marks: Array  # (P + 1,) mm from the start
     joints: Array  # (n + 1,) mm from the start, where each stretch begins
+    way: Array
+    curvatures: Array
+
+    @property
+    def points(self) -> Array:
+        """Points (N, 2) at ``way``."""
+        return self.at(self.way)[0]
 
     @property
     def length(self) -> float:
@@ -36,9 +42,29 @@ class Drawn:
         """Way, mm, to the middle of stretch i."""
         return float(self.joints[i] + self.joints[i + 1]) / 2
 
+    def _places(self, way: Array) -> tuple[tuple[Ints, Ints, Ints], Array, Array, Array]:
+        laps = np.floor(way / self.marks[-1])
+        way = way - laps * self.marks[-1]
+        last = len(self.marks) - 2
+        piece = np.clip(np.searchsorted(self.marks, way, side="right") - 1, 0, last)
+        gone = way - self.marks[piece]
+        u = gone / np.maximum(self.pieces.long.ravel()[piece], 1e-12)
+        at = (np.zeros_like(piece), piece // PARTS, piece % PARTS)
+        return at, u, gone, laps
+
+    def bends(self, way: Array) -> Array:
+        """Curvatures at ways, mm."""
+        at, u, _, _ = self._places(way)
+        return self.pieces.curvature(u, at)
+
     def at(self, way: Array) -> tuple[Array, Array, Array]:
-        """Points, headings and curvatures at ways, mm."""
-        return _walk(self.row, way)
+        """Points (N, 2), headings and curvatures at ways (N,), mm."""
+        at, u, gone, laps = self._places(way)
+        inside = self.pieces.heading(u[:, None] * NODES, at)
+        step = np.stack([np.cos(inside), np.sin(inside)], axis=-1)
+        went = (step * WEIGHTS[:, None]).sum(axis=1) * gone[:, None]
+        heading = self.pieces.heading(u[:, None], at)[:, 0] + laps * 2 * np.pi
+        return self.begins[at[1] * PARTS + at[2]] + went, heading, self.pieces.curvature(u, at)
 
 
 def across(stretches: Sequence[Stretch], ease: float = EASE) -> float:
@@ -51,7 +77,7 @@ def across(stretches: Sequence[Stretch], ease: float = EASE) -> float:
     row = Row((straight, *stretches, straight, Stretch(math.pi, 8 * ease)), (1.0, 1.0), ease=ease)
     long = straight.length
     way = np.array([long / 2, 1.5 * long + sum(s.length for s in stretches)])
-    p, heading, _ = _walk(row, way)
+    p, heading, _ = trace(row, 50.0).at(way)
     side = np.array([-math.sin(heading[0]), math.cos(heading[0])])
     return float(abs((p[1] - p[0]) @ side))
 
@@ -63,32 +89,17 @@ def hollow_turning(row: Row) -> float:
     return -float((np.minimum(bend, 0.0) * WEIGHTS * chain.long[..., None]).sum())
 
 
-def _walk(row: Row, way: Array) -> tuple[Array, Array, Array]:
-    """Points (N, 2), headings and curvatures at ways (N,), mm, round a row."""
-    chain = single(row)
-    steps = travel(chain).reshape(-1, 2)
-    begins = np.concatenate([np.zeros((1, 2)), np.cumsum(steps, axis=0)])
-    long = chain.long.ravel()
-    marks = np.concatenate([[0.0], np.cumsum(long)])
-    laps = np.floor(way / marks[-1])
-    way = way - laps * marks[-1]
-    piece = np.clip(np.searchsorted(marks, way, side="right") - 1, 0, len(long) - 1)
-    u = (way - marks[piece]) / np.maximum(long[piece], 1e-12)
-    at = (np.zeros_like(piece), piece // PARTS, piece % PARTS)
-    inside = chain.heading(u[:, None] * NODES, at)
-    step = np.stack([np.cos(inside), np.sin(inside)], axis=-1)
-    went = (step * WEIGHTS[:, None]).sum(axis=1) * (way - marks[piece])[:, None]
-    heading = chain.heading(u[:, None], at)[:, 0] + laps * 2 * np.pi
-    return begins[piece] + went, heading, chain.curvature(u, at)
-
-
 def trace(row: Row, step: float = 2.0) -> Drawn:
     """Walk round a solved row in even steps of about ``step`` mm."""
-    lengths = [s.length for s in row.stretches]
-    joints = np.concatenate([[0.0], np.cumsum(lengths)])
+    pieces = single(row)
+    steps = travel(pieces).reshape(-1, 2)
+    begins = np.concatenate([np.zeros((1, 2)), np.cumsum(steps, axis=0)])
+    marks = np.concatenate([[0.0], np.cumsum(pieces.long.ravel())])
+    joints = np.concatenate([[0.0], np.cumsum([s.length for s in row.stretches])])
     count = max(int(joints[-1] / step), 64)
     way = np.arange(count) * (joints[-1] / count)
-    return Drawn(row, way, *_walk(row, way), joints)
+    plain = Drawn(row, pieces, begins, marks, joints, way, way)
+    return replace(plain, curvatures=plain.bends(way))
 
 
 _FINEST, _WIDEST = 2.5, 9.5  # mm between knots
