@@ -18,7 +18,7 @@ def generate(
         str | None, typer.Option(help="Boards of the old collection that stay, as 3,7.")
     ] = None,
     pool: Annotated[
-        int | None, typer.Option(help="Candidates to draw.  [20 for each board]")
+        int | None, typer.Option(help="Candidates to draw.  [14 for each board]")
     ] = None,
     jobs: Annotated[int | None, typer.Option(help="Processes to draw with.  [one a core]")] = None,
     workshop: Annotated[

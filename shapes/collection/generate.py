@@ -11,7 +11,7 @@ from shapes.collection.choose import choose, least_difference
 from shapes.collection.pool import Candidate, Pool, Source, board_of, draw_pool
 from shapes.errors import CannotMeetError
 
-POOL = 20  # candidates drawn for each board wanted
+POOL = 14  # candidates drawn for each board wanted: rows are good more often than not
 
 _LOOSEN = {
     "weight": "allow more weight (max_mass), take thinner or lighter timber, or a smaller board",

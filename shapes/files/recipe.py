@@ -1,7 +1,7 @@
 """board.toml: the recipe of one board, enough to draw it again, and the outline itself.
 
 ``stretches`` is the row that the edge was drawn from: turn in degrees, radius or length in mm; whoever
-changes a number there and asks ``shapes redraw`` gets the board with that change. ``outline.edge`` and
+changes a number there gets the board with that change by ``shapes vary BOARD --how-far 0 --count 1``. ``outline.edge`` and
 the ``control`` of an opening are the control points, in mm, of a closed uniform cubic B-spline; ``round``
 is (x, y, radius). Any later version can read and export these, whatever became of the form.
 """

@@ -20,9 +20,9 @@ FREE: dict[str, Form] = {
         (
             arc("belly", (52, 66), (0.44, 0.52), "L", 0.9),
             arc("belly's rise", (52, 66), (0.46, 0.58), "L", 0.9),
-            arc("small end", (116, 130), (0.25, 0.30), "W", 0.3),
+            arc("small end", (112, 124), (0.21, 0.25), "W", 0.3),
             side("hollow", (-28, -19), 0.6),
-            arc("large end", (120, 134), (0.36, 0.44), "W", 0.3),
+            arc("large end", (126, 138), (0.40, 0.48), "W", 0.3),
             side("foot", (11, 17), 0.1, "L", 0.6),
         ),
         heading=(-60, -50), width=(0.66, 1.0), slim=(1.4, 1.88), ease=34, tip="small end", hollows=("hollow",), free=True,

@@ -31,10 +31,10 @@ def depth_left(board: Outline, cutter: float) -> float:
 
 @pytest.mark.parametrize("cutter", [12.7, 16.0, 20.0, 30.0])
 def test_depth_of_wood_left_on_boards_made_small(cutter: float) -> None:
-    """Boards at 0.2 of their size, so that their hollows are tight for these cutters."""
+    """Boards at 0.13 of their size, so that their hollows are tight for these cutters."""
     seen = 0
     for whole in boards(50, seed=21):
-        board = transformed(Outline(whole.edge), 0.4, 0.2)
+        board = transformed(Outline(whole.edge), 0.4, 0.13)
         left = uncut(discs(board), cutter)
         depth = left[0].depth if left else 0.0
         wanted = depth_left(board, cutter)
