@@ -53,20 +53,6 @@ CALM: dict[str, Form] = {
         ),
         heading=(-18, -10), width=(0.84, 1.0), tip="tip", slim=(1.5, 2.4), level=("far sweep", "tip"),
     ),
-    "oval": Form(
-        "a long oval, one end a little fuller",
-        (
-            side("base", (14, 20), 0.5),
-            arc("far low", (56, 68), (0.32, 0.40), "W", 0.5),
-            side("far end", (12, 18), 0.5, "W"),
-            arc("far top", (66, 78), (0.34, 0.42), "W", 0.5),
-            side("top", (26, 38), 0.6),
-            arc("near top", (46, 58), (0.26, 0.34), "W", 0.5),
-            side("near end", (12, 18), 0.5, "W"),
-            arc("near low", (80, 94), (0.38, 0.48), "W", 0.5),
-        ),
-        heading=(-9, -6), slim=(1.4, 2.2), ease=34, tip="near top", ends=("near end", "far end"), bars=("base",),
-    ),
     "belly": Form(
         "one straight side against one belly; upright ends",
         (

@@ -40,12 +40,12 @@ class Neck:
 class HoledNeck:
     """A neck whose end runs round a hole to hang it by."""
 
-    width: float = ranged(36.8, 39.5, "width of the neck", "mm")
-    spare: float = ranged(0.0, 12.0, "length beyond what the hand needs", "mm")
+    width: float = ranged(37.9, 39.5, "width of the neck", "mm")
+    spare: float = ranged(8.0, 18.0, "length beyond what the hand needs", "mm")
     flare: float = ranged(
         1.6, 3.2, "how far each side of a swelling or tapered neck slants", "degrees"
     )
-    end: float = ranged(0.0, 2.99, "character of the end: " + ", ".join(ENDS[:3]))
+    end: float = ranged(0.0, 1.99, "character of the end: " + ", ".join(ENDS[:2]))
 
 
 def width_of(width: float, needs: Needs, *, hole: bool) -> float:
