@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -38,6 +39,7 @@ class Looks:
     points: float
 
 
+@lru_cache(maxsize=1)  # screening and reports ask twice of the same board
 def looks(s: Subject) -> Looks:
     """Measure a board's line; what it was drawn from tells what is meant."""
     turned = s.turning
@@ -64,7 +66,7 @@ def looks(s: Subject) -> Looks:
 
 
 def _joints(s: Subject) -> list[float]:
-    """Turning of the hollows where a neck joins its body: the two largest near its grip."""
+    """Turning of the hollows where a neck joins its body: those near its grip."""
     if not (s.handle or "").startswith("neck") or not s.grips:
         return []
     x, y, _ = s.grips[0]

@@ -232,7 +232,7 @@ class Subject:
 
     @property
     def necked(self) -> bool:
-        """Whether hollows are where a neck or a tongue joins the body: its row states two or more deep."""
+        """Whether hollows are where a neck or a tongue joins the body: its row states a deep one."""
         deep = [s for s in self.row.stretches if s.turn < -NECK_TURN] if self.row else []
         return (self.handle or "").startswith("neck") or len(deep) > 0
 

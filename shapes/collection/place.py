@@ -305,7 +305,9 @@ def _largest(
     while most / least > _STEP:
         middle = math.sqrt(least * most)
         looked[middle] = free(middle)
-        least, most = (middle, most) if looked[middle] else (least, middle)
+        # A board that cannot be drawn is too small for its hand, not too large for the piece.
+        up = looked[middle] or at(middle) is None
+        least, most = (middle, most) if up else (least, middle)
     scale = least
     while scale >= low:
         held = tried(scale, looked[scale] if scale in looked else free(scale))

@@ -114,38 +114,6 @@ def _smooth(line: Array, worse: np.ufunc) -> Array:
     return np.asarray((smooth * (kernel / kernel.sum())).sum(axis=1))
 
 
-_SLOPES = np.linspace(-0.8, 0.8, 17)
-
-
-def bulging(x: Array, line: Array, dent: float) -> Array:
-    """Cut an upper line down until it has no dent deeper than ``dent`` mm under its hull.
-
-    At the deepest dent all that lies above a straight line through it goes, the slope being the one
-    that costs least. For a lower line give -line.
-    """
-    line = line.copy()
-    for _ in range(6):
-        hull = _hull(x, line)
-        k = int((hull - line).argmax())
-        if hull[k] - line[k] <= dent:
-            break
-        cuts = [np.minimum(line, line[k] + m * (x - x[k])) for m in _SLOPES]
-        line = max(cuts, key=lambda c: float(c.sum()))
-    return line
-
-
-def _hull(x: Array, line: Array) -> Array:
-    """Upper hull of a line, at the same stations."""
-    top: list[int] = []
-    for i in range(len(x)):
-        while len(top) > 1 and (line[top[-1]] - line[top[-2]]) * (x[i] - x[top[-2]]) <= (
-            line[i] - line[top[-2]]
-        ) * (x[top[-1]] - x[top[-2]]):
-            top.pop()
-        top.append(i)
-    return np.asarray(np.interp(x, x[top], line[top]))
-
-
 def _longest(flags: Flags) -> slice:
     edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(int), [0]])))
     runs = list(zip(edges[::2], edges[1::2], strict=True)) or [(0, 0)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -192,6 +193,7 @@ def _cap(a: Array, b: Array, square: float) -> Array:
     return np.asarray(a + shape[1:-1, :1] * ahead + shape[1:-1, 1:] * across)
 
 
+@lru_cache(maxsize=8)
 def _half_turn(square: float) -> Array:
     """A half-turn to the left from (0, 0) to (0, 1), starting along x: points about 1/60 apart."""
     turn, flat = math.pi / 2, square
@@ -219,4 +221,5 @@ def _half_turn(square: float) -> Array:
         )
     path = path / path[-1, 1]
     path[:, 0] -= path[-1, 0] * np.linspace(0, 1, len(path))
+    path.setflags(write=False)
     return np.asarray(path)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from shapes.geometry.corridor import bulging, corridors
+from shapes.geometry.corridor import corridors
 from shapes.geometry.pose import Parts, Pose, Region, settle
 
 
@@ -65,14 +65,3 @@ def test_corridors_go_below_and_above_a_hole() -> None:
     middle = [float(np.interp(300, c.x, (c.low + c.high) / 2)) for c in found]
     assert min(middle) < 100
     assert max(middle) > 160
-
-
-def test_dents_are_cut_away() -> None:
-    x = np.linspace(0, 400, 81)
-    line = 100 - 30 * np.exp(-(((x - 220) / 30) ** 2))
-    cut = bulging(x, line, 5.0)
-    assert (cut <= line + 1e-9).all()
-    chord = np.interp(x, x[[0, -1]], cut[[0, -1]])
-    second = np.diff(cut, 2)
-    assert second.max() < 3.0 or (cut - chord).min() > -6
-    assert cut.sum() > 0.75 * line.sum()
