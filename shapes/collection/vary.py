@@ -16,6 +16,7 @@ from shapes.forms import FORMS
 from shapes.geometry.row import Stretch
 
 _REACH = 3.0  # of the way to another board of the family that --how-far 1 goes, in the mean
+_INSIDE = 0.02  # mm within the stated size: a spline may swing out of its row so far
 _BOX = 0.30  # by which length and width change at --how-far 1, one standard deviation
 
 
@@ -35,14 +36,8 @@ class NearBoard(AnyWood):
             return parent
         stretch = np.exp(self.how_far * _BOX * rng.standard_normal(2))
         box = (
-            min(
-                round(parent.row.box[0] * float(stretch[0]), 2),
-                max(self.brief.length, parent.row.box[0]),
-            ),
-            min(
-                round(parent.row.box[1] * float(stretch[1]), 2),
-                max(self.brief.width, parent.row.box[1]),
-            ),
+            min(round(parent.row.box[0] * float(stretch[0]), 2), self.brief.length - _INSIDE),
+            min(round(parent.row.box[1] * float(stretch[1]), 2), self.brief.width - _INSIDE),
         )
         size = Size(*box, self.brief.size().needs)
         other = random_genes(rng, parent.form, parent.handle, size)

@@ -15,13 +15,13 @@ from shapes.geometry.curve import Array, Curve, Ints, cross, evaluate, on_grid
 from shapes.geometry.measures import KINK, kinks
 from shapes.tolerances import TOLERANCES
 
-_CHECKS = 11  # places between the ends of an arc where it is compared with the curve
-_FINAL = 40  # the same for the arcs that are kept
-_SAFE = 0.90  # share of the tolerance used for the search; the rest is for between the samples
-_SURE = 0.96  # the kept arcs are compared at 40 places; the rest is for between those
+_CHECKS = 31  # places between the ends of an arc where it is compared with the curve
+_FINAL = 80  # the same for the arcs that are kept
+_SAFE = 0.95  # share of the tolerance used for the search; the rest is for between the samples
+_SURE = 0.96  # the kept arcs are compared at 80 places; the rest is for between those
 _GUESS = 30  # samples that an arc holds at most on most boards
-_STEP = 1.5  # mm of curve between its samples, about
-_STEPS = 120, 720  # samples of the curve, at least and at most
+_STEP = 2.4  # mm of curve between its samples, about
+_STEPS = 120, 560  # samples of the curve, at least and at most
 
 
 def arcs(curve: Curve, tolerance: float = TOLERANCES.arcs) -> tuple[Array, Array]:
@@ -66,10 +66,13 @@ def _ends(curve: Curve) -> Ints:
     """Segments whose start is always an end: corners, and where a line or an arc starts or stops."""
     if "ends" not in curve.memo:
         forced = np.abs(kinks(curve)) > KINK
-        t = np.array([0.02, 0.25, 0.5, 0.75, 0.98])
+        t = np.array([0.0, 0.02, 0.25, 0.5, 0.75, 0.98, 1.0])
         _, v, a, _ = on_grid(curve, t)
         speed = np.maximum(np.hypot(v[..., 0], v[..., 1]), 1e-12)
-        bend = cross(v, a) / speed**3
+        every = cross(v, a) / speed**3
+        # Where curvature runs on, as in a spline, no arc has to end, however plain the segments are.
+        jumps = ~(np.abs(every[:, 0] - np.roll(every[:, -1], 1)) < _ALIKE)
+        bend, speed = every[:, 1:-1], speed[:, 1:-1]
         middle = bend[:, 2]
         plain = (np.ptp(bend, axis=1) < _ALIKE) & (speed.mean(axis=1) > 1e-9)
         length = speed.mean(axis=1)
@@ -79,7 +82,8 @@ def _ends(curve: Curve) -> Ints:
             stop = borders[(k + 1) % len(borders)]
             run = (start + np.arange((stop - start) % len(curve) or len(curve))) % len(curve)
             if plain[run].all() and length[run].sum() >= _PIECE:
-                forced[[start, stop]] = True
+                ends = np.array([start, stop])
+                forced[ends[jumps[ends]]] = True
         curve.memo["ends"] = np.flatnonzero(forced).astype(float)
     return curve.memo["ends"].astype(np.intp)
 
@@ -88,9 +92,9 @@ def _reach(curve: Curve, samples: Array, corner: Ints, tolerance: float) -> Ints
     """For each sample, how many samples ahead one arc still fits (1 at least)."""
     n, m = len(samples), len(curve)
     index = np.arange(n)
-    limit = np.full(n, n // 6)
+    limit = np.full(n, n // 3)
     if len(corner):
-        limit = np.full(n, n // 2)
+        limit = np.full(n, n // 3)
         ahead = np.searchsorted(corner, index, side="right")
         following = np.append(corner, corner[0] + n)[ahead]
         limit = np.minimum(limit, following - index)
@@ -116,30 +120,32 @@ def _reach(curve: Curve, samples: Array, corner: Ints, tolerance: float) -> Ints
     return low
 
 
+_BALANCED, _NUDGE = (
+    4,
+    1e-6,
+)  # rounds of balancing an arc; the step of its bulge that tells its levers
+
+
 def _fit(a: Array, b: Array, p: Array) -> tuple[Array, Array]:
     """Bulge of the best arc from a to b (k, 2) through about p (k, c, 2), and its greatest miss.
 
     In the frame of the chord, half of it h, an arc of bulge g has its centre at
     (0, h (g^2 - 1) / (2 g)) for a bulge to the right of travel; the miss is dist - R.
     """
-    chord = b - a
-    h = np.maximum(np.hypot(chord[:, 0], chord[:, 1]) / 2, 1e-12)
-    ux, uy = chord[:, 0] / (2 * h), chord[:, 1] / (2 * h)
-    d = p - ((a + b) / 2)[:, None]
-    u = (d[..., 0] * ux[:, None] + d[..., 1] * uy[:, None]) / h[:, None]
-    v = (d[..., 0] * -uy[:, None] + d[..., 1] * ux[:, None]) / h[:, None]
+    u, v, h = _in_chord(a, b, p)
     # Unit chord from (-1, 0) to (1, 0); a point (u, v) lies on the arc of sagitta -g when
     # u^2 + v^2 - 1 + v (1 - g^2) / g = 0. First from the middle point, then balanced once.
     mid = u.shape[1] // 2
     w = u * u + v * v - 1
     g = _bulge(w[:, mid], v[:, mid])
-    for _ in range(3):
-        miss = _miss(w, v, g) * h[:, None]
-        slope = np.minimum(u * u - 1, -1e-9) * h[:, None]  # d miss / d g, about
-        # Balance the greatest misses either way, each weighted by its own leverage.
-        best = (miss.max(axis=1) + miss.min(axis=1)) / 2
-        lever = slope[np.arange(len(g)), np.abs(miss - best[:, None] * 0).argmax(axis=1)]
-        g = g - np.where(np.abs(best) > 0, best / lever, 0) * 0.9
+    row = np.arange(len(g))
+    for _ in range(_BALANCED):
+        miss, moved = _miss(w, v, g), _miss(w, v, g + _NUDGE)
+        # The greatest misses to both sides are made alike: where they lie, and how each moves with g.
+        out, into = miss.argmax(axis=1), miss.argmin(axis=1)
+        lever = ((moved - miss)[row, out] + (moved - miss)[row, into]) / _NUDGE
+        best = miss[row, out] + miss[row, into]
+        g = g - np.where(np.abs(lever) > 1e-9, best / np.where(lever == 0, 1, lever), 0)
     miss = np.abs(_miss(w, v, g)) * h[:, None]
     return g, miss.max(axis=1)
 
@@ -193,9 +199,51 @@ def _finish(curve: Curve, at: Array, tolerance: float) -> tuple[Array, Array]:
             kinked = np.abs(_jumps(ends[:-1], g) - there) > _KINK
             bad |= kinked | np.roll(kinked, -1)
         if not bad.any():
-            return ends[:-1], g
+            g, over = _level(ends[:-1], ends[1:], p, g, tolerance * _SURE)
+            # Wood that arcs take or leave on the whole: the one that does most of it is parted.
+            size = abs(float(cross(ends[:-1], ends[1:]).sum())) / 2
+            if abs(over.sum()) <= _AREA * size or turn > _STRICT:
+                return ends[:-1], g
+            bad[int((over * np.sign(over.sum())).argmax())] = True
         at = np.sort(np.mod(np.concatenate([at, ((at + after) / 2)[bad]]), m))
     raise AssertionError("an arc between neighbouring samples always fits")
+
+
+_AREA = 1.2e-5  # share of its area by which a loop of arcs may err
+_SHARES = np.arange(1, 9) / 8
+
+
+def _level(a: Array, b: Array, p: Array, g: Array, tolerance: float) -> tuple[Array, Array]:
+    """Bulges that leave as much wood as they take, as far as arcs stay within the tolerance so.
+
+    The second is the area, mm2, by which each arc still errs.
+    """
+    u, v, h = _in_chord(a, b, p)
+    w = u * u + v * v - 1
+    step = np.hypot(np.gradient(u, axis=1), np.gradient(v, axis=1))
+    even = g
+    for _ in range(3):
+        miss, moved = _miss(w, v, even), _miss(w, v, even + _NUDGE)
+        lever = ((moved - miss) * step).sum(axis=1) / _NUDGE
+        most = (miss * step).sum(axis=1)
+        even = even - np.where(np.abs(lever) > 1e-12, most / np.where(lever == 0, 1, lever), 0)
+    held = g
+    for share in _SHARES:  # as far towards level as the tolerance allows
+        some = g + share * (even - g)
+        within = (np.abs(_miss(w, v, some)) * h[:, None]).max(axis=1) <= tolerance
+        held = np.where(within, some, held)
+    return held, (_miss(w, v, held) * step).sum(axis=1) * h * h
+
+
+def _in_chord(a: Array, b: Array, p: Array) -> tuple[Array, Array, Array]:
+    """Points p (k, c, 2) in the frame of the chord from a to b, half of it the unit; half chords, mm."""
+    chord = b - a
+    h = np.maximum(np.hypot(chord[:, 0], chord[:, 1]) / 2, 1e-12)
+    ux, uy = chord[:, 0] / (2 * h), chord[:, 1] / (2 * h)
+    d = p - ((a + b) / 2)[:, None]
+    u = (d[..., 0] * ux[:, None] + d[..., 1] * uy[:, None]) / h[:, None]
+    v = (d[..., 0] * -uy[:, None] + d[..., 1] * ux[:, None]) / h[:, None]
+    return u, v, h
 
 
 _STRICT = 8  # rounds in which kinks are eased by shorter arcs, as far as that helps
