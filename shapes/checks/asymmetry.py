@@ -7,12 +7,17 @@ from shapes.checks.subject import Subject
 from shapes.geometry.overlap import asymmetry, quick_asymmetry
 
 LEAST = 0.05  # share of the area; our choice
-_SURE = 0.015  # by which the quick measure is to be clear of it, since it errs by about that
+_SURE = 0.015  # by which the quick measure errs, about
 
 
 def lively(s: Subject) -> bool:
-    """Whether the quick measure is clear of the limit: for screening."""
-    return not s.limits.asymmetry or quick_asymmetry(s.likeness) >= LEAST + _SURE
+    """Whether a board is unlike its mirror image: for screening, measured exactly only near the limit."""
+    if not s.limits.asymmetry:
+        return True
+    quick = quick_asymmetry(s.likeness)
+    if abs(quick - LEAST) < _SURE:
+        return asymmetry(s.likeness) >= LEAST
+    return quick >= LEAST
 
 
 def check(s: Subject) -> list[Finding]:

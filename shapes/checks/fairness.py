@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
-from shapes.checks.looks import STRAY, looks
+from shapes.checks.looks import STRAY, line
 from shapes.checks.subject import Subject
 from shapes.handles.hand import HOLLOW_MOST
 
@@ -18,10 +18,10 @@ def check(s: Subject) -> list[Finding]:
     """Judge hollows and the number of bends by one scale for all boards."""
     if not (s.limits.generated or s.limits.looks):
         return [Finding("fairness", SKIP, None, None, "", (), "the line is your own")]
-    if s.fairness[0] is None:
+    if s.kinked:
         return [Finding("fairness", SKIP, None, None, "", (), "the edge has corners")]
     bad = FAIL if s.limits.generated else WARN
-    seen = looks(s)
+    seen = line(s)
     if seen.stray > STRAY and s.row:
         where = tuple((x, y) for _, x, y in s.turning.hollows[-1:])
         text = f"{math.degrees(seen.stray):.0f} degrees of hollow that no stretch states; draw it again"
@@ -52,8 +52,6 @@ def check(s: Subject) -> list[Finding]:
         most_deep = HOLLOW_MOST * s.box[1]
         text = f"a hollow {deep[0].depth:.0f} mm deep takes a bite out of the board; at most {most_deep:.0f} mm"
         return [Finding("fairness", WARN, deep[0].depth, most_deep, "mm", (deep[0].place,), text)]
-    return [
-        Finding(
-            "fairness", PASS, math.degrees(seen.concave_turning), None, "degrees", (), "a fair line"
-        )
-    ]
+    hollow, total = math.degrees(seen.concave_turning), math.degrees(seen.total_turning)
+    text = f"a fair line: it turns {total:.0f} degrees in all, {hollow:.0f} of them in hollows, in {seen.curvature_maxima} bends"
+    return [Finding("fairness", PASS, hollow, None, "degrees", (), text)]

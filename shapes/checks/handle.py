@@ -84,7 +84,7 @@ def _light(s: Subject) -> bool:
 
 
 def _neck_hole(s: Subject) -> list[Finding]:
-    return _neck(s) + _rims(s, (CORD_HOLE, CORD_HOLE), (CORD_RIM, None), 1)
+    return _neck(s) + _rims(s, CORD_HOLE, (CORD_RIM, None), 1)
 
 
 def _openings(count: int) -> Callable[[Subject], list[Finding]]:
@@ -187,7 +187,7 @@ def _thumb(s: Subject) -> list[Finding]:
 
 
 def _cord(s: Subject) -> list[Finding]:
-    return _rims(s, (CORD_HOLE, CORD_HOLE), (CORD_RIM, None), 1) + _pick_up(s, "the edge")
+    return _rims(s, CORD_HOLE, (CORD_RIM, None), 1) + _pick_up(s, "the edge")
 
 
 def _none(s: Subject) -> list[Finding]:

@@ -21,48 +21,60 @@ STRAY = math.radians(3.0)  # turning in hollows that is no more than rounding; o
 _HOLLOW, _LUMP, _HOLE, _LEVEL, _LEAN, _MOVED = 6.0, 2.0, 0.25, 0.1, 0.5, 1.5
 _ALIVE, _DEAD = 0.12, 20.0  # asymmetry from which nothing is missing, and points for each 1 of it
 _EVEN, _FLOATS = 3.0, 24.0  # mm by which a rim may vary; mm from which a hole floats in the board
+_WAYS = 40  # directions round a hole
 _BENDS = 8  # maxima of a drawing that nobody stated; our choice
 _DULL, _PLAIN = 1.15, 2.0  # spread of curvature below which four soft corners are alike
 
 
 @dataclass(frozen=True, slots=True)
-class Looks:
-    """Measures of a board's line, and its points: none is best."""
+class Line:
+    """Measures of a board's edge alone."""
 
     concave_turning: float  # radians, outside a neck's joints
     total_turning: float  # radians
     curvature_maxima: int
     stray: float  # radians of turning in hollows beyond what its row states
     lumps: int  # maxima beyond its stretches
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """Measures of a board's line, holes and openings, and its points: none is best."""
+
+    line: Line
     hole_off: float  # mm by which the wood round a hole is uneven or too wide
     unlike: tuple[float, float]  # of paired openings: mm off level, degrees between them
     points: float
 
 
 @lru_cache(maxsize=1)  # screening and reports ask twice of the same board
-def looks(s: Subject) -> Looks:
-    """Measure a board's line; what it was drawn from tells what is meant."""
+def line(s: Subject) -> Line:
+    """Measure a board's edge; what it was drawn from tells what is meant."""
     turned = s.turning
-    joints = _joints(s)
-    concave = sum(h[0] for h in turned.hollows) - sum(joints)
-    stray = max(turned.hollow - (s.meant_hollow if s.row else sum(joints)), 0.0)
+    joints = sum(_joints(s))
+    concave = max(sum(h[0] for h in turned.hollows) - joints, 0.0)
+    stray = max(turned.hollow - (s.meant_hollow if s.row else joints), 0.0)
     lumps = max(turned.maxima - (len(s.row.stretches) if s.row else _BENDS), 0)
+    return Line(concave, turned.total, turned.maxima, stray, lumps)
+
+
+def looks(s: Subject) -> Looks:
+    """Judge a board's line, holes and openings, and how lively it is."""
+    edge = line(s)
     hole = max((_uneven(s, i) for i in range(len(s.outline.openings))), default=0.0)
     level, lean = _unlike(s)
     lively = min(quick_asymmetry(s.likeness), _ALIVE)
     points = (
-        _HOLLOW * max(stray - STRAY, 0.0)
-        + _LUMP * lumps
+        _HOLLOW * max(edge.stray - STRAY, 0.0)
+        + _LUMP * edge.lumps
         + _HOLE * hole
         + _LEVEL * level
         + _LEAN * lean
         + _MOVED * s.moved
         + _DEAD * (_ALIVE - lively)
-        + _PLAIN * max(_DULL - turned.spread, 0.0)
+        + _PLAIN * max(_DULL - s.turning.spread, 0.0)
     )
-    return Looks(
-        max(concave, 0.0), turned.total, turned.maxima, stray, lumps, hole, (level, lean), points
-    )
+    return Looks(edge, hole, (level, lean), points)
 
 
 def _joints(s: Subject) -> list[float]:
@@ -75,7 +87,7 @@ def _joints(s: Subject) -> list[float]:
 
 
 def _uneven(s: Subject, i: int) -> float:
-    """How much the wood round a round hole varies over 50 degrees each way from where it is least.
+    """How much the wood round a round hole varies over the evenest 100 degrees, mm beyond what may be.
 
     A rim so wide that the hole floats counts too.
     """
@@ -86,13 +98,16 @@ def _uneven(s: Subject, i: int) -> float:
     middle = (ring.min(axis=0) + ring.max(axis=0)) / 2
     away = s.ring - middle
     far = np.hypot(away[:, 0], away[:, 1])
-    near = int(far.argmin())
-    angle = np.arctan2(away[:, 1], away[:, 0]) - math.atan2(away[near, 1], away[near, 0])
-    angle = np.remainder(angle + np.pi, 2 * np.pi) - np.pi
-    within = far[(np.abs(angle) <= math.radians(50)) & (far < 3 * far[near])]
-    rim = float(far[near]) - (float(ring[:, 0].max()) - float(middle[0]))
-    uneven = float(np.percentile(within, 90) - far[near]) - _EVEN if len(within) else 0.0
-    return max(uneven, 0.0) + max(rim - _FLOATS, 0.0)
+    near = float(far.min())
+    close = far < 3 * near
+    way = np.arctan2(away[close, 1], away[close, 0]) * (_WAYS / (2 * np.pi))
+    widest = np.zeros(_WAYS)  # wood towards each 9 degrees, at its widest
+    np.maximum.at(widest, np.floor(way).astype(np.intp) % _WAYS, far[close])
+    widest[widest == 0] = 3 * near
+    window = np.lib.stride_tricks.sliding_window_view(np.tile(widest, 2), 11)
+    evenest = float(window.max(axis=1).min())
+    rim = near - (float(ring[:, 0].max()) - float(middle[0]))
+    return max(evenest - near - _EVEN, 0.0) + max(rim - _FLOATS, 0.0)
 
 
 def _unlike(s: Subject) -> tuple[float, float]:

@@ -190,10 +190,15 @@ class Subject:
         return measures.radii_from(self.outline.edge, self.extremes[1])
 
     @cached_property
+    def kinked(self) -> bool:
+        """Whether the edge has a corner."""
+        return bool((np.abs(measures.kinks(self.outline.edge)) > measures.KINK).any())
+
+    @cached_property
     def fairness(self) -> tuple[float | None, float | None, float | None]:
         """Bending, variation, and variation without the grips; None where there is a corner."""
         edge = self.outline.edge
-        if (np.abs(measures.kinks(edge)) > measures.KINK).any():
+        if self.kinked:
             return None, None, None
         bending, whole = measures.fairness(edge)
         if measures.curvature_jumps(edge):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import Enum
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -28,21 +29,55 @@ def list_(
         What, typer.Argument(help="forms, handles, species, presets, checks, off-cuts or fonts.")
     ],
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
+    picture: Annotated[
+        Path | None,
+        typer.Option(help="With forms: a sheet with one board of each, an SVG or PNG file."),
+    ] = None,
 ) -> None:
     """List the forms, handles, species, presets, checks, preset off-cuts or fonts that there are."""
     from shapes.files.folder import to_json
 
+    if picture is not None:
+        _forms_sheet(what, picture)
     entries = _ENTRIES[what]()
     if json:
         print(to_json(entries).decode(), end="")
         return
     for entry in entries:
-        print(f"{entry['name']}: {entry['says']}")
+        asked = " (drawn where a brief names it)" if entry.get("seldom") else ""
+        print(f"{entry['name']}: {entry['says']}{asked}")
         for name, about in entry.get("parameters", {}).items():
             print(
                 f"    {name}, {about['low']:g} to {about['high']:g} {about['unit']}".rstrip()
                 + f": {about['says']}"
             )
+
+
+def _forms_sheet(what: What, path: Path) -> None:
+    """Write a picture with one board of each form. Raises InputError for a file or list of another kind."""
+    from shapes.collection.samples import samples
+    from shapes.errors import InputError, Problem
+    from shapes.files.picture import contact_sheet
+    from shapes.files.raster import png
+    from shapes.files.safe import write_checked
+
+    if what is not What.forms:
+        raise InputError(
+            Problem(
+                "--picture", "shows forms alone", "forms", "shapes list forms --picture forms.svg"
+            )
+        )
+    if path.suffix.lower() not in (".svg", ".png"):
+        raise InputError(
+            Problem(
+                "--picture",
+                f"'{path.name}' is no picture",
+                ".svg or .png",
+                "name it forms.svg or forms.png",
+            )
+        )
+    sheet = contact_sheet(samples(), "One board of each form", 1)
+    write_checked(path, sheet.encode() if path.suffix.lower() == ".svg" else png(sheet, 2200))
 
 
 def _parameters(kind: object) -> dict[str, dict[str, object]]:
@@ -63,6 +98,7 @@ def _forms() -> list[dict[str, Any]]:
             "name": n,
             "says": f.says,
             "free": f.free,
+            "seldom": f.seldom,
             "handles": [h for h in HANDLES if suits(h, n)],
             "stretches": [_part(p) for p in f.parts],
         }

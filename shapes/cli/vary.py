@@ -10,6 +10,12 @@ def vary(
     board: Annotated[Path, typer.Argument(help="The board: its board.toml or its folder.")],
     count: Annotated[int, typer.Option(help="How many relatives.")] = 12,
     how_far: Annotated[float, typer.Option(help="How far from the board, 0 to 1.")] = 0.35,
+    sizes: Annotated[
+        int | None,
+        typer.Option(
+            help="A set in so many sizes in place of relatives, the board's own the largest."
+        ),
+    ] = None,
     seed: Annotated[int, typer.Option(help="Another number, other relatives.")] = 1,
     out: Annotated[Path, typer.Option(help="Folder for the relatives.")] = Path("relatives"),
     length: Annotated[str | None, typer.Option(help="Another length, mm.")] = None,
@@ -29,8 +35,10 @@ def vary(
 
     from shapes.cli.common import in_range, note, replaced, told, workers
     from shapes.cli.reading import read_boards
+    from shapes.collection.choose import least_difference
+    from shapes.collection.generate import Collection
     from shapes.collection.generate import generate as make
-    from shapes.collection.vary import in_another_box, near, stretches_of, unchanged
+    from shapes.collection.vary import in_another_box, in_sizes, near, stretches_of, unchanged
     from shapes.errors import InputError, Problem
     from shapes.files.folder import ready, write_collection
 
@@ -42,6 +50,8 @@ def vary(
     in_range(count, 1, 99, "--count")
     in_range(how_far, 0, 1, "--how-far")
     in_range(seed, 0, 2**63 - 1, "--seed")
+    if sizes is not None:
+        in_range(sizes, 2, 5, "--sizes")
     parent = boards[0]
     stretches_of(parent)
     own = replace(parent.brief, forms=(), handles=(), title=f"Relatives of {parent.name}")
@@ -51,11 +61,11 @@ def vary(
     if not unchanged(parent):
         note("the outline was changed by hand: its relatives follow the recipe it came from")
     ready(out, force=force)
-    made = make(
-        near(within, how_far),
-        seed,
-        count,
-        jobs=workers(jobs),
-        fewer=fewer,
-    )
+    if sizes is not None:
+        title = f"{parent.name} in {sizes} sizes"
+        within = replace(within, brief=replace(within.brief, title=title))
+        reports = tuple(in_sizes(within, sizes))
+        made = Collection(within.brief, seed, reports, sizes, sizes, least_difference(reports))
+    else:
+        made = make(near(within, how_far), seed, count, jobs=workers(jobs), fewer=fewer)
     told(write_collection(made, out, force=force, note=note), out)

@@ -7,7 +7,7 @@ from typing import Any
 
 from shapes.checks import passes, report
 from shapes.checks.finding import FAIL, Finding, finite
-from shapes.checks.looks import looks
+from shapes.checks.looks import line
 from shapes.checks.subject import Subject
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, outline_of
@@ -96,7 +96,7 @@ class Report:
 def describe(file: str, s: Subject, findings: list[Finding]) -> dict[str, Any]:
     """Return the machine-readable object of one outline; what nothing limits is null."""
     bending, variation, _ = s.fairness
-    seen = looks(s)
+    seen = line(s)
     value = next((f.measured for f in findings if f.check == "asymmetry"), None)
     return {
         "schema": 1,

@@ -110,8 +110,8 @@ class Brief:
             "opening": OPENING_DISC,
             "two-openings": OPENING_DISC,
             "thumb-hole": THUMB_HOLE[0],
-            "cord-hole": CORD_HOLE,
-            "neck-hole": CORD_HOLE,
+            "cord-hole": CORD_HOLE[0],
+            "neck-hole": CORD_HOLE[0],
         }.get(handle, math.inf)
         if self.cutter * (1 + MARGIN) > hole:
             return f"a {self.cutter:g} mm cutter does not get into its {hole:g} mm hole"
@@ -172,9 +172,13 @@ class Brief:
 
 @cache
 def _allowed(brief: Brief) -> tuple[tuple[str, str], ...]:
-    forms = brief.forms or tuple(FORMS)
+    often = tuple(f for f in FORMS if not FORMS[f].seldom)
     fit = [h for h in brief.handles or HANDLES if not brief.unfit(h)]
-    return tuple((f, h) for f in forms for h in fit if suits(h, f))
+    for forms in (brief.forms or often, brief.forms or tuple(FORMS)):
+        found = tuple((f, h) for f in forms for h in fit if suits(h, f))
+        if found:
+            return found
+    return ()
 
 
 def read_brief(path: Path) -> Brief:

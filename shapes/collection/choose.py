@@ -1,10 +1,10 @@
 """Choose a collection from a pool: quality first, then each time the one farthest from the rest.
 
-Only the best two fifths by the absolute score of looks stand. The best starts; then the farthest is
-added, at most ceil(count / forms) + 1 of one form, half of one kind of handle and half of calm forms,
-ties to the lower index. Where few forms and handles are allowed, these shares give way one at a time,
-and the worse are taken too, rather than leave the collection short. (The bare farthest-point rule
-picks the ugliest and repeats one family.)
+Only the best two fifths by the absolute score of looks stand, or three quarters where those are too
+alike. The best starts; then the farthest is added, at most an even share of one form (one more where
+there are many), half of one kind of handle and half of calm forms, ties to the lower index. Where few
+forms and handles are allowed, these shares give way one at a time, and the worse are taken too, rather
+than leave the collection short. (The bare farthest-point rule picks the ugliest and repeats one family.)
 """
 
 from __future__ import annotations
@@ -22,8 +22,12 @@ from shapes.geometry.curve import Array, Flags
 from shapes.geometry.overlap import Likeness, difference, exact_difference
 
 LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
+_ERR = 0.015  # by which the quick difference may be out
 _POINTS = 0.02  # of difference that one point against its looks counts; our choice
-BEST = 0.4  # of the candidates that stand: two fifths; our choice
+BEST, MORE = (
+    0.4,
+    0.75,
+)  # of the candidates that stand: two fifths, three quarters where those are too alike; our choice
 _LOOKED_AT = 3  # finalists measured again by GEOS before one is taken
 
 
@@ -45,7 +49,7 @@ def choose(
     forms = max(len({c.form for c in candidates}), 1)
     handles = max(len({kind(c.handle) for c in candidates}), 1)
     free = [is_free(c.form) for c in candidates]
-    most_form = math.ceil(count / forms) + 1 if forms > 1 else count
+    most_form = math.ceil(count / forms) + (2 * forms > count) if forms > 1 else count
     most_handle = math.ceil(count / 2) if handles > 1 else count
     most_calm = count // 2 if any(free) else count
     used_form = Counter(r.board.form for r in kept)
@@ -59,7 +63,8 @@ def choose(
     nearest = np.full(len(candidates), np.inf)
     for one in taken:
         nearest = np.minimum(nearest, _differences(one, likes))
-    good = _best(candidates, count)
+    share = BEST
+    good = _best(candidates, count, share)
     aim = LEAST_SEVERAL if forms > 1 else LEAST_ONE
     while len(chosen) < count:
         allowed = (
@@ -75,21 +80,24 @@ def choose(
                 dtype=bool,
             )
         )
+        far = nearest >= aim + _ERR
         fresh = np.array([(c.form, c.handle) not in pairs for c in candidates], dtype=bool)
         unused = np.array([not used_form[c.form] for c in candidates], dtype=bool)
-        for better in (fresh, unused):  # new forms and new pairs of form and handle come first
+        if taken and share < MORE and not (allowed & far).any():
+            share = MORE  # better a board that is less good than the same again
+            good = _best(candidates, count, share)
+            continue
+        for better in (far, fresh, unused):  # then new pairs of form and handle, and new forms
             if (allowed & better).any():
                 allowed &= better
         if not allowed.any():
             if not open_.any():
                 break
-            if not good.all():
-                good = np.ones(len(candidates), dtype=bool)
+            if share < 1:
+                share = 1.0
+                good = _best(candidates, count, share)
                 continue
             most_form, most_handle, most_calm = most_form + 1, most_handle + 1, most_calm + 1
-            continue
-        if taken and not good.all() and float(nearest[allowed].max()) < aim:
-            good = np.ones(len(candidates), dtype=bool)  # better another board than the same again
             continue
         best = _next(candidates, allowed, nearest, taken, accept, open_)
         if best is None:
@@ -111,13 +119,13 @@ def is_free(form: str) -> bool:
     return form in FORMS and FORMS[form].free
 
 
-def _best(candidates: Sequence[Candidate], count: int) -> Flags:
-    """Return which candidates are among the best two fifths by their looks."""
+def _best(candidates: Sequence[Candidate], count: int, share: float) -> Flags:
+    """Return which candidates are among the best by their looks: a share of them, enough to choose from."""
     good = np.zeros(len(candidates), dtype=bool)
     if not len(candidates):
         return good
     points = np.array([c.points for c in candidates])
-    most = max(math.ceil(BEST * len(candidates)), min(2 * count, len(candidates)))
+    most = max(math.ceil(share * len(candidates)), min(2 * count, len(candidates)))
     good[np.argsort(points, kind="stable")[:most]] = True
     return good
 

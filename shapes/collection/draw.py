@@ -22,7 +22,7 @@ from shapes.geometry.trace import Drawn, control_of, slot, trace
 from shapes.handles import HANDLES
 from shapes.handles.hand import BAR_RUN, CORD_HOLE, CORD_RIM, Needs, Round, Sketch
 from shapes.handles.neck import ENDS, length_of, shaped, slant_of, width_of
-from shapes.handles.opening import SQUARE, bar_of
+from shapes.handles.opening import bar_of
 from shapes.parameters import from_shares, ranges
 
 MOST_MOVED = 0.85  # logarithm of a length: a row that must give more than this is drawn again
@@ -100,10 +100,8 @@ def _hand_sizes(
         hole = handle == "neck-hole"
         wide = width_of(sizes["width"], needs, hole=hole)
         return wide / 2, length_of(wide, sizes["spare"], needs, hole=hole)
-    if handle == "thumb-hole":
+    if handle in ("thumb-hole", "cord-hole"):
         return sizes["across"] / 2 + sizes["rim"], 0.0
-    if handle == "cord-hole":
-        return CORD_HOLE / 2 + sizes["rim"], 0.0
     return chance.even((24.0, 42.0)), 0.0
 
 
@@ -175,7 +173,7 @@ def _hand(genes: Genes, drawn: Drawn) -> tuple[tuple[np.ndarray | Round, ...], G
     except ValueError:
         raise OutlineError("the row has no stretch for the handle") from None
     if genes.handle in ("thumb-hole", "cord-hole"):
-        radius = sizes.get("across", CORD_HOLE) / 2
+        radius = sizes.get("across", CORD_HOLE[0]) / 2
         way = drawn.middle(spots[0])
         tip = drawn.row.stretches[spots[0]]
         away = _depth(tip, radius + sizes["rim"], radius + _LOOSE)
@@ -185,14 +183,13 @@ def _hand(genes: Genes, drawn: Drawn) -> tuple[tuple[np.ndarray | Round, ...], G
         return (), tuple(_inside(drawn, drawn.middle(i), 15.0) for i in spots)
     if genes.handle in ("opening", "two-openings"):
         ways = [drawn.middle(i) for i in spots]
-        if len(ways) == 2 and not FORMS[genes.form].turned:
-            ways = _level(drawn, ways)
         made, grips = [], []
+        if len(ways) == 2:
+            ways = [_halfway(drawn, w) for w in ways]
         for way in ways:
             heading = float(drawn.at(np.array([way]))[1][0])
             bar = bar_of(sizes["bar"], across=abs(math.sin(heading)) > math.sin(math.pi / 4))
-            square = SQUARE if sizes["square"] >= 1 else 0.0
-            made.append(slot(drawn, way, sizes["length"], bar, sizes["height"], square))
+            made.append(slot(drawn, way, sizes["length"], bar, sizes["height"]))
             grips.append(_inside(drawn, way, bar / 2))
         return tuple(made), tuple(grips)
     return (), ()
@@ -219,15 +216,15 @@ def _inside(drawn: Drawn, way: float, depth: float) -> tuple[float, float, float
     return float(x), float(y), math.remainder(angle, math.pi)
 
 
-def _level(drawn: Drawn, ways: list[float]) -> list[float]:
-    """Move the middles of two openings along the edge until they lie at one height."""
-    heights = [float(drawn.at(np.array([w]))[0][0, 1]) for w in ways]
-    wanted = sum(heights) / 2
-    found = []
-    for way in ways:
-        near = way + np.linspace(-BAR_RUN, BAR_RUN, 385)
-        found.append(float(near[int(np.abs(drawn.at(near)[0][:, 1] - wanted).argmin())]))
-    return found
+def _halfway(drawn: Drawn, way: float) -> float:
+    """Move the middle of an opening in an upright end along the edge to half the board's height."""
+    heading = float(drawn.at(np.array([way]))[1][0])
+    if abs(math.sin(heading)) < math.cos(math.radians(30)):
+        return way
+    high_up = drawn.points[:, 1]
+    near = way + np.linspace(-BAR_RUN, BAR_RUN, 385)
+    off = np.abs(drawn.at(near)[0][:, 1] - (float(high_up.min()) + float(high_up.max())) / 2)
+    return float(near[int(off.argmin())])
 
 
 def _neck(genes: Genes, drawn: Drawn, names: list[str]) -> tuple[tuple[Round, ...], Grips]:
@@ -244,9 +241,9 @@ def _neck(genes: Genes, drawn: Drawn, names: list[str]) -> tuple[tuple[Round, ..
         return (), (grip,)
     i = names.index("tip")
     wide = float(np.hypot(*(low[0][0] - top[0][0])))
-    depth = max(drawn.row.stretches[i].radius, wide / 2, CORD_HOLE / 2 + CORD_RIM) + 0.9
+    depth = max(drawn.row.stretches[i].radius, wide / 2, CORD_HOLE[0] / 2 + CORD_RIM) + 0.9
     x, y, _ = _inside(drawn, drawn.middle(i), depth)
-    return (Round(x, y, CORD_HOLE / 2),), (grip,)
+    return (Round(x, y, CORD_HOLE[0] / 2),), (grip,)
 
 
 def resized(genes: Genes, box: tuple[float, float]) -> Genes:

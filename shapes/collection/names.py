@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 WORDS = (
-    "heron", "tide", "ember", "fern", "gravel", "moss", "otter", "pebble", "reed", "sparrow",
-    "thistle", "willow", "bramble", "cinder", "dune", "eddy", "finch", "gale", "hazel", "islet",
+    "heron", "tide", "ember", "fern", "gravel", "moss", "otter", "linnet", "reed", "sparrow",
+    "thistle", "cobble", "bramble", "cinder", "dune", "eddy", "finch", "gale", "hazel", "islet",
     "juniper", "kestrel", "lagoon", "marsh", "nettle", "orchard", "plover", "quarry", "ripple", "sedge",
     "tern", "umber", "vale", "wren", "yarrow", "acorn", "bracken", "clover", "delta", "elder",
     "furrow", "grove", "heath", "ivy", "jetty", "knoll", "lichen", "meadow", "notch", "osprey",

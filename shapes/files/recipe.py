@@ -21,7 +21,7 @@ import tomli_w
 from shapes import __version__
 from shapes.collection.board import Board, Drawn
 from shapes.collection.brief import brief_from
-from shapes.collection.draw import BEND, Genes, outline_of
+from shapes.collection.draw import BEND, Genes, outline_of, suits
 from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
 from shapes.geometry.curve import Array
@@ -115,7 +115,7 @@ def read_recipe(path: Path) -> Board:
                 "this is no board recipe of this version; name a board.toml",
             )
         )
-    brief = brief_from(_part(table, "brief", where), f"{where}: brief")
+    brief = brief_from(_still_drawn(_part(table, "brief", where)), f"{where}: brief")
     try:
         form, handle = str(table["form"]), table["handle"]
         if handle not in HANDLES:
@@ -139,6 +139,21 @@ def read_recipe(path: Path) -> Board:
     if not isinstance(name, str):
         raise InputError(Problem(f"{where}: name", f"{name!r} is no text", "", 'write it as "..."'))
     return Board(brief, sketch, form, handle, genes, name, at)
+
+
+def _still_drawn(brief: dict[str, Any]) -> dict[str, Any]:
+    """Leave out which forms and handles were allowed where some of them are not drawn any more.
+
+    A board is what its outline is; what else was allowed when it was chosen limits nobody.
+    """
+    forms, handles = brief.get("forms", list(FORMS)), brief.get("handles", list(HANDLES))
+    for names in (forms, handles):
+        if not isinstance(names, list) or not all(isinstance(n, str) for n in names):
+            return brief
+    known = {*forms} <= {*FORMS} and {*handles} <= {*HANDLES}
+    if known and any(suits(h, f) for f in forms for h in handles):
+        return brief
+    return {n: v for n, v in brief.items() if n not in ("forms", "handles")}
 
 
 def _part(table: dict[str, Any], name: str, where: str) -> dict[str, Any]:

@@ -24,7 +24,8 @@ class Part:
     much it is wider than a tip), "tip" (the radius
     that the hand asks of a tip), "grip" (of a neck), or the name of an earlier part. ``picks`` multiply the size: one
     of them is drawn. ``taper`` times the angle by which the board narrows to its tip, each side, is added
-    to the turn. ``give`` is how freely the solver may change the length.
+    to the turn. ``against`` names an earlier part whose turn is taken back, so that the side behind both
+    runs as the one before them. ``give`` is how freely the solver may change the length.
     """
 
     name: str
@@ -35,6 +36,7 @@ class Part:
     round: bool
     picks: tuple[float, ...] = (1.0,)
     taper: float = 0.0
+    against: str = ""
 
 
 def arc(
@@ -45,9 +47,10 @@ def arc(
     give: float = 0.25,
     picks: tuple[float, ...] = (1.0,),
     taper: float = 0.0,
+    against: str = "",
 ) -> Part:
     """State a bend by its radius."""
-    return Part(name, _pair(turn), _pair(radius), of, give, True, picks, taper)
+    return Part(name, _pair(turn), _pair(radius), of, give, True, picks, taper, against)
 
 
 def side(
@@ -70,11 +73,13 @@ class Form:
     """A family of boards: one idea, as a table.
 
     ``length`` and ``width`` are shares of the stated box, ``slim`` the least and greatest length over
-    width. ``heading`` (degrees) is that of the first stretch. ``tip`` names the bend that a hole lies
+    width. ``heading`` (degrees) is that of the first stretch, ``swings`` how freely it is solved for
+    (as ``give``). ``tip`` names the bend that a hole lies
     in, ``level`` two parts whose middles lie at one height; ``off`` is how far the tip lies above or below
     the middle, as a share of the width. ``bars`` names the stretches that an opening may run beside,
     ``ends`` the two at the ends for a tray, ``hollows`` those that fingers take. ``turned``: alike when
-    turned half round. ``free``: one flowing line. ``broad``: its tip wants a thumb's hole, not a cord's. Parts of size "grip" make a neck.
+    turned half round. ``free``: one flowing line. ``broad``: its tip wants a thumb's hole, not a cord's. ``seldom``: drawn
+    only where a brief names it, or where its handles suit nothing else: fewer wanted one. Parts of size "grip" make a neck.
     """
 
     says: str
@@ -84,6 +89,7 @@ class Form:
     width: Pair = (0.66, 1.0)
     slim: Pair = (1.0, 4.5)
     ease: float = EASE
+    swings: float = 0.0
     tip: str = ""
     level: tuple[str, str] | None = None
     bars: tuple[str, ...] = ()
@@ -93,6 +99,7 @@ class Form:
     turned: bool = False
     free: bool = False
     broad: bool = False
+    seldom: bool = False
 
     @property
     def traits(self) -> frozenset[str]:
@@ -163,21 +170,26 @@ def stretches_of(
     """Draw the stretches of a board; ``tip`` and ``grip`` are the hand's sizes, mm.
 
     The turns of a closed edge are 360 degrees in all: what the drawn ones miss is spread over those
-    that have a range, each by its share of all ranges.
+    that have a range and no partner, each by its share of all ranges.
     """
-    turns, sizes = [], []
+    turns: list[float] = []
+    sizes: list[float] = []
     known = {"mm": 1.0, "L": box[0], "W": box[1], "tip": tip, "grip": grip, "S": box[1] - 2 * tip}
     known["B"] = box[0] - 2 * tip - grip if form.necked else box[0]
     narrows = math.degrees(math.atan2(box[1] / 2 - tip, box[0] - tip - 0.35 * box[1]))
+    names = [p.name for p in form.parts]
     for part in form.parts:
-        turns.append(chance.even(part.turn) + part.taper * narrows)
+        turn = chance.even(part.turn) + part.taper * narrows
+        turns.append(turn - turns[names.index(part.against)] if part.against else turn)
         size = chance.ratio(part.size) * chance.pick(part.picks) * known[part.of]
         known[part.name] = size
         sizes.append(size)
     rest = 360.0 - sum(turns)
-    spans = [p.turn[1] - p.turn[0] for p in form.parts]
+    paired = {n for p in form.parts if p.against for n in (p.name, p.against)}
+    spans = [0.0 if p.name in paired else p.turn[1] - p.turn[0] for p in form.parts]
     total = sum(spans)
-    turns = [t + rest * s / total for t, s in zip(turns, spans, strict=True)]
+    if total:
+        turns = [t + rest * s / total for t, s in zip(turns, spans, strict=True)]
     made = []
     for part, turn, size in zip(form.parts, turns, sizes, strict=True):
         angle = math.radians(turn)
@@ -188,11 +200,10 @@ def stretches_of(
 def row_of(form: Form, chance: Chance, box: Pair, stretches: list[Stretch]) -> Row:
     """Put stretches together into a row that is to be closed."""
     names = [s.name for s in stretches]
-    height, swings = None, (0.5 if form.free else 0.0)
+    height, swings = None, form.swings
     heading = math.radians(chance.even(form.heading))
     if form.level is not None:
         height, swings = (names.index(form.level[0]), names.index(form.level[1]), 0.0), 0.6
     elif form.off is not None:
-        sign = 1.0 if chance.yes() else -1.0
-        height = (names.index(form.tip), -1, round(sign * chance.even(form.off) * box[1], 2))
+        height = (names.index(form.tip), -1, round(chance.even(form.off) * box[1], 2))
     return Row(tuple(stretches), box, heading, form.ease, height, swings)

@@ -334,7 +334,8 @@ def turning(curve: Curve) -> Turning:
     length_ = float(way.sum())
     mean = float(turned.sum()) / length_
     spread = float(np.sum((turned / np.maximum(way, 1e-12) - mean) ** 2 * way)) / length_
-    scale = math.sqrt(abs(section((curve,)).area))
+    swept = (p[..., 0] * v[..., 1] - p[..., 1] * v[..., 0]) * w
+    scale = math.sqrt(abs(float(swept.sum())) / 2)
     return Turning(
         -float(hollow.sum()),
         float(np.abs(turned).sum()),

@@ -150,32 +150,35 @@ def beside(drawn: Drawn, start: float, stop: float, offset: float, step: float =
 
 
 MOST_TURN = math.radians(28)  # of the edge beside an opening: a gentle arc at most; our choice
+MOST_UNEVEN = math.radians(
+    22
+)  # by how much more it would turn if it bent all along as at its closest; our choice
 
 
-def slot(
-    drawn: Drawn, middle: float, run: float, bar: float, wide: float, square: float = 0.0
-) -> Array:
+def slot(drawn: Drawn, middle: float, run: float, bar: float, wide: float) -> Array:
     """Control points of an opening that runs beside the edge, clockwise: bar and width are constant.
 
     ``run``: length of the opening, mm, along the edge; its sides take the edge's own turn and give it
-    back. ``square``: 0 for round ends, up to 0.6 for softly squared ones. Raises OutlineError where
+    back; its ends are round. Raises OutlineError where
     the edge is too hollow or too round for it.
     """
     depth = bar + wide / 2
-    half = run / 2 - float(_half_turn(square)[:, 0].max()) * wide
+    half = run / 2 - float(_half_turn()[:, 0].max()) * wide
     edge = drawn.at(np.array([middle]))[2]
     stretch = 1 - float(edge[0]) * depth
     if stretch < 0.3:
         raise OutlineError("the edge bends too tightly for an opening beside it")
     start, stop = middle - half / stretch, middle + half / stretch
     ends = drawn.at(np.array([start, middle, stop]))[1]
-    if max(ends) - min(ends) > MOST_TURN:
+    bends = drawn.bends(np.linspace(start, stop, 25))
+    uneven = float(np.ptp(bends)) * (stop - start)
+    if max(ends) - min(ends) > MOST_TURN or uneven > MOST_UNEVEN:
         raise OutlineError("the edge bends too much for an opening beside it")
     outer = beside(drawn, start, stop, bar, 1.0)
     inner = beside(drawn, start, stop, bar + wide, 1.0)[::-1]
-    ring = np.concatenate(
-        [outer, _cap(outer[-1], inner[0], square), inner, _cap(inner[-1], outer[0], square)]
-    )[::-1]
+    ring = np.concatenate([outer, _cap(outer[-1], inner[0]), inner, _cap(inner[-1], outer[0])])[
+        ::-1
+    ]
     step = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
     way = np.concatenate([[0.0], np.cumsum(step)])
     count = max(int(way[-1] / 6.5), 24)
@@ -185,40 +188,22 @@ def slot(
     return through(points)
 
 
-def _cap(a: Array, b: Array, square: float) -> Array:
-    """Points of a half-turn from a round to b, both left out: an eased arc, or softly squared."""
+def _cap(a: Array, b: Array) -> Array:
+    """Points of a half-turn from a round to b, both left out: an eased arc."""
     across = b - a
     ahead = np.array([across[1], -across[0]])
-    shape = _half_turn(square)
+    shape = _half_turn()
     return np.asarray(a + shape[1:-1, :1] * ahead + shape[1:-1, 1:] * across)
 
 
-@lru_cache(maxsize=8)
-def _half_turn(square: float) -> Array:
+@lru_cache(maxsize=1)
+def _half_turn() -> Array:
     """A half-turn to the left from (0, 0) to (0, 1), starting along x: points about 1/60 apart."""
-    turn, flat = math.pi / 2, square
-    soft = 0.35  # share of each quarter that eases in and out
     u = (np.arange(240) + 0.5) / 240
-    ramp = np.clip(np.minimum(u, 1 - u) / soft, 0, 1)
-    bend = ramp * ramp * (3 - 2 * ramp) if square else np.clip(np.minimum(u, 1 - u) / 0.12, 0, 1)
-    if square:
-        heading = np.cumsum(bend) / bend.sum() * turn
-        quarter = np.stack([np.cos(heading), np.sin(heading)], axis=1) / 240
-        one = np.concatenate([[[0.0, 0.0]], np.cumsum(quarter, axis=0)])
-        two = (
-            one[-1]
-            + [0.0, flat]
-            + np.concatenate([[[0.0, 0.0]], np.cumsum((quarter * [-1, 1])[::-1], axis=0)])
-        )
-        path = np.concatenate([one, two])
-    else:
-        heading = np.cumsum(bend) / bend.sum() * math.pi
-        path = np.concatenate(
-            [
-                [[0.0, 0.0]],
-                np.cumsum(np.stack([np.cos(heading), np.sin(heading)], axis=1) / 240, axis=0),
-            ]
-        )
+    bend = np.clip(np.minimum(u, 1 - u) / 0.12, 0, 1)
+    heading = np.cumsum(bend) / bend.sum() * math.pi
+    step = np.stack([np.cos(heading), np.sin(heading)], axis=1) / 240
+    path = np.concatenate([[[0.0, 0.0]], np.cumsum(step, axis=0)])
     path = path / path[-1, 1]
     path[:, 0] -= path[-1, 0] * np.linspace(0, 1, len(path))
     path.setflags(write=False)

@@ -11,12 +11,13 @@ from shapes.parameters import ranged
 class ThumbHole:
     """A hole for the thumb, the fingers under the board."""
 
-    across: float = ranged(30.2, 33.8, "width of the hole", "mm")
-    rim: float = ranged(18.4, 21.6, "wood between the hole and the edge", "mm")
+    across: float = ranged(30.2, 32.6, "width of the hole", "mm")
+    rim: float = ranged(18.3, 20.4, "wood between the hole and the edge", "mm")
 
 
 @dataclass(frozen=True, slots=True)
 class CordHole:
-    """A small hole to hang the board by."""
+    """A small hole to hang the board by, on a cord or a peg."""
 
-    rim: float = ranged(14.0, 19.0, "wood between the hole and the edge", "mm")
+    across: float = ranged(15.5, 19.5, "width of the hole", "mm")
+    rim: float = ranged(14.5, 17.5, "wood between the hole and the edge", "mm")

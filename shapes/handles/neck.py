@@ -21,14 +21,14 @@ from shapes.parameters import ranged
 
 ENDS = ("round", "swelling", "tapered", "squared", "slanting")
 _PAST = 14.0  # mm from the middle of a hole to where a hand holds on
-_HOLED = 2 * CORD_RIM + CORD_HOLE + 0.5  # mm: least width of an end with a hole in it
+_HOLED = 2 * CORD_RIM + CORD_HOLE[0] + 0.5  # mm: least width of an end with a hole in it
 
 
 @dataclass(frozen=True, slots=True)
 class Neck:
     """A neck along the grain."""
 
-    width: float = ranged(31.0, 37.0, "width of the neck", "mm")
+    width: float = ranged(34.0, 39.0, "width of the neck", "mm")
     spare: float = ranged(0.0, 12.0, "length beyond what the hand needs", "mm")
     flare: float = ranged(
         1.6, 3.4, "how far each side of a swelling or tapered neck slants", "degrees"
@@ -40,8 +40,8 @@ class Neck:
 class HoledNeck:
     """A neck whose end runs round a hole to hang it by."""
 
-    width: float = ranged(37.9, 39.5, "width of the neck", "mm")
-    spare: float = ranged(8.0, 18.0, "length beyond what the hand needs", "mm")
+    width: float = ranged(38.6, 39.6, "width of the neck", "mm")
+    spare: float = ranged(14.0, 22.0, "length beyond what the hand needs", "mm")
     flare: float = ranged(
         1.6, 3.2, "how far each side of a swelling or tapered neck slants", "degrees"
     )

@@ -7,17 +7,14 @@ from dataclasses import dataclass
 from shapes.handles.hand import BAR_ACROSS, BAR_ALONG
 from shapes.parameters import ranged
 
-SQUARE = 0.14  # how far softly squared ends are flat
-
 
 @dataclass(frozen=True, slots=True)
 class Opening:
     """An opening for the hand, with a bar of wood between it and the edge."""
 
-    length: float = ranged(117.0, 125.0, "length of the opening", "mm")
-    height: float = ranged(38.6, 41.0, "height of the opening", "mm")
-    bar: float = ranged(0.2, 0.5, "width of the bar, as a share of what is allowed there")
-    square: float = ranged(0.0, 1.49, "ends: round below 1, softly squared above")
+    length: float = ranged(117.0, 121.0, "length of the opening", "mm")
+    height: float = ranged(38.4, 39.2, "height of the opening", "mm")
+    bar: float = ranged(0.5, 0.9, "width of the bar, as a share of what is allowed there")
 
 
 def bar_of(share: float, *, across: bool) -> float:

@@ -19,6 +19,9 @@ CENTROID = (10 - 3 * math.pi) / (3 * (4 - math.pi))
 # Centroid of the quarter circle's line, from the side face: r (1 - 2/pi).
 ARC_CENTROID = 1 - 2 / math.pi
 COUNTERSINK = 1.5  # mm: holes less than this wider than the bearing are eased by hand
+BY_HAND = (
+    20.0  # mm: so are holes no larger, whatever the bearing: a countersink does it; common practice
+)
 _NODES = 12
 
 
@@ -80,9 +83,9 @@ def solid(
 
 
 def rounds(opening: Curve, bearing: float) -> bool:
-    """Whether the round-over bit gets into an opening: as wide as its bearing and 1.5 mm."""
+    """Whether the round-over bit gets into an opening: as wide as its bearing and 1.5 mm, no cord's hole."""
     x0, y0, x1, y1 = bounds(opening)
-    return min(x1 - x0, y1 - y0) >= bearing + COUNTERSINK
+    return min(x1 - x0, y1 - y0) >= bearing + COUNTERSINK and max(x1 - x0, y1 - y0) > BY_HAND
 
 
 def _by_insets(value: Outline, rounded: list[Curve], r: float) -> tuple[float, float, float]:

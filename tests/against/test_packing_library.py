@@ -1,4 +1,4 @@
-"""Many boards on a rectangle against spyrrow, a strip packing library, given ten times the time."""
+"""Many boards on a rectangle against spyrrow, a strip packing library, given a minute, or ten times our time if that is less."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def a_rectangle(length: float, width: float, name: str) -> Drawn:
 def test_many_rectangles_against_a_strip_packing_library() -> None:
     """Spyrrow packs ten rectangles into the shortest strip; ours fill that strip's own box.
 
-    The library is given ten times our time, on one core as we have. Sizes grow by the distance that boards keep.
+    The library is given ten times our time, a minute at most, on one core as we have. Sizes grow by the distance that boards keep.
     """
     rng = np.random.default_rng(7)
     apart = 6.0 + BETWEEN
@@ -52,9 +52,12 @@ def test_many_rectangles_against_a_strip_packing_library() -> None:
     start = time.perf_counter()
     filled(packed(1))
     spent = time.perf_counter() - start - 1.0
-    width = packed(max(round(10 * spent), 2))
+    given = min(max(round(10 * spent), 2), 60)
+    width = packed(given)
     area = sum(w * h for w, h in sizes)
     mine = sum(sizes[i][0] * sizes[i][1] for i in filled(width))
     box = width * height
-    print(f"density {mine / box:.3f}, the library's {area / box:.3f} in ten times {spent:.1f} s")
+    print(
+        f"density {mine / box:.3f}, the library's {area / box:.3f} in {given} s, ours took {spent:.1f} s"
+    )
     assert mine >= 0.9 * area

@@ -111,7 +111,7 @@ def _faceted(control: Array) -> Array:
 
 def test_unlike_openings_rank_below_a_level_pair() -> None:
     tray = Brief(
-        length=540, width=330, thickness=18, max_mass=3, forms=("belly",), handles=("two-openings",)
+        length=540, width=330, thickness=18, max_mass=3, forms=("tray",), handles=("two-openings",)
     )
     board = accepted(1, tray)[0]
     own = points(board, board.sketch)

@@ -50,8 +50,17 @@ def test_a_form_is_a_short_table_whose_turns_make_one_round(name: str) -> None:
         assert 0 < part.size[0] <= part.size[1]
     # What a table misses of 360 degrees is spread: tables are to miss little (a taper adds its own).
     if not any(p.taper for p in form.parts):
-        assert abs(sum(sum(p.turn) / 2 for p in form.parts) - 360) <= 16
-    named = {*form.bars, *form.hollows, *(form.ends or ()), *(form.level or ())}
+        means: dict[str, float] = {"": 0.0}
+        for part in form.parts:
+            means[part.name] = sum(part.turn) / 2 - means[part.against]
+        assert abs(sum(means.values()) - 360) <= 16
+    named = {
+        *form.bars,
+        *form.hollows,
+        *(form.ends or ()),
+        *(form.level or ()),
+        form.tip or names[0],
+    }
     assert named <= set(names)
     assert all(p.turn[1] < 0 for p in form.parts if p.name in form.hollows)
 
@@ -107,7 +116,7 @@ def test_a_mirrored_board_is_the_same_board() -> None:
 
 def test_the_hole_of_a_tip_has_an_even_rim() -> None:
     """The wood round the hole, measured by GEOS each 10 degrees over 100 degrees of the tip."""
-    for form in ("comma", "shell", "drop", "petal", "tongue", "quarter"):
+    for form in ("comma", "shell", "drop", "petal", "tongue", "quarter", "willow"):
         for k in range(20):
             genes = closed([random_genes(generator(7, k, 0), form, "thumb-hole", Brief().size())])[
                 0

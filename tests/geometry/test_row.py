@@ -139,13 +139,12 @@ def test_turning_of_known_shapes() -> None:
     assert len(measured.hollows) == 1
 
 
-@pytest.mark.parametrize("square", [0.0, 0.14])
-def test_bar_and_opening_keep_their_widths(square: float) -> None:
+def test_bar_and_opening_keep_their_widths() -> None:
     """Distances by GEOS from points of the opening's two sides: to the edge, and to each other."""
     row = solve([oblong((420.0, 230.0))])[0].row
     drawn = trace(row, 2.0)
     way = drawn.middle(4)
-    control = slot(drawn, way, 122.0, 27.5, 39.5, square)
+    control = slot(drawn, way, 122.0, 27.5, 39.5)
     edge = shapely.LinearRing(flatten(curve_of(drawn), 1e-3))
     ring = flatten(spline(control), 1e-3)
     away = shapely.distance(edge, shapely.points(ring))
