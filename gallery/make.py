@@ -42,7 +42,7 @@ def mend(drawing: Path, target: Path) -> None:
 
 
 def place(name: str, target: Path) -> None:
-    """Draw boards for an off-cut and lay two of them on it."""
+    """Draw boards for an off-cut and lay four of them on it."""
     with tempfile.TemporaryDirectory() as aside:
         out, placed = Path(aside) / "boards", Path(aside) / "placed"
         if run(["generate", "--off-cut", name, "--out", str(out)]) != 0:

@@ -8,7 +8,7 @@ from shapes.collection.board import Board, Report, drawn_from, full_report, subj
 from shapes.collection.brief import Brief
 from shapes.collection.draw import closed, draw, random_genes, suits
 from shapes.collection.pool import generator
-from shapes.errors import OutlineError
+from shapes.errors import CannotMeetError, OutlineError
 from shapes.forms import FORMS
 
 _DRAWS = 30  # of each form
@@ -19,7 +19,7 @@ _SHOWN = ("two-openings", "neck-hole", "thumb-hole", "cord-hole", "opening", "ne
 def samples(seed: int = 1) -> list[Report]:
     """Return the best of some draws of each form, named as its form, with the handle that suits it most.
 
-    Raises OutlineError where none of a form's draws passes.
+    Raises CannotMeetError where none of a form's draws passes.
     """
     return [_best(seed, k, form) for k, form in enumerate(FORMS)]
 
@@ -43,4 +43,4 @@ def _best(seed: int, k: int, form: str) -> Report:
         report = full_report(board)
         if report.passes:
             return report
-    raise OutlineError(f"no draw of the form '{form}' passes its checks")
+    raise CannotMeetError((f"no draw of the form '{form}' passes its checks",))

@@ -39,7 +39,7 @@ CALM: dict[str, Form] = {
             side("near end", 7, 1.0, "far end"),
             arc("near sweep", (76, 80), 1.0, "far sweep", 0.2),
         ),
-        heading=(-4.5, -4.5), slim=(1.95, 2.6), tip="far crisp", turned=True,
+        heading=(-4.5, -4.5), slim=(1.95, 2.8), tip="far crisp", turned=True,
     ),
     "tray": Form(
         "leaf-cornered and alike when turned half round, with straight upright ends",
@@ -53,7 +53,7 @@ CALM: dict[str, Form] = {
             side("near end", 2, 1.0, "far end"),
             arc("near wide", 87, 1.0, "far wide", 0.2),
         ),
-        heading=(-2, -2), width=(0.9, 1.0), slim=(1.7, 2.1), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"), turned=True,
+        heading=(-2, -2), length=(0.84, 1.0), width=(0.9, 1.0), slim=(1.7, 2.1), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"), turned=True,
     ),
     "fan": Form(
         "a decided taper: the narrow end round its hole, the far end a shallow sweep",

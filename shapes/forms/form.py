@@ -157,10 +157,11 @@ def box_of(form: Form, chance: Chance, length: float, width: float) -> Pair:
     """Draw the box of a board within a stated one."""
     long, wide = length * chance.even(form.length), width * chance.even(form.width)
     least, most = form.slim
+    slim = chance.ratio(form.slim)  # a stated box of another ratio is not to make all boards alike
     if long / wide > most:
-        long = wide * most
-    if long / wide < least:
-        wide = long / least
+        long = wide * slim
+    elif long / wide < least:
+        wide = long / slim
     return round(long, 2), round(wide, 2)
 
 

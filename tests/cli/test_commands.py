@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
 
 from shapes.cli.app import run
 from shapes.cli.common import presets
+from shapes.forms import FORMS
 
 
 def first_board(folder: Path) -> Path:
@@ -124,6 +127,48 @@ def test_vary_draws_relatives(
     assert run(slim) == 0
     for path in (tmp_path / "slim").glob("*/figures.json"):
         assert json.loads(path.read_text())["outline"]["width_mm"] <= 190
+
+
+def test_a_set_in_three_sizes_keeps_its_turns_and_its_hole(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    parent = first_board(collection_folder).parent
+    out = tmp_path / "set"
+    assert run(["vary", str(parent), "--sizes", "3", "--out", str(out)]) == 0
+    own = tomllib.loads((parent / "board.toml").read_text())
+    made = [tomllib.loads(p.read_text()) for p in sorted(out.glob("*/board.toml"))]
+    assert len(made) == 3
+    assert made[0]["outline"] == own["outline"]
+    for k, board in enumerate(made):
+        assert board["row"]["length"] == pytest.approx(own["row"]["length"] * 0.8**k, abs=0.01)
+        assert board["row"]["width"] == pytest.approx(own["row"]["width"] * 0.8**k, abs=0.01)
+        assert board["hand"] == own["hand"]
+        for a, b in zip(board["stretches"], own["stretches"], strict=True):
+            assert a["turn"] == pytest.approx(b["turn"], abs=1e-3)
+    assert all(json.loads(p.read_text())["passes"] for p in out.glob("*/figures.json"))
+    capsys.readouterr()
+    small = str(next(out.glob("03-*")))
+    assert run(["vary", small, "--sizes", "5", "--out", str(tmp_path / "five")]) == 2
+    told = capsys.readouterr().err
+    assert "size 5 of 5" in told
+    assert "ask for fewer sizes" in told
+    assert not (tmp_path / "five").exists()
+    assert run(["vary", str(parent), "--sizes", "9", "--out", str(tmp_path / "nine")]) == 2
+    assert "allowed 2 to 5" in capsys.readouterr().err
+
+
+def test_a_sheet_with_one_board_of_each_form(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sheet = tmp_path / "forms.svg"
+    assert run(["list", "forms", "--picture", str(sheet)]) == 0
+    words = re.findall(r">\d+  ([a-z-]+)<", sheet.read_text())
+    assert words == list(FORMS)
+    capsys.readouterr()
+    assert run(["list", "handles", "--picture", str(sheet)]) == 2
+    assert "shows forms alone" in capsys.readouterr().err
+    assert run(["list", "forms", "--picture", str(tmp_path / "forms.gif")]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
 
 
 def test_keep_holds_boards_in_their_places(

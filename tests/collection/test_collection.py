@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from made_boards import drawn
 
-from shapes.collection.board import Board, Report, full_report
+from shapes.checks.looks import looks
+from shapes.collection.board import Board, Report, full_report, subject_of
 from shapes.collection.brief import Brief
 from shapes.collection.choose import LEAST_SEVERAL, kind, least_difference
 from shapes.collection.generate import Collection, generate
@@ -135,6 +136,25 @@ def test_how_far_is_how_far(dozen: Collection) -> None:
             )
         )
     assert spread[0] < spread[1]
+
+
+@pytest.mark.parametrize("form", ["turned", "mussel", "bean", "lug", "willow"])
+def test_families_differ_alike_however_wide_they_are(form: str) -> None:
+    """0.08 is wanted in the median at 0.35; the narrow families would give 0.03."""
+    parent = generate(AtRandom(Brief(forms=(form,), handles=("thumb-hole",))), 3, 1, pool_size=10)
+    kin = generate(near(recipe(parent.reports[0]), 0.35), 5, 8, pool_size=40, fewer=True)
+    own = parent.reports[0].subject.likeness
+    middle = np.median([exact_difference(own, r.subject.likeness) for r in kin.reports])
+    assert 0.03 <= middle <= 0.15
+
+
+def test_the_best_are_taken_and_no_form_has_more_than_its_share() -> None:
+    brief = Brief(forms=("turned", "mussel", "drop"), handles=("thumb-hole",))
+    pool = draw_pool(AtRandom(brief), 4, 168)
+    made = generate(AtRandom(brief), 4, 12)
+    assert Counter(r.board.form for r in made.reports) == {"turned": 4, "mussel": 4, "drop": 4}
+    points = [looks(subject_of(recipe(r), rough=True)).points for r in made.reports]
+    assert np.median(points) <= np.median([c.points for c in pool.candidates])
 
 
 def test_relatives_keep_their_parameters_in_range(dozen: Collection) -> None:

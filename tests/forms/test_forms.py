@@ -19,6 +19,7 @@ from shapes.collection.pool import generator
 from shapes.errors import OutlineError
 from shapes.forms import FORMS
 from shapes.geometry.curve import bounds, flatten, spline
+from shapes.geometry.trace import trace
 from shapes.handles import HANDLES
 from shapes.handles.hand import THUMB_RIM, Round
 
@@ -166,3 +167,39 @@ def test_raw_draws_of_a_pair_cross_nothing_and_enough_pass(form: str, handle: st
     assert failed["passes"] >= 0.05 * DRAWS
     if handle not in ("opening", "two-openings"):
         assert failed["outline"] <= 0.02 * drawn
+
+
+def test_what_is_to_be_level_is_level() -> None:
+    """A resting edge within a degree of the grain, in its middle: one to four degrees look like a slip."""
+    for form, part in (("mussel", "level flank"), ("turned", "base"), ("tray", "base"), ("pill", "base")):  # fmt: skip
+        handle = "two-openings" if form == "tray" else "thumb-hole"
+        many = [random_genes(generator(k, 1, 0), form, handle, brief_for(handle).size()) for k in range(20)]  # fmt: skip
+        found = [g for g in closed(many) if g is not None]
+        assert len(found) >= 10, form
+        for genes in found:
+            drawn = trace(genes.row, 6.0)
+            i = [s.name for s in genes.row.stretches].index(part)
+            heading = float(drawn.at(np.array([drawn.middle(i)]))[1][0])
+            assert abs(math.degrees(math.remainder(heading, math.pi))) <= 1.0, form
+
+
+def test_a_pair_of_openings_is_upright_level_and_alike() -> None:
+    brief = brief_for("two-openings")
+    many = [random_genes(generator(k, 2, 0), "tray", "two-openings", brief.size()) for k in range(40)]  # fmt: skip
+    seen = 0
+    for genes in closed(many):
+        if genes is None:
+            continue
+        try:
+            sketch = draw(genes)
+        except OutlineError:
+            continue
+        seen += 1
+        boxes = [shapely.Polygon(flatten(c, 0.05)) for c in sketch.curves()[1:]]
+        (ax0, ay0, ax1, ay1), (bx0, by0, bx1, by1) = (b.bounds for b in boxes)
+        assert (ay0 + ay1) / 2 == pytest.approx(0, abs=2.5)  # the ends bow by two degrees
+        assert (by0 + by1) / 2 == pytest.approx(0, abs=2.5)
+        assert boxes[0].area == pytest.approx(boxes[1].area, rel=0.01)
+        for x0, x1 in ((ax0, ax1), (bx0, bx1)):  # upright: hardly wider than high across
+            assert x1 - x0 <= dict(genes.hand)["height"] + 5.0
+    assert seen >= 10
