@@ -39,7 +39,7 @@ CALM: dict[str, Form] = {
             side("near end", 7, 1.0, "far end"),
             arc("near sweep", (76, 80), 1.0, "far sweep", 0.2),
         ),
-        heading=(-4.5, -4.5), slim=(1.95, 2.8), tip="far crisp", turned=True,
+        heading=(-4.5, -4.5), slim=(1.9, 2.4), tip="far crisp", turned=True,
     ),
     "tray": Form(
         "leaf-cornered and alike when turned half round, with straight upright ends",

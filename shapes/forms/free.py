@@ -51,7 +51,7 @@ FREE: dict[str, Form] = {
             side("full flank", (44, 56), 0.66, "L", 0.9),
             arc("tip", (125, 135), 1.0, "tip", 0.0),
         ),
-        heading=(-3, -3), width=(0.66, 1.0), slim=(2.25, 2.8), swings=0.02, tip="tip", free=True,
+        heading=(-3, -3), width=(0.7, 1.0), slim=(2.2, 2.6), swings=0.02, tip="tip", free=True,
     ),
     "sway": Form(
         "two hollows that answer each other, one end twice as full as the other",
@@ -159,6 +159,6 @@ FREE: dict[str, Form] = {
             side("near end", (10, 15), 1.0, "far end", 0.8),
             arc("near sweep", (58, 66), 1.0, "far sweep", 0.4),
         ),
-        heading=(-4.5, -4), width=(0.72, 0.98), slim=(1.95, 2.8), ease=28, tip="far tip", turned=True, free=True,
+        heading=(-4.5, -4), width=(0.72, 0.98), slim=(1.9, 2.45), ease=28, tip="far tip", turned=True, free=True,
     ),
 }  # fmt: skip

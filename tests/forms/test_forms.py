@@ -185,7 +185,7 @@ def test_what_is_to_be_level_is_level() -> None:
 
 def test_a_pair_of_openings_is_upright_level_and_alike() -> None:
     brief = brief_for("two-openings")
-    many = [random_genes(generator(k, 2, 0), "tray", "two-openings", brief.size()) for k in range(40)]  # fmt: skip
+    many = [random_genes(generator(k, 2, 0), "tray", "two-openings", brief.size()) for k in range(90)]  # fmt: skip
     seen = 0
     for genes in closed(many):
         if genes is None:
