@@ -58,8 +58,7 @@ def _forms_sheet(what: What, path: Path) -> None:
     from shapes.collection.samples import samples
     from shapes.errors import InputError, Problem
     from shapes.files.picture import contact_sheet
-    from shapes.files.raster import png
-    from shapes.files.safe import write_checked
+    from shapes.files.raster import write_picture
 
     if what is not What.forms:
         raise InputError(
@@ -67,17 +66,7 @@ def _forms_sheet(what: What, path: Path) -> None:
                 "--picture", "shows forms alone", "forms", "shapes list forms --picture forms.svg"
             )
         )
-    if path.suffix.lower() not in (".svg", ".png"):
-        raise InputError(
-            Problem(
-                "--picture",
-                f"'{path.name}' is no picture",
-                ".svg or .png",
-                "name it forms.svg or forms.png",
-            )
-        )
-    sheet = contact_sheet(samples(), "One board of each form", 1)
-    write_checked(path, sheet.encode() if path.suffix.lower() == ".svg" else png(sheet, 2200))
+    write_picture(lambda: contact_sheet(samples(), "One board of each form", 1), path, 2200)
 
 
 def _parameters(kind: object) -> dict[str, dict[str, object]]:

@@ -35,8 +35,6 @@ def vary(
 
     from shapes.cli.common import in_range, note, replaced, told, workers
     from shapes.cli.reading import read_boards
-    from shapes.collection.choose import least_difference
-    from shapes.collection.generate import Collection
     from shapes.collection.generate import generate as make
     from shapes.collection.vary import in_another_box, in_sizes, near, stretches_of, unchanged
     from shapes.errors import InputError, Problem
@@ -62,10 +60,7 @@ def vary(
         note("the outline was changed by hand: its relatives follow the recipe it came from")
     ready(out, force=force)
     if sizes is not None:
-        title = f"{parent.name} in {sizes} sizes"
-        within = replace(within, brief=replace(within.brief, title=title))
-        reports = tuple(in_sizes(within, sizes))
-        made = Collection(within.brief, seed, reports, sizes, sizes, least_difference(reports))
+        made = in_sizes(within, sizes, seed)
     else:
         made = make(near(within, how_far), seed, count, jobs=workers(jobs), fewer=fewer)
     told(write_collection(made, out, force=force, note=note), out)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from functools import cache
 from pathlib import Path
@@ -172,13 +172,14 @@ class Brief:
 
 @cache
 def _allowed(brief: Brief) -> tuple[tuple[str, str], ...]:
-    often = tuple(f for f in FORMS if not FORMS[f].seldom)
     fit = [h for h in brief.handles or HANDLES if not brief.unfit(h)]
-    for forms in (brief.forms or often, brief.forms or tuple(FORMS)):
-        found = tuple((f, h) for f in forms for h in fit if suits(h, f))
-        if found:
-            return found
-    return ()
+
+    def pairs(forms: Iterable[str]) -> tuple[tuple[str, str], ...]:
+        return tuple((f, h) for f in forms for h in fit if suits(h, f))
+
+    if brief.forms:
+        return pairs(brief.forms)
+    return pairs(f for f in FORMS if not FORMS[f].seldom) or pairs(FORMS)
 
 
 def read_brief(path: Path) -> Brief:

@@ -24,10 +24,8 @@ from shapes.geometry.overlap import Likeness, difference, exact_difference
 LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
 _ERR = 0.015  # by which the quick difference may be out
 _POINTS = 0.02  # of difference that one point against its looks counts; our choice
-BEST, MORE = (
-    0.4,
-    0.75,
-)  # of the candidates that stand: two fifths, three quarters where those are too alike; our choice
+# Of the candidates that stand: two fifths, three quarters where those are too alike; our choice.
+BEST, MORE = 0.4, 0.75
 _LOOKED_AT = 3  # finalists measured again by GEOS before one is taken
 
 

@@ -5,14 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-import numpy as np
-
 from shapes.collection.board import Board, Drawn, Report, full_report
 from shapes.collection.brief import Brief, brief_from
 from shapes.collection.left import grainwise
 from shapes.collection.place import Placement
 from shapes.errors import InputError, Problem
-from shapes.handles import HANDLES
 from shapes.timber.off_cut import OffCut
 
 # What is drawn for a piece where no brief says otherwise: what was wanted most of what lies on any wood.
@@ -56,11 +53,10 @@ def brief_on(piece: OffCut, brief: Brief, *, sized: bool = True) -> Brief:
         table["width"] = min(max(y1 - y0 - rim, 80.0), LARGEST[1])
         table["title"] = f"boards from {piece.name}"
         table.setdefault("forms", list(FORMS_OF_PIECE))
-        size = table["length"], table["width"]
-        fit = [h for h in HANDLES_OF_PIECE if all(np.less_equal(HANDLES[h].room, size))]
-        if fit:  # else any that finds room, or none
-            table.setdefault("handles", fit)
-    return brief_from(table, f"off-cut '{piece.name}'")
+    made = brief_from(table, f"off-cut '{piece.name}'")
+    if sized or made.handles:
+        return made
+    return replace(made, handles=tuple(h for h in HANDLES_OF_PIECE if not made.unfit(h)))
 
 
 def on_piece(board: Board | Drawn, piece: OffCut) -> Board | Drawn:

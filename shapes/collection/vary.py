@@ -11,7 +11,9 @@ import numpy as np
 from shapes.checks.finding import FAIL
 from shapes.collection.board import Board, Report, drawn_from, full_report
 from shapes.collection.brief import Brief
+from shapes.collection.choose import least_difference
 from shapes.collection.draw import Genes, Size, closed, draw, random_genes, resized
+from shapes.collection.generate import Collection
 from shapes.collection.pool import AnyWood, generator
 from shapes.errors import CannotMeetError, InputError, OutlineError, Problem
 from shapes.forms import FORMS
@@ -19,13 +21,9 @@ from shapes.geometry.curve import flatten, spline
 from shapes.geometry.overlap import Likeness, difference, likeness
 from shapes.geometry.row import Stretch
 
-_REACH = (
-    3.0  # of the way to another board of the family that --how-far 1 goes, before it is adjusted
-)
-_AIM, _AT = (
-    0.085,
-    0.35,
-)  # difference from the board that its relatives have in the median, at --how-far 0.35
+_REACH = 3.0  # of the way to another board of the family that 1 goes, in the mean
+# Difference from the board that its relatives have in the median, and the --how-far that this is for.
+_AIM, _AT = 0.085, 0.35
 _LESS, _MORE = 0.2, 3.5  # times the reach that it may become
 _PROBES = 16  # relatives that are looked at to adjust it
 _INSIDE = 0.02  # mm within the stated size: a spline may swing out of its row so far
@@ -34,14 +32,11 @@ _BOX = 0.30  # by which length and width change at --how-far 1, one standard dev
 
 @dataclass(frozen=True, slots=True)
 class NearBoard(AnyWood):
-    """Genes near those of one board; ``how_far`` 0 gives the board again, 1 a stranger of its family."""
+    """Genes near those of one board; ``how_far`` 0 gives the board again, more moves further."""
 
     brief: Brief
     parent: Genes
     how_far: float
-    ease: float = (
-        1.0  # times how far everything moves: families are not alike in how much that shows
-    )
 
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
         """Move every turn and every length that may give; what the hand needs stays."""
@@ -49,15 +44,14 @@ class NearBoard(AnyWood):
         parent = self.parent
         if not self.how_far:
             return parent
-        far = self.how_far * self.ease
-        stretch = np.exp(far * _BOX * rng.standard_normal(2))
+        stretch = np.exp(self.how_far * _BOX * rng.standard_normal(2))
         box = (
             min(round(parent.row.box[0] * float(stretch[0]), 2), self.brief.length - _INSIDE),
             min(round(parent.row.box[1] * float(stretch[1]), 2), self.brief.width - _INSIDE),
         )
         size = Size(*box, self.brief.size().needs)
         other = random_genes(rng, parent.form, parent.handle, size)
-        way = far * _REACH * rng.uniform(0.75, 1.25)
+        way = self.how_far * _REACH * rng.uniform(0.75, 1.25)
         return replace(
             parent,
             row=replace(parent.row, stretches=_between(parent, other, way), box=box),
@@ -105,7 +99,7 @@ def unchanged(board: Board) -> bool:
 def near(board: Board, how_far: float) -> NearBoard:
     """Return the source of relatives of a board. Raises InputError where it has no stretches."""
     source = NearBoard(board.brief, stretches_of(board), _AT)
-    return replace(source, how_far=how_far, ease=_ease(source) if how_far else 1.0)
+    return replace(source, how_far=how_far * _ease(source) if how_far else 0.0)
 
 
 def _ease(source: NearBoard) -> float:
@@ -148,19 +142,21 @@ def stretches_of(board: Board) -> Genes:
 SMALLER = 0.8  # of the length and width of the size above; our choice
 
 
-def in_sizes(board: Board, count: int) -> list[Report]:
+def in_sizes(board: Board, count: int, seed: int) -> Collection:
     """Draw a board and ``count`` - 1 smaller ones of the same row, largest first; hands stay as they are.
 
     Raises CannotMeetError, with a line for each size that does not close or fails a check.
     """
     genes = stretches_of(board)
-    made, why = [], []
+    brief = replace(board.brief, title=f"{board.name} in {count} sizes")
+    made: list[Report] = []
+    why: list[str] = []
     for k in range(count):
         long, wide = (v * SMALLER**k for v in genes.row.box)
         what = f"size {k + 1} of {count}, {long:.0f} x {wide:.0f} mm"
         try:
             smaller = resized(genes, (long, wide)) if k else genes
-            report = full_report(drawn_from(board.brief, replace(smaller, at=None), draw(smaller)))
+            report = full_report(drawn_from(brief, replace(smaller, at=None), draw(smaller)))
         except OutlineError as error:
             why.append(f"{what}: {error}")
             continue
@@ -170,7 +166,7 @@ def in_sizes(board: Board, count: int) -> list[Report]:
         raise CannotMeetError(
             (*why, "start from a larger board (--length, --width) or ask for fewer sizes")
         )
-    return made
+    return Collection(brief, seed, tuple(made), count, count, least_difference(made))
 
 
 def in_another_box(board: Board, brief: Brief) -> Board:

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from pathlib import Path
+
+from shapes.errors import InputError, Problem
+from shapes.files.safe import write_checked
 
 MISSING = (
     "PNG and PDF need the Cairo library of the system, which is not here: install it"
@@ -31,6 +35,25 @@ def _convert(name: str) -> Callable[..., bytes]:
 def png(svg: str, width: int | None = None) -> bytes:
     """Return a PNG of an SVG, ``width`` pixels wide or 96 a print inch. Raises CairoMissingError."""
     return _convert("svg2png")(bytestring=svg.encode(), output_width=width)
+
+
+def write_picture(draw: Callable[[], str], path: Path, width: int) -> None:
+    """Write what ``draw`` returns as SVG, or as a PNG ``width`` pixels wide, by the ending of its name.
+
+    Raises InputError for another ending, before it is drawn, or where Cairo is missing.
+    """
+    kind = path.suffix.lower()
+    if kind not in (".svg", ".png"):
+        raise InputError(
+            Problem(f"--picture {path}", "is no picture we write", "", "name a .svg or a .png")
+        )
+    drawn = draw()
+    try:
+        data = drawn.encode() if kind == ".svg" else png(drawn, width)
+    except CairoMissingError as missing:
+        raise InputError(Problem("--picture", str(missing))) from None
+    path.absolute().parent.mkdir(parents=True, exist_ok=True)
+    write_checked(path, data)
 
 
 def pdf(svg: str) -> bytes:

@@ -11,10 +11,8 @@ import numpy as np
 import shapely
 
 from shapes.collection.board import Report
-from shapes.errors import InputError, Problem
 from shapes.files.picture import INK, PAPER, SOFT, text_at
-from shapes.files.raster import CairoMissingError, png
-from shapes.files.safe import write_checked
+from shapes.files.raster import write_picture
 from shapes.files.svg import number, path_data
 from shapes.geometry.closing import closing
 from shapes.geometry.curve import Array
@@ -29,18 +27,7 @@ UNCUT, WOOD = "#c2182f", "#e9dcc7"
 
 def write_reach(report: Report, path: Path) -> None:
     """Write the picture. Raises InputError for another ending, or where Cairo is missing."""
-    kind = path.suffix.lower()
-    if kind not in (".svg", ".png"):
-        raise InputError(
-            Problem(f"--picture {path}", "is no picture we write", "", "name a .svg or a .png")
-        )
-    drawn = reach_picture(report)
-    try:
-        data = drawn.encode() if kind == ".svg" else png(drawn, PIXELS)
-    except CairoMissingError as missing:
-        raise InputError(Problem("--picture", str(missing))) from None
-    path.absolute().parent.mkdir(parents=True, exist_ok=True)
-    write_checked(path, data)
+    write_picture(lambda: reach_picture(report), path, PIXELS)
 
 
 def reach_picture(report: Report) -> str:

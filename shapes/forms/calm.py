@@ -1,6 +1,6 @@
 """Calm shapes: straight edges and one decided curve."""
 
-from shapes.forms.form import Form, arc, side
+from shapes.forms.form import Form, arc, both_halves, side
 
 CALM: dict[str, Form] = {
     "quarter": Form(
@@ -29,31 +29,23 @@ CALM: dict[str, Form] = {
     ),
     "turned": Form(
         "alike when turned half round: opposite corners swept wide, the others crisp",
-        (
+        both_halves(
             side("base", 9, 0.55),
             arc("far crisp", (84, 88), (0.13, 0.17), "W"),
             side("far end", 7, (0.18, 0.28), "W"),
             arc("far sweep", (76, 80), (0.66, 0.84), "W", 0.2),
-            side("top", 9, 1.0, "base"),
-            arc("near crisp", (84, 88), 1.0, "far crisp"),
-            side("near end", 7, 1.0, "far end"),
-            arc("near sweep", (76, 80), 1.0, "far sweep", 0.2),
         ),
-        heading=(-4.5, -4.5), slim=(1.9, 2.4), tip="far crisp", turned=True,
+        heading=(-4.5, -4.5), slim=(1.9, 2.4), tip="far crisp",
     ),
     "tray": Form(
         "leaf-cornered and alike when turned half round, with straight upright ends",
-        (
+        both_halves(
             side("base", 4, 0.6),
             arc("far close", 87, (0.10, 0.14), "W"),
             side("far end", 2, 0.48, "W"),
             arc("far wide", 87, (0.35, 0.385), "W", 0.2),
-            side("top", 4, 1.0, "base"),
-            arc("near close", 87, 1.0, "far close"),
-            side("near end", 2, 1.0, "far end"),
-            arc("near wide", 87, 1.0, "far wide", 0.2),
         ),
-        heading=(-2, -2), length=(0.84, 1.0), width=(0.9, 1.0), slim=(1.7, 2.1), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"), turned=True,
+        heading=(-2, -2), length=(0.84, 1.0), width=(0.9, 1.0), slim=(1.7, 2.1), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
     ),
     "fan": Form(
         "a decided taper: the narrow end round its hole, the far end a shallow sweep",
@@ -65,7 +57,7 @@ CALM: dict[str, Form] = {
             side("top flank", (8, 13), 0.56),
             arc("tip", (158, 166), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-18, -10), width=(0.84, 1.0), tip="tip", slim=(1.5, 2.4), level=("far sweep", "tip"), seldom=True,
+        heading=(-18, -10), width=(0.84, 1.0), tip="tip", slim=(1.5, 2.4), level=("far sweep", "tip"), swings=0.6, seldom=True,
     ),
     "pill": Form(
         "a level base, a long bowed slope to a round end about its hole; the other end softly squared",

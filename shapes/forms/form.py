@@ -7,7 +7,7 @@ as a maker reads them, sizes in mm or as a share of something stated.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -64,6 +64,19 @@ def side(
     return Part(name, _pair(turn), _pair(length), of, give, False)
 
 
+_ACROSS = {"far": "near", "base": "top", "low": "top"}  # what lies opposite, by the first word
+
+
+def both_halves(*half: Part) -> tuple[Part, ...]:
+    """Row that is alike when turned half round: its second half takes the sizes of the first."""
+
+    def other(part: Part) -> Part:
+        first, *rest = part.name.split(" ")
+        return replace(part, name=" ".join([_ACROSS[first], *rest]), size=(1.0, 1.0), of=part.name)
+
+    return (*half, *map(other, half))
+
+
 def _pair(value: Pair | float) -> Pair:
     return value if isinstance(value, tuple) else (value, value)
 
@@ -77,9 +90,9 @@ class Form:
     (as ``give``). ``tip`` names the bend that a hole lies
     in, ``level`` two parts whose middles lie at one height; ``off`` is how far the tip lies above or below
     the middle, as a share of the width. ``bars`` names the stretches that an opening may run beside,
-    ``ends`` the two at the ends for a tray, ``hollows`` those that fingers take. ``turned``: alike when
-    turned half round. ``free``: one flowing line. ``broad``: its tip wants a thumb's hole, not a cord's. ``seldom``: drawn
-    only where a brief names it, or where its handles suit nothing else: fewer wanted one. Parts of size "grip" make a neck.
+    ``ends`` the two at the ends for a tray, ``hollows`` those that fingers take. ``free``: one
+    flowing line. ``seldom``: drawn only where a brief names it, or where its handles suit nothing else:
+    fewer wanted one. Parts of size "grip" make a neck.
     """
 
     says: str
@@ -96,9 +109,7 @@ class Form:
     ends: tuple[str, str] | None = None
     hollows: tuple[str, ...] = ()
     off: Pair | None = None
-    turned: bool = False
     free: bool = False
-    broad: bool = False
     seldom: bool = False
 
     @property
@@ -108,7 +119,7 @@ class Form:
             return frozenset({"neck"})
         found = {"edge"}
         if self.tip:
-            found |= {"broad tip"} if self.broad else {"broad tip", "tip"}
+            found.add("tip")
         if self.bars:
             found.add("bar")
         if self.ends:
@@ -201,10 +212,10 @@ def stretches_of(
 def row_of(form: Form, chance: Chance, box: Pair, stretches: list[Stretch]) -> Row:
     """Put stretches together into a row that is to be closed."""
     names = [s.name for s in stretches]
-    height, swings = None, form.swings
+    height = None
     heading = math.radians(chance.even(form.heading))
     if form.level is not None:
-        height, swings = (names.index(form.level[0]), names.index(form.level[1]), 0.0), 0.6
+        height = (names.index(form.level[0]), names.index(form.level[1]), 0.0)
     elif form.off is not None:
         height = (names.index(form.tip), -1, round(chance.even(form.off) * box[1], 2))
-    return Row(tuple(stretches), box, heading, form.ease, height, swings)
+    return Row(tuple(stretches), box, heading, form.ease, height, form.swings)

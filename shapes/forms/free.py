@@ -1,6 +1,6 @@
 """Free shapes: one flowing line, one idea."""
 
-from shapes.forms.form import Form, arc, side
+from shapes.forms.form import Form, arc, both_halves, side
 
 FREE: dict[str, Form] = {
     "comma": Form(
@@ -81,7 +81,7 @@ FREE: dict[str, Form] = {
             arc("tip", (108, 120), 1.0, "tip", 0.0),
         ),
         heading=(-38, -32), width=(0.72, 0.96), slim=(2.0, 2.35), tip="tip", level=("crisp tip", "tip"),
-        free=True,
+        swings=0.6, free=True,
     ),
     "drop": Form(
         "a drop: the tip runs round its hole, one flank full, one taut, the far end evenly round",
@@ -93,22 +93,18 @@ FREE: dict[str, Form] = {
             side("taut flank", (12, 18), 0.66),
             arc("tip", (139, 151), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-40, -32), width=(0.72, 1.0), slim=(1.8, 2.2), swings=0.2, tip="tip",
+        heading=(-40, -32), width=(0.72, 1.0), slim=(1.8, 2.2), swings=0.6, tip="tip",
         level=("end", "tip"), free=True,
     ),
     "pebble": Form(
         "a large calm pebble that leans: opposite corners wide, the others close",
-        (
+        both_halves(
             side("base", (12, 18), 0.5),
             arc("far close", (76, 86), 1.0, "tip", 0.1),
             side("far end", (8, 12), 0.38, "W", 0.8),
             arc("far wide", (68, 78), (0.56, 0.70), "W"),
-            side("top", (12, 18), 1.0, "base"),
-            arc("near close", (76, 86), 1.0, "far close", 0.1),
-            side("near end", (8, 12), 1.0, "far end", 0.8),
-            arc("near wide", (68, 78), 1.0, "far wide"),
         ),
-        heading=(-9, -7), width=(0.74, 1.0), slim=(1.3, 1.85), tip="far close", turned=True, free=True,
+        heading=(-9, -7), width=(0.74, 1.0), slim=(1.3, 1.85), tip="far close", free=True,
     ),
     "stone": Form(
         "a stone of three radii: wide, middling, close",
@@ -135,30 +131,22 @@ FREE: dict[str, Form] = {
     ),
     "ribbon": Form(
         "a long ribbon that bends once each way, alike when turned half round",
-        (
+        both_halves(
             side("low bow", (26, 32), 0.42, "L", 0.9),
             side("low hollow", (-30, -23), 0.42, "L", 0.9),
             arc("far tip", (96, 106), 1.0, "tip", 0.0),
             arc("far end", (70, 82), (0.42, 0.54), "W", 0.5),
-            side("top bow", (26, 32), 1.0, "low bow", 0.9),
-            side("top hollow", (-30, -23), 1.0, "low hollow", 0.9),
-            arc("near tip", (96, 106), 1.0, "tip", 0.0),
-            arc("near end", (70, 82), 1.0, "far end", 0.5),
         ),
-        heading=(-12, -8), width=(0.70, 0.95), slim=(2.1, 2.9), ease=34, tip="far tip", turned=True, free=True,
+        heading=(-12, -8), width=(0.70, 0.95), slim=(2.1, 2.9), ease=34, tip="far tip", free=True,
     ),
     "willow": Form(
         "a leaf alike when turned half round: both sides swept, both tips crisp",
-        (
+        both_halves(
             side("low", (7, 9), 0.66, "L"),
             arc("far tip", (96, 104), 1.0, "tip", 0.0),
             side("far end", (10, 15), 0.10, "L", 0.8),
             arc("far sweep", (58, 66), (0.58, 0.74), "W", 0.4),
-            side("top", (7, 9), 1.0, "low"),
-            arc("near tip", (96, 104), 1.0, "tip", 0.0),
-            side("near end", (10, 15), 1.0, "far end", 0.8),
-            arc("near sweep", (58, 66), 1.0, "far sweep", 0.4),
         ),
-        heading=(-4.5, -4), width=(0.72, 0.98), slim=(1.9, 2.45), ease=28, tip="far tip", turned=True, free=True,
+        heading=(-4.5, -4), width=(0.72, 0.98), slim=(1.9, 2.45), ease=28, tip="far tip", free=True,
     ),
 }  # fmt: skip

@@ -150,9 +150,8 @@ def beside(drawn: Drawn, start: float, stop: float, offset: float, step: float =
 
 
 MOST_TURN = math.radians(28)  # of the edge beside an opening: a gentle arc at most; our choice
-MOST_UNEVEN = math.radians(
-    22
-)  # by how much more it would turn if it bent all along as at its closest; our choice
+# By how much more it would turn if it bent all along as at its closest; our choice.
+MOST_UNEVEN = math.radians(22)
 
 
 def slot(drawn: Drawn, middle: float, run: float, bar: float, wide: float) -> Array:

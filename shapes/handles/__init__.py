@@ -13,7 +13,7 @@ class Handle:
     """A kind of handle: its parameters, one line about it, and what it wants.
 
     ``room`` is the least length and width of board, mm; ``wants`` the trait that a form must have:
-    a neck, a tip, a broad tip, a bar, two ends, a hollow, two hollows, or an edge.
+    a neck, a tip, a bar, two ends, a hollow, two hollows, or an edge.
     """
 
     kind: Any
@@ -29,7 +29,7 @@ HANDLES: dict[str, Handle] = {
     "two-openings": Handle(opening.Opening, "an opening for a hand at each end", (420, 220), "two ends"),
     "hollow": Handle(plain.Plain, "a long hollow in one side that takes the fingers", (240, 130), "hollow"),
     "two-hollows": Handle(plain.Plain, "two hollows that answer each other, for both hands", (360, 150), "two hollows"),
-    "thumb-hole": Handle(hole.ThumbHole, "a hole for the thumb in a tip, the fingers below", (200, 120), "broad tip"),
+    "thumb-hole": Handle(hole.ThumbHole, "a hole for the thumb in a tip, the fingers below", (200, 120), "tip"),
     "cord-hole": Handle(hole.CordHole, "a small hole in a tip to hang the board by", (120, 80), "tip"),
     "none": Handle(plain.Plain, "no handle: picked up by its rounded underside", (100, 60), "edge"),
 }  # fmt: skip

@@ -19,9 +19,8 @@ CENTROID = (10 - 3 * math.pi) / (3 * (4 - math.pi))
 # Centroid of the quarter circle's line, from the side face: r (1 - 2/pi).
 ARC_CENTROID = 1 - 2 / math.pi
 COUNTERSINK = 1.5  # mm: holes less than this wider than the bearing are eased by hand
-BY_HAND = (
-    20.0  # mm: so are holes no larger, whatever the bearing: a countersink does it; common practice
-)
+# mm: so are holes no larger, whatever the bearing: a countersink does it; common practice.
+BY_HAND = 20.0
 _NODES = 12
 
 

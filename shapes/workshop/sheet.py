@@ -174,7 +174,7 @@ def _free(job: Job) -> Group:
         for opening in job.report.outline.openings:
             if not rounds(opening, brief.guide_bearing):
                 x0, y0, x1, y1 = bounds(opening)
-                steps.append(f"The hole of {mm(min(x1 - x0, y1 - y0))} mm is too narrow for the bearing: ease both its rims with a countersink.")  # fmt: skip
+                steps.append(f"The hole of {mm(min(x1 - x0, y1 - y0))} mm is too narrow for the bit: ease both its rims with a countersink.")  # fmt: skip
     if job.engraving or job.printed:
         steps.append(f"In all, sanding may take {SANDED:g} mm off the edge: the frame is made for that.")  # fmt: skip
     return Group("4  Free it, edge, round-over", tuple(steps), cautions=CAUTIONS["trimmer"])

@@ -12,7 +12,7 @@ from made_boards import drawn
 from shapes.checks.looks import looks
 from shapes.collection.board import Board, Report, full_report, subject_of
 from shapes.collection.brief import Brief
-from shapes.collection.choose import LEAST_SEVERAL, kind, least_difference
+from shapes.collection.choose import LEAST_ONE, LEAST_SEVERAL, kind, least_difference
 from shapes.collection.generate import Collection, generate
 from shapes.collection.pool import AtRandom, draw_pool, screen_one
 from shapes.collection.vary import near
@@ -44,9 +44,9 @@ def test_no_family_and_no_handle_takes_over(dozen: Collection) -> None:
 
 
 def test_one_form_alone_still_keeps_its_distance() -> None:
-    one = generate(AtRandom(Brief(forms=("comma",))), 3, 8)
+    one = generate(AtRandom(Brief(forms=("paddle",))), 3, 8)
     # LEAST_ONE, 0.08, is aimed at; families of rows are narrower: 0.004 to 0.08, by form. See DEVELOPERS.md.
-    assert one.least_difference >= 0.03
+    assert one.least_difference >= LEAST_ONE / 2
 
 
 def test_a_candidate_does_not_depend_on_the_pool_or_the_jobs() -> None:
@@ -80,7 +80,7 @@ def test_kept_boards_stay_where_they_are(dozen: Collection) -> None:
     new = [r for i, r in enumerate(again.reports, 1) if i not in (3, 7)]
     for report in new:
         for _, stays in kept:
-            assert exact_difference(report.subject.likeness, stays.subject.likeness) >= 0.08
+            assert exact_difference(report.subject.likeness, stays.subject.likeness) >= 0.1
 
 
 def test_a_weight_limit_that_cannot_be_met_is_explained() -> None:

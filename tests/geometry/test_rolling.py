@@ -143,17 +143,14 @@ def test_coarse_polylines_as_they_are(deviation: float) -> None:
 
 
 def test_three_ways_agree() -> None:
-    """Curvature and bottlenecks from below; discs polished on the curve; rolling.
-
-    What a wide cutter leaves in a wide hollow grows slowly with it: 0.1 mm there are 0.002 mm of wood.
-    """
+    """Curvature and bottlenecks from below; discs polished on the curve; rolling."""
     for board in [*boards(25, seed=3), filleted_corner(4.0), notched(12.0, 80.0)]:
         d = discs(board)
         by_discs, by_rolling = largest_cutter(d), largest_by_rolling(rolling(board, d))
         if by_discs is None or by_rolling is None:
             assert by_discs is by_rolling
             continue
-        assert by_discs == pytest.approx(by_rolling, abs=0.02 if by_discs < 20 else 0.1)
+        assert by_discs == pytest.approx(by_rolling, abs=0.02 if by_discs < 30 else 0.1)
         least = min(2 * min(least_radii(c)[0] for c in board.curves), 2 * float(d.outer.min()))
         assert least <= by_discs + 0.02
 
