@@ -17,7 +17,9 @@ FLOORS = {
     "collection": 4,
     "workshop": 5,
     "files": 6,
-    "cli": 7,
+    "pictures": 7,
+    "folders": 8,
+    "cli": 9,
 }
 
 

@@ -48,7 +48,7 @@ def areas(
     from shapes.collection.board import full_report
     from shapes.collection.brief import read_brief
     from shapes.errors import InputError
-    from shapes.files.folder import to_json
+    from shapes.folders.collection import to_json
     from shapes.workshop.face import CLEAR, areas, face_of
 
     if use not in CLEAR:

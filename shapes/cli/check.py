@@ -60,7 +60,7 @@ def check(
     from shapes.cli.reading import asked_from, find, say, say_taken
     from shapes.collection.board import MOST_MASS, Drawn, full_report
     from shapes.collection.brief import Brief, read_brief
-    from shapes.files.folder import to_json
+    from shapes.folders.collection import to_json
 
     options = {
         "cutter": cutter,
@@ -118,7 +118,7 @@ def _held(
 def _draw(reports: "list[Report]", path: Path) -> None:
     """Write one picture, or one a board beside each other's names."""
     from shapes.cli.common import note
-    from shapes.files.reach_picture import write_reach
+    from shapes.pictures.reach import write_reach
 
     for i, report in enumerate(reports, start=1):
         place = path if len(reports) == 1 else path.with_name(f"{path.stem}-{i}{path.suffix}")

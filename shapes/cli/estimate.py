@@ -48,8 +48,8 @@ def estimate(
     from shapes.cli.laying import laid_out, said
     from shapes.cli.reading import asked_from
     from shapes.errors import InputError, Problem
-    from shapes.files.folder import to_json
-    from shapes.files.placed import listing, read_listing
+    from shapes.folders.collection import to_json
+    from shapes.folders.placement import listing, read_listing
     from shapes.workshop.shop import read_shop
 
     for name, value in (("--moisture-from", moisture_from), ("--moisture-to", moisture_to)):
@@ -89,7 +89,7 @@ def _boards(files: list[Path], brief: Path | None, asked: "Asked", *, json: bool
     from shapes.cli.reading import read_all, say_taken
     from shapes.collection.board import Drawn, full_report
     from shapes.collection.brief import read_brief
-    from shapes.files.folder import to_json
+    from shapes.folders.collection import to_json
 
     found = read_all(files, asked, read_brief(brief) if brief else None)
     reports = [full_report(b) for b in found.boards]

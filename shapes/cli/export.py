@@ -64,7 +64,7 @@ def export(
     from shapes.cli.reading import asked_from, read_all, say_taken
     from shapes.collection.board import Drawn, full_report
     from shapes.collection.brief import read_brief
-    from shapes.files.export import write_files
+    from shapes.folders.chosen import write_files
     from shapes.workshop.shop import read_shop
 
     colours = read_shop(workshop).layer_colours

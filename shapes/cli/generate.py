@@ -48,7 +48,7 @@ def generate(
     from shapes.collection.generate import POOL
     from shapes.collection.generate import generate as make
     from shapes.collection.pool import AtRandom, Source
-    from shapes.files.folder import read_kept, ready, write_collection
+    from shapes.folders.collection import read_kept, ready, write_collection
     from shapes.workshop.shop import read_shop
 
     chosen = brief_for(brief, preset)

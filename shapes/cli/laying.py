@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from shapes.cli.reading import Asked
-    from shapes.files.placed import Blank
+    from shapes.folders.placement import Blank
     from shapes.timber.off_cut import OffCut
     from shapes.timber.thickness import Saw
 
@@ -84,7 +84,7 @@ def laid_out(
     from shapes.collection.lay_out import lay_out
     from shapes.collection.place_many import Wanted
     from shapes.errors import InputError, Problem
-    from shapes.files.placed import Blank, datum_of
+    from shapes.folders.placement import Blank, datum_of
     from shapes.parameters import Range
     from shapes.settings import number
 

@@ -35,7 +35,7 @@ def list_(
     ] = None,
 ) -> None:
     """List the forms, handles, species, presets, checks, preset off-cuts or fonts that there are."""
-    from shapes.files.folder import to_json
+    from shapes.folders.collection import to_json
 
     if picture is not None:
         _forms_sheet(what, picture)
@@ -57,8 +57,8 @@ def _forms_sheet(what: What, path: Path) -> None:
     """Write a picture with one board of each form. Raises InputError for a file or list of another kind."""
     from shapes.collection.samples import samples
     from shapes.errors import InputError, Problem
-    from shapes.files.picture import contact_sheet
     from shapes.files.raster import write_picture
+    from shapes.pictures.plain import contact_sheet
 
     if what is not What.forms:
         raise InputError(

@@ -8,7 +8,7 @@ import typer
 from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfUnit
 
 if TYPE_CHECKING:
-    from shapes.files.placed import Blank
+    from shapes.folders.placement import Blank
 
 
 def place(
@@ -61,8 +61,8 @@ def place(
     from shapes.cli.common import note, table
     from shapes.cli.laying import laid_out, said
     from shapes.cli.reading import asked_from
-    from shapes.files.folder import to_json
-    from shapes.files.placed import listing, ready, write_placed
+    from shapes.folders.collection import to_json
+    from shapes.folders.placement import listing, ready, write_placed
     from shapes.workshop.shop import read_shop
 
     shop = read_shop(workshop)

@@ -12,7 +12,7 @@ from shapes.cli.marking import OnFace
 if TYPE_CHECKING:
     from shapes.cli.reading import Asked as Reading
     from shapes.errors import Problem
-    from shapes.files.bench import Prepared, Task
+    from shapes.folders.batch import Prepared, Task
     from shapes.workshop.job import Asked, Job
     from shapes.workshop.shop import Shop
 
@@ -79,11 +79,11 @@ def plan(
     from shapes.cli.common import table
     from shapes.cli.reading import asked_from
     from shapes.errors import InputError, Problem
-    from shapes.files.bench import batch_json, prepare_all
-    from shapes.files.board_figure import board_figure
     from shapes.files.figure import as_svg
-    from shapes.files.folder import to_json
     from shapes.files.safe import write_checked
+    from shapes.folders.batch import batch_json, prepare_all
+    from shapes.folders.collection import to_json
+    from shapes.pictures.board_figure import board_figure
     from shapes.workshop.shop import read_shop
 
     asked = _asked(hold, z, measured, chip_share)
@@ -180,9 +180,9 @@ def prepare(
     from shapes.cli.marking import a_length, an_angle
     from shapes.cli.reading import asked_from
     from shapes.errors import InputError, Problem
-    from shapes.files.bench import batch_json, prepare_all, ready, write_batch
-    from shapes.files.folder import to_json
     from shapes.files.marking import Marking
+    from shapes.folders.batch import batch_json, prepare_all, ready, write_batch
+    from shapes.folders.collection import to_json
     from shapes.workshop.shop import read_shop
 
     shop = read_shop(workshop)
@@ -284,7 +284,7 @@ def _tasks(
     from shapes.cli.reading import read_all
     from shapes.collection.brief import read_brief
     from shapes.errors import InputError, Problem
-    from shapes.files.bench import Task
+    from shapes.folders.batch import Task
 
     found = read_all(paths, reading, read_brief(brief) if brief else None)
     each = counts or [1]

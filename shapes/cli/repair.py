@@ -186,8 +186,8 @@ def _draw(
 ) -> None:
     from shapes.errors import InputError, Problem
     from shapes.files.raster import CairoMissingError, png
-    from shapes.files.repair_picture import repair_picture
     from shapes.files.safe import write_checked
+    from shapes.pictures.repair import repair_picture
 
     drawn = repair_picture(before, after, title, lines)
     try:

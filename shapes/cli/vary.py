@@ -38,7 +38,7 @@ def vary(
     from shapes.collection.generate import generate as make
     from shapes.collection.vary import in_another_box, in_sizes, near, stretches_of, unchanged
     from shapes.errors import InputError, Problem
-    from shapes.files.folder import ready, write_collection
+    from shapes.folders.collection import ready, write_collection
 
     boards = read_boards([board])
     if len(boards) != 1:

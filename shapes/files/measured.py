@@ -13,7 +13,7 @@ import shapely
 
 from shapes.errors import InputError
 from shapes.files.drawing import read_drawing
-from shapes.files.picture import INK, PAPER, SOFT, text_at
+from shapes.files.page import INK, PAPER, SOFT, text_at
 from shapes.files.safe import write_checked
 from shapes.files.svg import number
 from shapes.geometry.curve import Array, flatten

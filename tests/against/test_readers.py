@@ -12,8 +12,8 @@ from svgelements import SVG
 from svgelements import Path as SvgPath
 
 from shapes.collection.board import full_report
-from shapes.files.export import write_files
 from shapes.files.recipe import read_recipe
+from shapes.folders.chosen import write_files
 from shapes.geometry.curve import flatten
 
 

@@ -21,14 +21,14 @@ from PIL import Image
 from shapes.cli.app import run
 from shapes.collection.board import Board, Report, full_report
 from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
-from shapes.files.export import write_files
-from shapes.files.picture import shop_picture, template
 from shapes.files.raster import pdf, png
 from shapes.files.recipe import digest, read_recipe, write_recipe
 from shapes.files.safe import write_checked
 from shapes.files.svg import check_svg, cut_svg, read_cut_svg
+from shapes.folders.chosen import write_files
 from shapes.geometry.arcs import arc_points
 from shapes.geometry.measures import area
+from shapes.pictures.plain import shop_picture, template
 
 
 @pytest.fixture(scope="module")
@@ -288,7 +288,7 @@ def test_interrupted_half_way(
     def stop(*args: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("shapes.files.folder.write_board", stop)
+    monkeypatch.setattr("shapes.folders.collection.write_board", stop)
     out = tmp_path / "boards"
     assert run(["generate", "--count", "2", "--pool", "24", "--out", str(out)]) == 130
     assert "interrupted" in capsys.readouterr().err

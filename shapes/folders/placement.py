@@ -18,14 +18,14 @@ from shapes.collection.board import Board, Report
 from shapes.collection.lay_out import Covered
 from shapes.collection.place import Placement
 from shapes.errors import InputError, Problem
-from shapes.files import whole
 from shapes.files.dxf import Reference, arcs_of, check_dxf, cut_dxf
-from shapes.files.folder import to_json
-from shapes.files.placement_picture import placement_picture
 from shapes.files.raster import CairoMissingError, png
 from shapes.files.recipe import write_recipe
 from shapes.files.safe import plain_name, write_checked
 from shapes.files.svg import check_svg, cut_svg
+from shapes.folders import whole
+from shapes.folders.collection import to_json
+from shapes.pictures.placement import placement_picture
 from shapes.timber.off_cut import OffCut
 
 PIXELS = 2400

@@ -13,13 +13,13 @@ from shapes.collection.board import Board, Report, full_report
 from shapes.collection.generate import Collection
 from shapes.collection.names import names_for
 from shapes.errors import InputError, Problem
-from shapes.files import whole
 from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
-from shapes.files.picture import contact_sheet
 from shapes.files.raster import CairoMissingError, png
 from shapes.files.recipe import digest, read_recipe, write_recipe
 from shapes.files.safe import write_checked
 from shapes.files.svg import check_svg, cut_svg
+from shapes.folders import whole
+from shapes.pictures.plain import contact_sheet
 
 SHEET_PIXELS = 2480  # an A3 page at 150 dots an inch
 BOARD_FILES = ("board.toml", "figures.json", "cut.dxf", "cut.svg", "setting-out.dxf")

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from shapes.files.figure import AMBER, BLACK, BLUE, GREY, RED, Figure, Stroke
-from shapes.files.picture import shade
+from shapes.files.page import shade
 from shapes.geometry.curve import Array, turn
 from shapes.geometry.outline import bounds
 from shapes.workshop.face import flip_of

@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from shapes.collection.board import Report
-from shapes.files.picture import INK, PAPER, SOFT, text_at
+from shapes.files.page import INK, PAPER, SOFT, text_at
 from shapes.files.raster import write_picture
 from shapes.files.svg import number, path_data
 from shapes.geometry.closing import closing

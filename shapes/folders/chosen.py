@@ -8,11 +8,11 @@ from pathlib import Path
 from shapes.collection.board import Report
 from shapes.errors import InputError, Problem
 from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
-from shapes.files.picture import shop_picture, template
 from shapes.files.raster import CairoMissingError, pdf, png
 from shapes.files.recipe import digest
 from shapes.files.safe import cannot_write, plain_name, write_checked
 from shapes.files.svg import check_svg, cut_svg
+from shapes.pictures.plain import shop_picture, template
 
 PICTURE_PIXELS = 2000
 PRINT_DPI = 300

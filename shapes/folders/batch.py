@@ -14,9 +14,6 @@ from typing import Any
 from shapes import __version__
 from shapes.collection.board import Board, Drawn, full_report
 from shapes.errors import InputError, Problem
-from shapes.files import whole
-from shapes.files.board_figure import board_figure
-from shapes.files.folder import to_json
 from shapes.files.machine import (
     Planned,
     cut_files,
@@ -29,6 +26,9 @@ from shapes.files.marking import Marking, judged, mark
 from shapes.files.paper import template_pdf
 from shapes.files.safe import plain_name, write_checked
 from shapes.files.worksheet import care_pdf, worksheet_html, worksheet_pdf
+from shapes.folders import whole
+from shapes.folders.collection import to_json
+from shapes.pictures.board_figure import board_figure
 from shapes.workshop.job import Asked, Batch, Job, Placed, Price, batch_of, job_of, to_make
 from shapes.workshop.sheet import worksheet
 from shapes.workshop.shop import Shop

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from shapes.files.picture import INK, PAPER, SOFT, text_at
+from shapes.files.page import INK, PAPER, SOFT, text_at
 from shapes.files.svg import number, path_data
 from shapes.geometry.curve import flatten
 from shapes.geometry.loops import Loops

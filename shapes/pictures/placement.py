@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from shapes.collection.place import Placement
-from shapes.files.picture import INK, PAPER, SOFT, shade, text_at
+from shapes.files.page import INK, PAPER, SOFT, shade, text_at
 from shapes.files.svg import number, path_data
 from shapes.geometry.curve import Array
 from shapes.timber.off_cut import OffCut

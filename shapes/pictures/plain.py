@@ -4,28 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from html import escape
 
 import numpy as np
 
 from shapes.collection.board import Report
+from shapes.files.page import INK, PAPER, SOFT, shade, text_at
 from shapes.files.svg import number, path_data
 from shapes.geometry.curve import Array
 from shapes.geometry.outline import bounds
 
-PAPER, INK, SOFT = "#faf7f1", "#3b3129", "#8a7d70"
 _COLUMNS, _LEAST_ROW = 4, 64.0  # boards side by side at most; mm of height a row wants at least
 PAGE = (420.0, 297.0)  # mm, a sheet to pin on the wall (ISO 216 A3)
-_FONT = 'font-family="DejaVu Sans, Arial, sans-serif"'
-
-
-def shade(colour: str, factor: float) -> str:
-    """Darken (below 1) or lighten (above 1) a colour."""
-    parts = [int(colour[i : i + 2], 16) for i in (1, 3, 5)]
-    made = [
-        round(min(255, c * factor if factor <= 1 else c + (255 - c) * (factor - 1))) for c in parts
-    ]
-    return "#" + "".join(f"{c:02x}" for c in made)
 
 
 def wood(report: Report, key: str, scale: float = 1.0) -> str:
@@ -154,22 +143,6 @@ def _aspect(reports: Sequence[Report]) -> float:
     longest = max(r.subject.box[0] for r in reports)
     widest = max(r.subject.box[1] for r in reports)
     return min(max((widest + 70.0) / longest, 0.45), 1.3)
-
-
-def text_at(
-    x: float,
-    y: float,
-    size: float,
-    text: str,
-    colour: str,
-    weight: str = "normal",
-    anchor: str = "start",
-) -> str:
-    """Return a line of text at a place of the page."""
-    return (
-        f'<text x="{number(x)}" y="{number(y)}" font-size="{size:g}" {_FONT} font-weight="{weight}"'
-        f' text-anchor="{anchor}" fill="{colour}">{escape(text)}</text>'
-    )
 
 
 def _arrow(x: float, y: float, length: float) -> str:

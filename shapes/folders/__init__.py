@@ -1,0 +1,1 @@
+"""What is written as a whole: a collection, a placement, a batch, an offer, chosen files."""
