@@ -30,6 +30,9 @@ def generate(
     fewer: Annotated[
         bool, typer.Option("--fewer", help="Take a smaller collection if need be.")
     ] = False,
+    plain: Annotated[
+        bool, typer.Option("--plain", help="A sheet of line drawings, to print and write on.")
+    ] = False,
     force: Annotated[
         bool, typer.Option("--force", help="Replace the collection in the folder.")
     ] = False,
@@ -85,6 +88,6 @@ def generate(
             fewer=fewer,
             tell=tell,
         )
-    told(write_collection(made, out, force=force, colours=colours, note=note), out)
+    told(write_collection(made, out, force=force, colours=colours, note=note, plain=plain), out)
     if off_cut is not None and not_for_food(piece):
         raise typer.Exit(1)

@@ -58,7 +58,7 @@ def _forms_sheet(what: What, path: Path) -> None:
     from shapes.collection.samples import samples
     from shapes.errors import InputError, Problem
     from shapes.files.raster import write_picture
-    from shapes.pictures.plain import contact_sheet
+    from shapes.pictures.sheet import finished_sheet
 
     if what is not What.forms:
         raise InputError(
@@ -66,7 +66,7 @@ def _forms_sheet(what: What, path: Path) -> None:
                 "--picture", "shows forms alone", "forms", "shapes list forms --picture forms.svg"
             )
         )
-    write_picture(lambda: contact_sheet(samples(), "One board of each form", 1), path, 2200)
+    write_picture(lambda: finished_sheet(samples(), "One board of each form"), path)
 
 
 def _parameters(kind: object) -> dict[str, dict[str, object]]:

@@ -26,6 +26,9 @@ def vary(
     fewer: Annotated[
         bool, typer.Option("--fewer", help="Take fewer relatives if need be.")
     ] = False,
+    plain: Annotated[
+        bool, typer.Option("--plain", help="A sheet of line drawings, to print and write on.")
+    ] = False,
     force: Annotated[
         bool, typer.Option("--force", help="Replace the collection in the folder.")
     ] = False,
@@ -63,4 +66,4 @@ def vary(
         made = in_sizes(within, sizes, seed)
     else:
         made = make(near(within, how_far), seed, count, jobs=workers(jobs), fewer=fewer)
-    told(write_collection(made, out, force=force, note=note), out)
+    told(write_collection(made, out, force=force, note=note, plain=plain), out)

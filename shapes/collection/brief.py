@@ -19,7 +19,9 @@ from shapes.parameters import Range, setting
 from shapes.settings import number, read_toml
 from shapes.timber.density import BAND, MOISTURE, density
 from shapes.timber.estimate import Allowances
+from shapes.timber.sawn import STEEP, steepness
 from shapes.timber.species import Species, find_species
+from shapes.units import SHOWN, unit_said
 
 FIRST_LIGHT = 0.75  # kg: a little under what three fingers may hold
 
@@ -73,6 +75,10 @@ class Brief:
     thickness_allowance: float = setting(4.0, 0, 40, "wood to skim off, both faces together", "mm")
     price_per_m3: float | None = setting(None, 0, 1e6, "price of the timber", "", "number")
     weighed: Weighed | None = field(default=None, metadata={"kind": "table"})
+    rings: float | None = setting(
+        None, *STEEP, "how steeply the rings stand to the face", "degrees", "rings"
+    )
+    unit: str | None = field(default=None, metadata={"kind": "unit"})
 
     @property
     def timber(self) -> Species:
@@ -201,6 +207,8 @@ def brief_from(table: Mapping[str, Any], where: str = "brief") -> Brief:
             values[name] = _value(name, value, known[name].metadata, where)
         except InputError as error:
             problems += error.problems
+    if "unit" not in table and (said := unit_said(table.get("length"))):
+        values["unit"] = said  # a maker who writes inches reads inches
     if not problems:
         brief = Brief(**values)
         problems += _conflicts(brief, where)
@@ -224,6 +232,14 @@ def _value(name: str, value: Any, about: Mapping[str, Any], where: str) -> Any:
         return _names(place, value, FORMS if name == "forms" else HANDLES)
     if kind == "table":
         return _weighed(place, value)
+    if kind == "unit":
+        if value not in SHOWN:
+            raise InputError(
+                Problem(place, f"{value!r} is no unit to show lengths in", ", ".join(SHOWN))
+            )
+        return value
+    if kind == "rings":
+        return steepness(place, value)
     return number(place, value, about["range"], kind)
 
 

@@ -44,6 +44,8 @@ def brief_on(piece: OffCut, brief: Brief, *, sized: bool = True) -> Brief:
         side = math.sqrt(piece.outline.area)  # a square of the same area
         sides = {"length": side, "width": side, "thickness": piece.thickness}
         table["weighed"] = {"mass": piece.mass, **sides}
+    if piece.rings is not None:
+        table["rings"] = piece.rings
     if piece.price is not None:
         table["price_per_m3"] = piece.price.of(piece.volume) / (piece.volume * 1e-9)
     if not sized:

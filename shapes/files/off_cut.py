@@ -29,6 +29,7 @@ from shapes.timber.off_cut import (
     OffCut,
     Price,
 )
+from shapes.timber.sawn import steepness
 from shapes.timber.species import find_species
 
 REACH = 5000.0  # mm: largest coordinate
@@ -42,7 +43,7 @@ _NUMBERS = {
 }
 _WORDS = ("name", "species", "origin")
 _TABLES = ("outline", "defects", "fixings", "price", "mark")
-_KNOWN = (*_WORDS, *_NUMBERS, *_TABLES)
+_KNOWN = (*_WORDS, *_NUMBERS, *_TABLES, "rings")
 _AT = Range(-REACH, REACH, "a coordinate", "mm")
 _ACROSS = Range(0.5, 1000, "width or diameter", "mm")
 
@@ -107,6 +108,12 @@ def read_off_cut(path: Path) -> tuple[OffCut, list[str]]:
     fixings = _fixings(r, table.get("fixings", []), shape)
     price = _price(r, table["price"]) if "price" in table else None
     mark = r.numbers("mark", table["mark"], 2, "a point [x, y]") if "mark" in table else None
+    rings = None
+    if "rings" in table:
+        try:
+            rings = steepness(f"{r.where}: rings", table["rings"])
+        except InputError as error:
+            r.problems += error.problems
     if figures.get("wanted", 0) > figures.get("thickness", math.inf):
         r.wrong(
             "wanted",
@@ -133,6 +140,7 @@ def read_off_cut(path: Path) -> tuple[OffCut, list[str]]:
         margin=figures.get("margin", MARGIN),
         mark=(mark[0], mark[1]) if mark else None,
         corner=shape.corner,
+        rings=rings,
     )
     if piece.mass is not None and not 200 <= piece.density <= 1400:
         r.wrong(

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
 
 from shapes.errors import InputError, Problem
 from shapes.files.safe import write_checked
@@ -37,8 +43,56 @@ def png(svg: str, width: int | None = None) -> bytes:
     return _convert("svg2png")(bytestring=svg.encode(), output_width=width)
 
 
-def write_picture(draw: Callable[[], str], path: Path, width: int) -> None:
-    """Write what ``draw`` returns as SVG, or as a PNG ``width`` pixels wide, by the ending of its name.
+def pixels(svg: str, width: int) -> NDArray[np.uint8]:
+    """Return an SVG without holes as pixels (rows, columns, 3), ``width`` wide. Raises CairoMissingError."""
+    _convert("svg2png")  # says what is missing
+    from cairosvg.surface import PNGSurface
+
+    kept: list[NDArray[np.uint8]] = []
+
+    class Kept(PNGSurface):  # type: ignore[misc]
+        """A surface whose pixels are kept, not written."""
+
+        def finish(self) -> None:
+            rows, stride = self.cairo.get_height(), self.cairo.get_stride()
+            data = np.frombuffer(bytes(self.cairo.get_data()), dtype="<u4").reshape(
+                rows, stride // 4
+            )
+            kept.append(np.stack([(data >> k) & 255 for k in (16, 8, 0)], axis=2).astype(np.uint8))
+            self.cairo.finish()
+
+    Kept.convert(bytestring=svg.encode(), write_to=io.BytesIO(), output_width=width)
+    return kept[0][:, :width]
+
+
+class Writable(Protocol):
+    """A picture that is written as one or the other."""
+
+    def svg(self) -> bytes:
+        """Return it as SVG."""
+
+    def png(self) -> bytes:
+        """Return it as PNG. Raises CairoMissingError."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineDrawing:
+    """An SVG that is drawn ``width`` pixels wide."""
+
+    text: str
+    width: int
+
+    def svg(self) -> bytes:
+        """Return the SVG."""
+        return self.text.encode()
+
+    def png(self) -> bytes:
+        """Return it drawn. Raises CairoMissingError."""
+        return png(self.text, self.width)
+
+
+def write_picture(draw: Callable[[], Writable], path: Path) -> None:
+    """Write what ``draw`` returns as SVG or PNG, by the ending of its name.
 
     Raises InputError for another ending, before it is drawn, or where Cairo is missing.
     """
@@ -49,7 +103,7 @@ def write_picture(draw: Callable[[], str], path: Path, width: int) -> None:
         )
     drawn = draw()
     try:
-        data = drawn.encode() if kind == ".svg" else png(drawn, width)
+        data = drawn.svg() if kind == ".svg" else drawn.png()
     except CairoMissingError as missing:
         raise InputError(Problem("--picture", str(missing))) from None
     path.absolute().parent.mkdir(parents=True, exist_ok=True)

@@ -14,14 +14,14 @@ from shapes.collection.generate import Collection
 from shapes.collection.names import names_for
 from shapes.errors import InputError, Problem
 from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
-from shapes.files.raster import CairoMissingError, png
+from shapes.files.raster import CairoMissingError, LineDrawing, Writable
 from shapes.files.recipe import digest, read_recipe, write_recipe
 from shapes.files.safe import write_checked
 from shapes.files.svg import check_svg, cut_svg
 from shapes.folders import whole
 from shapes.pictures.plain import contact_sheet
+from shapes.pictures.sheet import PIXELS, finished_sheet
 
-SHEET_PIXELS = 2480  # an A3 page at 150 dots an inch
 BOARD_FILES = ("board.toml", "figures.json", "cut.dxf", "cut.svg", "setting-out.dxf")
 SHEETS = ("contact-sheet.svg", "contact-sheet.png")
 
@@ -74,11 +74,12 @@ def write_collection(
     force: bool = False,
     colours: dict[str, str] | None = None,
     note: Callable[[str], None] = lambda text: None,
+    plain: bool = False,
 ) -> Collection:
-    """Write a collection folder whole. Raises InputError; leaves nothing half-written."""
+    """Write a collection folder whole, its sheet finished or ``plain``. Raises InputError; leaves nothing half-written."""
     ready(target, force=force)
     collection = named(collection)
-    whole.write(target, lambda place: _fill(collection, place, colours, note))
+    whole.write(target, lambda place: _fill(collection, place, colours, note, plain=plain))
     return collection
 
 
@@ -87,6 +88,8 @@ def _fill(
     place: Path,
     colours: dict[str, str] | None,
     note: Callable[[str], None],
+    *,
+    plain: bool,
 ) -> None:
     boards = []
     for number, report in enumerate(collection.reports, start=1):
@@ -94,10 +97,10 @@ def _fill(
         (place / name).mkdir()
         write_board(report, place / name, colours)
         boards.append({**report.as_json(f"{name}/board.toml"), "folder": name})
-    sheet = contact_sheet(collection.reports, collection.brief.title, collection.seed)
-    write_checked(place / SHEETS[0], sheet.encode())
+    sheet = _sheet(collection, plain=plain)
+    write_checked(place / SHEETS[0], sheet.svg())
     try:
-        write_checked(place / SHEETS[1], png(sheet, SHEET_PIXELS))
+        write_checked(place / SHEETS[1], sheet.png())
     except CairoMissingError as missing:
         note(str(missing))
     about = {
@@ -108,6 +111,12 @@ def _fill(
         "boards": boards,
     }
     write_checked(place / "collection.json", to_json(about))
+
+
+def _sheet(made: Collection, *, plain: bool) -> Writable:
+    if plain:
+        return LineDrawing(contact_sheet(made.reports, made.brief.title, made.seed), PIXELS)
+    return finished_sheet(made.reports, made.brief.title, f"seed {made.seed}")
 
 
 def write_board(report: Report, place: Path, colours: dict[str, str] | None) -> None:

@@ -89,6 +89,19 @@ def mirrored(value: Outline) -> Outline:
     return Outline(edge, tuple(openings))
 
 
+def flip_of(outline: Outline) -> Array:
+    """Return the signs of x and y after turning a board over on its long edge."""
+    x0, y0, x1, y1 = outline.wood.bounds
+    return np.array([1.0, -1.0] if x1 - x0 >= y1 - y0 else [-1.0, 1.0])
+
+
+def turned_over(outline: Outline) -> Outline:
+    """Return the outline as it lies after turning the board over on its long edge; (0, 0) stays."""
+    flip = flip_of(outline)
+    edge, *openings = (Curve((c.segments * flip)[::-1, ::-1]) for c in outline.curves)
+    return Outline(edge, tuple(openings))
+
+
 def bounds(value: Outline) -> tuple[float, float, float, float]:
     """Return (xmin, ymin, xmax, ymax) of the edge, exact."""
     return curves.bounds(value.edge)

@@ -9,8 +9,7 @@ import numpy as np
 from shapes.files.figure import AMBER, BLACK, BLUE, GREY, RED, Figure, Stroke
 from shapes.files.page import shade
 from shapes.geometry.curve import Array, turn
-from shapes.geometry.outline import bounds
-from shapes.workshop.face import flip_of
+from shapes.geometry.outline import bounds, flip_of
 from shapes.workshop.job import Job, Placed
 from shapes.workshop.sheet import fixings
 from shapes.workshop.tabs import LONG

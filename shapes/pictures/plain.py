@@ -8,13 +8,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from shapes.collection.board import Report
-from shapes.files.page import INK, PAPER, SOFT, shade, text_at
+from shapes.files.page import INK, shade, text_at
 from shapes.files.svg import number, path_data
 from shapes.geometry.curve import Array
 from shapes.geometry.outline import bounds
-
-_COLUMNS, _LEAST_ROW = 4, 64.0  # boards side by side at most; mm of height a row wants at least
-PAGE = (420.0, 297.0)  # mm, a sheet to pin on the wall (ISO 216 A3)
+from shapes.pictures.cells import arrow, cells_for, head, short, words
 
 
 def wood(report: Report, key: str, scale: float = 1.0) -> str:
@@ -70,10 +68,6 @@ def _smooth(p: Array) -> str:
     return f"M{start} " + " ".join("C" + " ".join(number(v, 1) for v in row) for row in pieces)
 
 
-def _short(text: str, most: int) -> str:
-    return text if len(text) <= most else text[: most - 1].rstrip() + "\u2026"
-
-
 def caption(report: Report, place: int) -> list[str]:
     """Return the lines under a board: number and name, form and handle, size and mass, cutter."""
     s, board = report.subject, report.board
@@ -81,76 +75,25 @@ def caption(report: Report, place: int) -> list[str]:
     reach = f"cutter to {largest:.1f} mm" if largest else "any cutter"
     hold = "no handle" if board.handle == "none" else board.handle.replace("-", " ")
     return [
-        f"{place}  {_short(report.board.name, 26)}",
+        f"{place}  {short(report.board.name, 26)}",
         f"{board.form}, {hold}",
         f"{s.box[0]:.0f} x {s.box[1]:.0f} mm, {s.mass:.2f} kg, {reach}",
     ]
 
 
 def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
-    """Return all boards to one scale, with a scale bar and what a maker chooses by."""
-    count = len(reports)
-    columns = max(1, round(math.sqrt(count * 1.5 * _aspect(reports))))
-    columns = min(columns, count, _COLUMNS)
-    rows = math.ceil(count / columns)
-    top, bottom, side, text = 25.0, 7.0, 12.0, 17.0
-    # More boards than the page holds at a size to judge by make it longer.
-    height = max(PAGE[1], top + bottom + rows * _LEAST_ROW)
-    cell = (PAGE[0] - 2 * side) / columns, (height - top - bottom) / rows
-    longest = max(r.subject.box[0] for r in reports)
-    widest = max(r.subject.box[1] for r in reports)
-    scale = min((cell[0] - 10) / longest, (cell[1] - text - 6) / widest)
+    """Return all boards as line drawings to one scale, with a scale bar and what a maker chooses by."""
+    cells = cells_for(reports)
     brief = reports[0].board.brief
-    parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{PAGE[0]:g}mm" height="{height:g}mm"'
-        f' viewBox="0 0 {PAGE[0]:g} {height:g}">',
-        f'<rect width="{PAGE[0]:g}" height="{height:g}" fill="{PAPER}"/>',
-        text_at(side, 13.5, min(7.0, 520.0 / max(len(title), 1)), title, INK, "bold"),
-        text_at(
-            side,
-            20.0,
-            3.6,
-            f"{brief.species}, {brief.thickness:g} mm thick; cut with {brief.cutter:g} mm, rounded over {brief.round_over:g} mm; seed {seed}",
-            SOFT,
-        ),
-    ]
+    about = f"{brief.species}, {brief.thickness:g} mm thick; cut with {brief.cutter:g} mm, rounded over {brief.round_over:g} mm; seed {seed}"
+    parts = head(cells, title, about)
     for i, report in enumerate(reports):
-        x = side + cell[0] * (i % columns + 0.5)
-        y = top + cell[1] * (i // columns)
-        middle = y + (cell[1] - text) / 2 - 1.0
+        x, middle = cells.middle(i)
         parts.append(
-            f'<g transform="translate({number(x)},{number(middle)}) scale({number(scale, 5)})">{wood(report, f"b{i + 1}", scale)}</g>'
+            f'<g transform="translate({number(x)},{number(middle)}) scale({number(cells.scale, 5)})">{wood(report, f"b{i + 1}", cells.scale)}</g>'
         )
-        under = middle + min(widest * scale / 2, (cell[1] - text) / 2) + 6.5
-        lines = caption(report, i + 1)
-        parts.append(text_at(x, under, 4.2, lines[0], INK, "bold", "middle"))
-        parts += [
-            text_at(x, under + 4.4 + 3.9 * k, 3.2, t, SOFT, anchor="middle")
-            for k, t in enumerate(lines[1:])
-        ]
-    bar = 100 * scale
-    right, y = PAGE[0] - side, 17.0
-    parts.append(
-        f'<path d="M{number(right - bar)},{y - 1.5} v3 M{number(right - bar)},{y} h{number(bar)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>'
-    )
-    parts.append(text_at(right - bar / 2, y - 2.6, 3.2, "100 mm", INK, anchor="middle"))
-    parts.append(_arrow(right - bar / 2, y + 5.2, bar))
+        parts += words(cells, i, caption(report, i + 1))
     return "\n".join([*parts, "</svg>", ""])
-
-
-def _aspect(reports: Sequence[Report]) -> float:
-    """Width of a caption and board against its length, to fill the page well."""
-    longest = max(r.subject.box[0] for r in reports)
-    widest = max(r.subject.box[1] for r in reports)
-    return min(max((widest + 70.0) / longest, 0.45), 1.3)
-
-
-def _arrow(x: float, y: float, length: float) -> str:
-    a, b = number(x - length / 2), number(y)
-    return (
-        f'<path d="M{a},{b} h{number(length)} m-2.4,-1 l2.4,1 l-2.4,1" fill="none" stroke="{SOFT}"'
-        f' stroke-width="0.3"/>' + text_at(x, y + 3.6, 2.8, "grain", SOFT, anchor="middle")
-    )
 
 
 def shop_picture(report: Report) -> str:
@@ -185,6 +128,6 @@ def template(report: Report) -> str:
             x0 + 60, -y1 + 13, 3.2, "100 mm: measure the print before use", INK, anchor="middle"
         )
         + text_at(x0 + 10, -y1 + 7, 4.2, f"{name}: {lines[1]}, {lines[2]}", INK)
-        + _arrow(x1 - 40, -y1 + 12, 40.0)
+        + arrow(x1 - 40, -y1 + 12, 40.0)
         + "</svg>\n"
     )

@@ -12,7 +12,7 @@ import shapely
 
 from shapes.collection.board import Report
 from shapes.files.page import INK, PAPER, SOFT, text_at
-from shapes.files.raster import write_picture
+from shapes.files.raster import LineDrawing, write_picture
 from shapes.files.svg import number, path_data
 from shapes.geometry.closing import closing
 from shapes.geometry.curve import Array
@@ -27,7 +27,7 @@ UNCUT, WOOD = "#c2182f", "#e9dcc7"
 
 def write_reach(report: Report, path: Path) -> None:
     """Write the picture. Raises InputError for another ending, or where Cairo is missing."""
-    write_picture(lambda: reach_picture(report), path, PIXELS)
+    write_picture(lambda: LineDrawing(reach_picture(report), PIXELS), path)
 
 
 def reach_picture(report: Report) -> str:

@@ -127,6 +127,7 @@ class OffCut:
     margin: float = MARGIN
     mark: tuple[float, float] | None = None  # a point marked on the wood, for the datum
     corner: tuple[float, float] = (0.0, 0.0)
+    rings: float | None = None  # degrees from the face, seen on the end
 
     @property
     def timber(self) -> Species:

@@ -11,12 +11,36 @@ from shapes.errors import InputError, Problem, did_you_mean
 
 
 @dataclass(frozen=True, slots=True)
+class Look:
+    """How oiled wood is drawn; colours as #rrggbb, lengths mm, the rest without a unit: see species.toml."""
+
+    early: str
+    late: str
+    ring: float
+    power: float
+    line: float
+    contrast: float
+    pores: str
+    pore: float
+    vessel: float
+    fibre: float
+    streak: float
+    rays: float
+    ray_height: float
+    stripe: float
+    waver: float
+    sapwood: str
+    group: str
+
+
+@dataclass(frozen=True, slots=True)
 class Species:
     """One species: a specific gravity at 12 % or a basic one, or a density at 12 %."""
 
     name: str
     source: str
     colour: str
+    look: Look
     specific_gravity: float | None = None
     basic_gravity: float | None = None
     density_kg_m3: float | None = None
@@ -34,7 +58,8 @@ class Species:
 def species_table() -> dict[str, Species]:
     """Every species by name."""
     text = files("shapes.timber").joinpath("species.toml").read_text(encoding="utf-8")
-    return {name: Species(name, **row) for name, row in tomllib.loads(text).items()}
+    rows = tomllib.loads(text).items()
+    return {n: Species(n, **{**row, "look": Look(**row["look"])}) for n, row in rows}
 
 
 def find_species(name: str, where: str = "species") -> Species:

@@ -9,14 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
 
 from shapes.collection.board import Report
 from shapes.collection.shape import flat, shape_of
 from shapes.errors import InputError, Problem
-from shapes.geometry.curve import Array, Curve
-from shapes.geometry.outline import Outline
+from shapes.geometry.outline import Outline, flip_of, turned_over
 from shapes.geometry.rectangle import Rectangle, largest_of_ratio
 
 CLEAR = {"engraving": 8.0, "print": 5.0}  # mm beyond the round-over (design)
@@ -41,19 +39,6 @@ class Face:
     def suffix(self) -> str:
         """What a file's name says of it."""
         return "-UNDERSIDE" if self.under else ""
-
-
-def flip_of(outline: Outline) -> Array:
-    """Return the signs of x and y after turning a board over on its long edge."""
-    x0, y0, x1, y1 = outline.wood.bounds
-    return np.array([1.0, -1.0] if x1 - x0 >= y1 - y0 else [-1.0, 1.0])
-
-
-def turned_over(outline: Outline) -> Outline:
-    """Return the outline as it lies after turning the board over on its long edge; (0, 0) stays."""
-    flip = flip_of(outline)
-    edge, *openings = (Curve((c.segments * flip)[::-1, ::-1]) for c in outline.curves)
-    return Outline(edge, tuple(openings))
 
 
 def face_of(

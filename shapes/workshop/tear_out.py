@@ -17,9 +17,8 @@ import numpy as np
 
 from shapes.geometry.along import stretches, walk
 from shapes.geometry.curve import Array, Flags
-from shapes.geometry.outline import Outline
+from shapes.geometry.outline import Outline, flip_of, turned_over
 from shapes.timber.solid import rounds
-from shapes.workshop.face import flip_of, turned_over
 
 FLAT, STEEP = (
     math.radians(8.0),

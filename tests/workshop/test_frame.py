@@ -8,8 +8,7 @@ import shapely
 from made_boards import boards
 
 from shapes.geometry.curve import polygon
-from shapes.geometry.outline import Outline, outline
-from shapes.workshop.face import turned_over
+from shapes.geometry.outline import Outline, outline, turned_over
 from shapes.workshop.frame import CLEARANCE, FINGER, SANDED, frame, sheet_thickness
 
 

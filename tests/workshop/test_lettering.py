@@ -20,8 +20,9 @@ from shapes.errors import InputError
 from shapes.files.font import Font, fonts, open_font
 from shapes.geometry.curve import circle, polygon
 from shapes.geometry.loops import Loops, nest
+from shapes.geometry.outline import turned_over
 from shapes.geometry.rectangle import Rectangle
-from shapes.workshop.face import CLEAR, areas, face_of, turned_over
+from shapes.workshop.face import CLEAR, areas, face_of
 from shapes.workshop.lettering import (
     Mark,
     along_edge,

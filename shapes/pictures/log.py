@@ -1,0 +1,274 @@
+"""Wood as a solid: the colour of any place of a log, so that figure runs through a board and over its edge.
+
+A log is rings about a pith that is nearly along the grain. From outside in: a knot bends the grain round
+it as a stream bends round a stone; slow noise lets rings waver; the ring that a place lies in gives early
+or late wood, and how many pores; pores, fibres and rays are noise drawn out along the grain. What a pixel
+is too coarse to show is averaged, not left out. After Liu, Dong, Hasan and Marschner (ACM TOG 35(6), 2016)
+and Larsson and others (ACM TOG 41(4), 2022), in the small; sizes and strengths are our choice by eye.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from shapes.timber.species import Look
+
+Shade = NDArray[np.float32]
+Table = tuple[Shade, Shade]
+Cells = NDArray[np.int32]
+Numbers = NDArray[np.floating]
+
+_FINE = 0.05  # mm of radius a step of the ring table
+_BLURS = 9  # ring tables, from sharp to a whole pixel's radius
+_SMOOTH, _GRAINY = (64, 64, 32), (64, 1024, 16)  # cells along, across, through
+_CELL = 8.0  # cells that smooth noise takes to forget
+_BEND = 1.7  # a knot bends the grain this much further along it than across; our choice
+
+
+@cache
+def _noise(shape: tuple[int, int, int], cells: float) -> Shade:
+    """Periodic noise of variance 1 that forgets itself within some ``cells``; the same for everybody."""
+    white = np.random.default_rng(shape[1]).standard_normal(shape, dtype=np.float32)
+    if cells > 0:
+        waves = np.fft.rfftn(white)
+        for axis, count in enumerate(shape):
+            f = np.fft.rfftfreq(count) if axis == 2 else np.fft.fftfreq(count)
+            fall = np.exp(-((f * cells) ** 2) * 4.0)
+            waves *= fall.reshape([-1 if i == axis else 1 for i in range(3)])
+        white = np.fft.irfftn(waves, shape).astype(np.float32)
+    made = np.ascontiguousarray((white - white.mean()) / white.std(), dtype=np.float32)
+    made.setflags(write=False)
+    return made
+
+
+def _look_up(tile: Shade, x: Numbers, y: Numbers, z: Numbers) -> Shade:
+    """Noise at places in cells: linear between cells, the tile repeated for ever."""
+    nx, ny, nz = tile.shape
+    flat = tile.reshape(-1)
+    # Moved so that a whole part is never negative.
+    x, y, z = (np.asarray(v, dtype=np.float32) + np.float32(4096) for v in (x, y, z))
+    i, j, k = (v.astype(np.int32) for v in (x, y, z))
+    u, v, w = x - i, y - j, z - k
+    low, high = (i & (nx - 1)) * (ny * nz), ((i + 1) & (nx - 1)) * (ny * nz)
+    near, far = (j & (ny - 1)) * nz, ((j + 1) & (ny - 1)) * nz
+    level = len(w) > 0 and float(w[0]) == float(w.min()) == float(w.max()) and k[0] == k[-1]
+    if level:  # a face: one slice through the tile does for all of it
+        a, b = int(k[0]) & (nz - 1), (int(k[0]) + 1) & (nz - 1)
+        flat = (tile[:, :, a] * (1 - w[0]) + tile[:, :, b] * w[0]).reshape(-1)
+        low, high, near, far = low // nz, high // nz, near // nz, far // nz
+        return _square(flat, low, high, near, far, u, v)
+    up, down = k & (nz - 1), (k + 1) & (nz - 1)
+    above = _square(flat, low, high, near + up, far + up, u, v)
+    below = _square(flat, low, high, near + down, far + down, u, v)
+    return above + (below - above) * w
+
+
+def _square(flat: Shade, low: Cells, high: Cells, near: Cells, far: Cells, u: Shade, v: Shade) -> Shade:  # fmt: skip
+    a, b, c, d = (flat.take(p + q) for p in (low, high) for q in (near, far))
+    a += (b - a) * v
+    c += (d - c) * v
+    a += (c - a) * u
+    return a
+
+
+@dataclass(frozen=True, slots=True)
+class Knot:
+    """A knot through the thickness: its middle and radius, mm, in the log's plane."""
+
+    x: float
+    y: float
+    radius: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Log:
+    """A log with its pith at ``pith`` (y, z), mm from the board's datum, drifting by ``drift`` a mm of x.
+
+    ``grain`` is the angle of the grain to the board's x axis, radians; ``rings`` the radii at which rings
+    begin, mm; ``key`` moves the noise, so that no two logs are alike.
+    """
+
+    look: Look
+    pith: tuple[float, float]
+    drift: tuple[float, float]
+    rings: NDArray[np.float64]
+    key: tuple[float, float, float]
+    grain: float = 0.0
+    knots: tuple[Knot, ...] = ()
+
+    def places(self, p: Shade) -> tuple[Shade, Shade, Shade]:
+        """Turn places (n, 3) of the board into the log's, the grain bent round its knots."""
+        x, y, z = p[:, 0], p[:, 1], p[:, 2]
+        if self.grain:
+            c, s = np.float32(math.cos(self.grain)), np.float32(math.sin(self.grain))
+            x, y = c * x + s * y, c * y - s * x
+        for knot in self.knots:
+            dx, dy = (x - np.float32(knot.x)) / np.float32(_BEND), y - np.float32(knot.y)
+            q = np.float32(knot.radius**2) / np.maximum(
+                dx * dx + dy * dy, np.float32(knot.radius**2)
+            )
+            y = np.asarray(y - dy * q, dtype=np.float32)  # a stream round a cylinder
+        return x, y, z
+
+    def radius(self, x: Shade, y: Shade, z: Shade) -> Shade:
+        """Distance of places from the wavering pith, mm."""
+        a, b, c = self.key
+        tile = _noise(_SMOOTH, _CELL)
+        k = np.float32(_CELL)
+        wide = _look_up(tile, x * (k / 190) + a, y * (k / 70) + b, z * (k / 80) + c)
+        close = _look_up(tile, x * (k / 70) + b, y * (k / 22) + c, z * (k / 30) + a)
+        dy = y - self.pith[0] - self.drift[0] * x
+        dz = z - self.pith[1] - self.drift[1] * x
+        w = np.float32(self.look.waver)
+        return np.asarray(
+            np.sqrt(dy * dy + dz * dz) + w * (5.0 * wide + 0.9 * close), dtype=np.float32
+        )
+
+    def colour(self, p: Shade, pixel: float, table: Table | None = None) -> tuple[Shade, Shade]:
+        """Colour (n, 3), linear light, and the lift of the fibres (n,) at places (n, 3) of the board.
+
+        ``pixel`` is the side of a pixel in mm: what is finer is averaged. ``table`` is that of the pixel,
+        where many are asked one after another.
+        """
+        look, (a, b, c) = self.look, self.key
+        x, y, z = self.places(np.asarray(p, dtype=np.float32))
+        r = self.radius(x, y, z)
+        grainy, smooth = _noise(_GRAINY, 0.0), _noise(_SMOOTH, _CELL)
+        slow = _look_up(smooth, x * (8 / 260) + c, y * (8 / 45) + a, z * (8 / 50) + b)
+        # Fibres and pores keep to the grain as it wavers: their place across is taken from the rings.
+        across = y + (r - np.hypot(y - self.pith[0], z - self.pith[1])) * np.float32(0.5)
+        fibre = _look_up(grainy, x / 40 + a, across / np.float32(0.8) + b, z / 2 + c)
+        fine = _look_up(grainy, x / 13 + b, across / np.float32(0.35) + c, z / 1 + a)
+        streaks = 0.75 * fibre * np.float32(min(1.0, 0.8 / pixel)) + 0.6 * fine * np.float32(min(1.0, 0.4 / pixel))  # fmt: skip
+        r += np.float32(0.09 * look.ring) * streaks  # a ring ends fibre by fibre, not along a line
+        late, vessels = self._ring(y, r, table or self.table(pixel))
+        tone = late * look.contrast + look.streak * slow + 0.10 * streaks
+        bright = 1 + look.fibre * streaks + 0.05 * slow
+        bright -= look.pore * self._pores(x, across, z, vessels, pixel)
+        lift = 0.6 * slow + 0.5 * streaks
+        if look.rays:
+            flecks = self._rays(x, y, z, r, pixel)
+            bright += look.rays * flecks
+            lift += 1.5 * flecks
+        if look.stripe:
+            lift += look.stripe * _look_up(smooth, x * (8 / 400) + b, r * (8 / 11), z * 0 + c)
+        tone = np.clip(tone, 0, 1.08)[:, None]
+        early, dark = _linear(look.early), _linear(look.late)
+        made = (early + (dark - early) * tone) * np.clip(bright, 0.1, 2.0)[:, None]
+        return np.asarray(np.maximum(made, 0.002), dtype=np.float32), np.asarray(
+            lift, dtype=np.float32
+        )
+
+    def _ring(self, y: Shade, r: Shade, table: Table) -> tuple[Shade, Shade]:
+        """Share of late wood and density of pores: of the ring that a place lies in."""
+        late, pores = table
+        count = late.shape[1]
+        at = np.clip(r * np.float32(1 / _FINE), 0, count - 2)
+        i = at.astype(np.int32)
+        # The flatter a ring lies in the face, the more slowly the radius goes by from pixel to pixel.
+        slope = np.abs(y - self.pith[0]) / np.maximum(r, 1)
+        i += np.clip(slope * (_BLURS - 1) + np.float32(0.5), 0, _BLURS - 1).astype(np.int32) * count
+        flat = late.reshape(-1)
+        low = flat.take(i)
+        low += (flat.take(i + 1) - low) * (at - at.astype(np.int32))
+        return low, pores.reshape(-1).take(i)
+
+    def table(self, pixel: float) -> Table:
+        """Late wood and pores by radius (blurs, steps), each row blurred over more of a pixel."""
+        look = self.look
+        r = np.arange(0, self.rings[-1], _FINE)
+        i = np.clip(np.searchsorted(self.rings, r, side="right") - 1, 0, len(self.rings) - 2)
+        wide = np.diff(self.rings)[i]
+        f = (r - self.rings[i]) / wide
+        ends = np.clip((1 - f) / 0.06, 0, 1)  # late wood ends at once where the next spring begins
+        own = 0.75 + 0.5 * _share(i)  # no two summers are alike
+        late = (
+            (f**look.power * (1 - look.line) + look.line * np.exp(-((1 - f) / 0.07))) * ends * own
+        )
+        if look.pores == "ring":
+            pores = np.exp(-((f / 0.2) ** 2)) + 0.10
+        elif look.pores == "semi":
+            pores = 0.75 - 0.55 * f
+        else:
+            pores = np.full_like(f, 0.45)
+        rows = [_blurred(np.stack([late, pores]), pixel * k / (_BLURS - 1)) for k in range(_BLURS)]
+        both = np.stack(rows, axis=1).astype(np.float32)
+        return both[0], both[1]
+
+    def _pores(self, x: Shade, across: Shade, z: Shade, density: Shade, pixel: float) -> Shade:
+        """Share of a pixel that open vessels take."""
+        look, (a, b, c) = self.look, self.key
+        wide = np.float32(look.vessel)
+        v = _look_up(_noise(_GRAINY, 0.0), x / np.float32(look.vessel * 28) + c, across / wide + a, z / wide + b)  # fmt: skip
+        there = np.clip((v - (1.25 - 0.95 * density)) * 3.0, 0, 1)
+        mean = np.float32(0.22) * density * density
+        return np.asarray(mean + (there - mean) * np.float32(min(1.0, 1.6 * look.vessel / pixel)))
+
+    def _rays(self, x: Shade, y: Shade, z: Shade, r: Shade, pixel: float) -> Shade:
+        """Flecks: ribbons that run from the pith outwards, seen broad on the quarter and fine on the flat."""
+        look, (a, b, c) = self.look, self.key
+        turn = np.arctan2(y - self.pith[0], z - self.pith[1]) * np.float32(abs(self.rings[-1]) / 2)
+        high = np.float32(look.ray_height)
+        v = _look_up(_noise(_GRAINY, 0.0), x / high + a, turn / np.float32(0.5) + b, r / 14 + c)
+        there = np.clip((v - 0.9) * 2.0, 0, 1)
+        return np.asarray((there - 0.12) * np.float32(min(1.0, 0.9 / pixel)))
+
+
+def _share(i: NDArray[np.intp]) -> NDArray[np.float64]:
+    """A number in 0..1 that belongs to a whole one."""
+    return np.asarray(np.modf(np.abs(np.sin(i * 12.9898 + 4.1) * 43758.5453))[0])
+
+
+def _blurred(rows: NDArray[np.float64], width: float) -> NDArray[np.float64]:
+    """Mean over ``width`` mm of radius of each row."""
+    n = int(width / _FINE) // 2
+    if n < 1:
+        return rows
+    edge = np.pad(rows, ((0, 0), (n + 1, n)), mode="edge")
+    gone = np.cumsum(edge, axis=1)
+    return np.asarray((gone[:, 2 * n + 1 :] - gone[:, : -2 * n - 1]) / (2 * n + 1))
+
+
+def _linear(colour: str) -> Shade:
+    """Linear light of #rrggbb, by the square: near enough to sRGB to mix in, and quick both ways."""
+    return np.array([(int(colour[i : i + 2], 16) / 255) ** 2 for i in (1, 3, 5)], dtype=np.float32)
+
+
+def log_of(
+    look: Look,
+    key: str,
+    *,
+    reach: float,
+    thickness: float,
+    rings_deg: float | None = None,
+    grain: float = 0.0,
+    knots: Sequence[Knot] = (),
+) -> Log:
+    """Return the log that a board of ``reach`` mm (half its longest side) came from.
+
+    ``key`` (hexadecimal) chooses where in what tree; ``rings_deg`` is how steeply rings stand to the face at
+    its middle: 0 flat-sawn, 90 quarter-sawn.
+    """
+    random = np.random.default_rng(int(key, 16))
+    near, side, turn, wide, *rest = random.random(12).tolist()
+    if rings_deg is None:  # most boards are sawn flat
+        rings_deg = 22 * turn if near < 0.62 else 22 + 68 * turn
+    away = 60 + 110 * wide + (1.2 * rings_deg)
+    up = 1 if rest[0] < 0.75 else -1  # the bark's side up as a rule
+    angle = math.radians(rings_deg) * (1 if side < 0.5 else -1)
+    pith = (
+        away * math.sin(angle) + 12 * (rest[1] - 0.5),
+        -up * away * math.cos(angle) - thickness / 2,
+    )
+    drift = (0.05 * (rest[2] - 0.5), (0.035 + 0.05 * rest[3]) * (1 if rest[4] < 0.5 else -1))
+    count = int((away + 2.5 * reach + 60) / look.ring) + 4
+    steps = random.standard_normal(count)
+    slow = np.convolve(steps, np.ones(7) / 7, mode="same") * 1.6
+    widths = look.ring * np.exp(0.20 * steps + 0.35 * slow - 0.1)
+    return Log(look, pith, drift, np.concatenate([[0], np.cumsum(widths)]), (64 * rest[5], 64 * rest[6], 64 * rest[7]), grain, tuple(knots))  # fmt: skip

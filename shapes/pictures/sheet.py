@@ -1,0 +1,101 @@
+"""The sheet to choose from: every board finished, to one scale, and under each what a maker chooses by."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shapes.checks.finding import FAIL, WARN
+from shapes.collection.board import Report
+from shapes.files.raster import pixels
+from shapes.files.svg import number
+from shapes.geometry.outline import bounds
+from shapes.pictures.cells import PAGE, Cells, cells_for, head, short, words
+from shapes.pictures.finished import (
+    Pixels,
+    at_once,
+    body_of,
+    data_of,
+    jpeg_of,
+    picture,
+    png_of,
+)
+from shapes.pictures.surface import LEAN
+from shapes.units import sizes
+
+PIXELS = 2480  # an A3 page at 150 dots an inch
+_AROUND = 8.0  # mm of the page for shadows
+_LETTERS = 4.2  # mm of a line that letters stand above it
+_TIGHT = 1.15  # a cutter this many times the brief's or less is worth a word
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheet:
+    """A page: its words as an SVG without an end, and pictures with the pixel of their first corner."""
+
+    words: str
+    pictures: tuple[tuple[int, int, Pixels], ...]
+
+    def svg(self) -> bytes:
+        """Return one file that holds everything."""
+        mm = PAGE[0] / PIXELS
+        images = [
+            f'<image x="{number(x * mm, 5)}" y="{number(y * mm, 5)}" width="{number(p.shape[1] * mm, 5)}"'
+            f' height="{number(p.shape[0] * mm, 5)}" href="{data_of(jpeg_of(p))}"/>'
+            for x, y, p in self.pictures
+        ]
+        return "\n".join([self.words, *images, "</svg>", ""]).encode()
+
+    def png(self) -> bytes:
+        """Return the page as pixels, those of the boards untouched. Raises CairoMissingError."""
+        made = pixels(self.words + "</svg>", PIXELS)
+        for x, y, p in self.pictures:
+            made[y : y + p.shape[0], x : x + p.shape[1]] = p
+        return png_of(made)
+
+
+def caption(report: Report, place: int) -> list[str]:
+    """Return the words under a board: number and name; size and mass; what warns, and a tight corner."""
+    s, brief = report.subject, report.board.brief
+    lines = [
+        f"{place}  {short(report.board.name, 26)}",
+        f"{sizes(s.box, brief.unit)}, {s.mass:.2f} kg",
+    ]
+    said = []
+    for verdict, word in ((FAIL, "FAILS"), (WARN, "warns")):
+        if names := dict.fromkeys(f.check for f in report.findings if f.verdict == verdict):
+            said.append(f"{word}: {', '.join(names)}")
+    largest = next((f.measured for f in report.findings if f.check == "cutter"), None)
+    if largest is not None and largest < _TIGHT * brief.cutter:
+        said.append(f"cutter to {largest:.1f} mm")
+    return [*lines, *(["; ".join(said)] if said else [])]
+
+
+def finished_sheet(reports: Sequence[Report], title: str, about: str = "") -> Sheet:
+    """Return all boards finished, to one scale; ``about`` goes with what holds for all of them."""
+    cells = cells_for(reports)
+    brief = reports[0].board.brief
+    says = f"{brief.species}, {sizes((brief.thickness,), brief.unit)} thick, oiled"
+    parts = head(cells, title, "; ".join([says, about] if about else [says]))
+    for i, report in enumerate(reports):
+        parts += words(cells, i, caption(report, i + 1))
+    drawn = at_once(lambda pair: _cell(cells, *pair), list(enumerate(reports)))
+    return Sheet("\n".join(parts), tuple(drawn))
+
+
+def _cell(cells: Cells, i: int, report: Report) -> tuple[int, int, Pixels]:
+    """Return the pixels of a board and where on the page they belong."""
+    dense = PIXELS / PAGE[0]
+    scale = cells.scale * dense
+    body = body_of(report)
+    screen = body.screen(scale, _AROUND / cells.scale * 0.6)
+    x0, y0, x1, y1 = bounds(report.outline)
+    x, y = cells.middle(i)
+    # The middle of its box, and half of the edge that is seen below it, lie in the middle of the cell.
+    down = (y1 + y0) / 2 - LEAN * body.thickness / 2
+    left = round(x * dense + (screen.left - (x0 + x1) / 2) * scale)
+    top = round(y * dense - (screen.top - down) * scale)
+    # What is ground gives way to the words, and to the cells above and beside.
+    last = math.floor((cells.under(i) - _LETTERS) * dense) - top
+    return left, top, picture(body, screen).pixels[:last]
