@@ -58,7 +58,10 @@ def pixels(svg: str, width: int) -> NDArray[np.uint8]:
             data = np.frombuffer(bytes(self.cairo.get_data()), dtype="<u4").reshape(
                 rows, stride // 4
             )
-            kept.append(np.stack([(data >> k) & 255 for k in (16, 8, 0)], axis=2).astype(np.uint8))
+            bare = 255 - (data >> 24)  # the last row, where the page ends within a pixel
+            kept.append(
+                np.stack([((data >> k) & 255) + bare for k in (16, 8, 0)], axis=2).astype(np.uint8)
+            )
             self.cairo.finish()
 
     Kept.convert(bytestring=svg.encode(), write_to=io.BytesIO(), output_width=width)

@@ -78,7 +78,8 @@ class Body:
         for start, end in pairwise(ends):
             part = slice(start, end)
             at = on.at[part]
-            colour, rise = self.log.colour(on.place[part] * flip + lift, pixel, table)
+            normal = on.normal[part] if start >= on.flat else None
+            colour, rise = self.log.colour(on.place[part] * flip + lift, pixel, table, normal)
             for share, ink in marks if start < on.flat else ():
                 there = share[at][:, None]
                 if ink is None:

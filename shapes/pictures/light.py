@@ -21,7 +21,11 @@ GROUND: Shade = np.array([250, 247, 241], dtype=np.float32) / np.float32(
 _SUN = np.array([-0.48, 0.52, 0.71]) / math.sqrt(0.48**2 + 0.52**2 + 0.71**2)
 _SIGHT = np.array([0.0, -LEAN, 1.0]) / math.hypot(LEAN, 1.0)
 _HALF = (_SUN + _SIGHT) / np.linalg.norm(_SUN + _SIGHT)
-_DIRECT, _SKY, _BOUNCE = 0.86, 0.44, 0.24
+# Red, green and blue of the sun, the sky and what the ground and the wood itself throw back.
+_DIRECT, _SKY, _BOUNCE = (
+    np.array(v, dtype=np.float32)
+    for v in ((0.82, 0.80, 0.76), (0.39, 0.40, 0.42), (0.34, 0.27, 0.19))
+)
 _FIBRE, _WIDE = 0.085, 0.5  # strength and half width of the fibres' band
 _SHEEN, _TIGHT = 0.16, 22.0  # strength and exponent of the oil's
 _END = 0.34  # end grain drinks oil and is darker by this
@@ -31,17 +35,15 @@ def lit(colour: Shade, lift: Shade, normal: Shade, *, finished: float = 1.0) -> 
     """Colour (n, 3) of oiled wood in the light, linear; ``finished`` 0 is bare wood from the saw."""
     sun = np.clip(normal @ _SUN.astype(np.float32), 0, None)
     up = normal[:, 2]
-    light = (
-        _DIRECT * sun
-        + _SKY * (0.5 + 0.5 * up)
-        + _BOUNCE * np.clip(-normal[:, 1], 0, None) * (1 - up)
-    )
+    light = sun[:, None] * _DIRECT + (0.5 + 0.5 * up)[:, None] * _SKY
+    below = (0.4 + 0.6 * np.clip(-normal[:, 1], 0, None)) * (1 - up)
+    light += below[:, None] * _BOUNCE
     # The half-way direction lies across the fibres when they run level: lift tilts them out of it.
     off = _HALF[0] * 0.6 + 0.55 * lift
     band = _FIBRE * np.exp(-((off / _WIDE) ** 2)) * sun * np.float32(finished)
     shine = np.clip(normal @ _HALF.astype(np.float32), 0, None) ** np.float32(_TIGHT)
     end = 1 - _END * normal[:, 0] ** 2 * (1 - normal[:, 2] ** 2)
-    made = colour * ((light + 1.6 * band) * end)[:, None]
+    made = colour * (light + (1.6 * band)[:, None]) * end[:, None]
     made += (np.float32(finished) * _SHEEN * 0.5 * shine + 0.25 * band * np.sqrt(colour[:, 1]))[
         :, None
     ]
@@ -53,7 +55,10 @@ def shadow(screen: Screen, cover: Shade, thickness: float) -> Shade:
     rows, columns = cover.shape
     # It is soft, so every other pixel does.
     even = np.pad(cover, ((0, rows % 2), (0, columns % 2)), mode="edge")
-    half: Shade = (even[::2, ::2] + even[1::2, ::2] + even[::2, 1::2] + even[1::2, 1::2]) / 4
+    half: Shade = np.asarray(
+        (even[::2, ::2] + even[1::2, ::2] + even[::2, 1::2] + even[1::2, 1::2]) / 4,
+        dtype=np.float32,
+    )
     scale = screen.scale / 2
     far = thickness * scale * 0.55
     cast = dragged(half, round(0.55 * far), round(0.6 * far))

@@ -25,7 +25,7 @@ Cells = NDArray[np.int32]
 Numbers = NDArray[np.floating]
 
 _FINE = 0.05  # mm of radius a step of the ring table
-_BLURS = 9  # ring tables, from sharp to a whole pixel's radius
+_BLURS, _WIDEST = 13, 3.0  # ring tables, from sharp to blurred over so many pixels
 _SMOOTH, _GRAINY = (64, 64, 32), (64, 1024, 16)  # cells along, across, through
 _CELL = 8.0  # cells that smooth noise takes to forget
 _BEND = 1.7  # a knot bends the grain this much further along it than across; our choice
@@ -99,6 +99,7 @@ class Log:
     drift: tuple[float, float]
     rings: NDArray[np.float64]
     key: tuple[float, float, float]
+    tone: float = 1.0  # how light this tree is among its kind
     grain: float = 0.0
     knots: tuple[Knot, ...] = ()
 
@@ -130,11 +131,13 @@ class Log:
             np.sqrt(dy * dy + dz * dz) + w * (5.0 * wide + 0.9 * close), dtype=np.float32
         )
 
-    def colour(self, p: Shade, pixel: float, table: Table | None = None) -> tuple[Shade, Shade]:
+    def colour(
+        self, p: Shade, pixel: float, table: Table | None = None, normal: Shade | None = None
+    ) -> tuple[Shade, Shade]:
         """Colour (n, 3), linear light, and the lift of the fibres (n,) at places (n, 3) of the board.
 
         ``pixel`` is the side of a pixel in mm: what is finer is averaged. ``table`` is that of the pixel,
-        where many are asked one after another.
+        where many are asked one after another; ``normal`` (n, 3) where the surface is not level.
         """
         look, (a, b, c) = self.look, self.key
         x, y, z = self.places(np.asarray(p, dtype=np.float32))
@@ -147,11 +150,11 @@ class Log:
         fine = _look_up(grainy, x / 13 + b, across / np.float32(0.35) + c, z / 1 + a)
         streaks = 0.75 * fibre * np.float32(min(1.0, 0.8 / pixel)) + 0.6 * fine * np.float32(min(1.0, 0.4 / pixel))  # fmt: skip
         r += np.float32(0.09 * look.ring) * streaks  # a ring ends fibre by fibre, not along a line
-        late, vessels = self._ring(y, r, table or self.table(pixel))
+        late, vessels = self._ring(y, z, r, table or self.table(pixel), normal)
         tone = late * look.contrast + look.streak * slow + 0.10 * streaks
-        bright = 1 + look.fibre * streaks + 0.05 * slow
+        bright = self.tone + look.fibre * streaks + 0.03 * slow
         bright -= look.pore * self._pores(x, across, z, vessels, pixel)
-        lift = 0.6 * slow + 0.5 * streaks
+        lift = 0.25 * slow + 0.5 * streaks
         if look.rays:
             flecks = self._rays(x, y, z, r, pixel)
             bright += look.rays * flecks
@@ -165,15 +168,23 @@ class Log:
             lift, dtype=np.float32
         )
 
-    def _ring(self, y: Shade, r: Shade, table: Table) -> tuple[Shade, Shade]:
+    def _ring(
+        self, y: Shade, z: Shade, r: Shade, table: Table, normal: Shade | None
+    ) -> tuple[Shade, Shade]:
         """Share of late wood and density of pores: of the ring that a place lies in."""
         late, pores = table
         count = late.shape[1]
         at = np.clip(r * np.float32(1 / _FINE), 0, count - 2)
         i = at.astype(np.int32)
-        # The flatter a ring lies in the face, the more slowly the radius goes by from pixel to pixel.
-        slope = np.abs(y - self.pith[0]) / np.maximum(r, 1)
-        i += np.clip(slope * (_BLURS - 1) + np.float32(0.5), 0, _BLURS - 1).astype(np.int32) * count
+        # How far the radius goes by from pixel to pixel: little where a ring lies flat in the face.
+        step = np.abs(y - self.pith[0]) / np.maximum(r, 1)
+        if normal is not None:
+            down = np.sqrt(1 - np.minimum(normal[:, 2] ** 2, 1)) / np.maximum(
+                np.abs(normal[:, 2]), 0.25
+            )
+            step = step + np.abs(z - self.pith[1]) / np.maximum(r, 1) * down
+        level = np.clip(step * ((_BLURS - 1) / _WIDEST) + np.float32(0.5), 0, _BLURS - 1)
+        i += level.astype(np.int32) * count
         flat = late.reshape(-1)
         low = flat.take(i)
         low += (flat.take(i + 1) - low) * (at - at.astype(np.int32))
@@ -192,12 +203,15 @@ class Log:
             (f**look.power * (1 - look.line) + look.line * np.exp(-((1 - f) / 0.07))) * ends * own
         )
         if look.pores == "ring":
-            pores = np.exp(-((f / 0.2) ** 2)) + 0.10
+            pores = 1.25 * np.exp(-((f / 0.22) ** 2)) + 0.10
         elif look.pores == "semi":
             pores = 0.75 - 0.55 * f
         else:
             pores = np.full_like(f, 0.45)
-        rows = [_blurred(np.stack([late, pores]), pixel * k / (_BLURS - 1)) for k in range(_BLURS)]
+        rows = [
+            _blurred(np.stack([late, pores]), pixel * _WIDEST * k / (_BLURS - 1))
+            for k in range(_BLURS)
+        ]
         both = np.stack(rows, axis=1).astype(np.float32)
         return both[0], both[1]
 
@@ -271,4 +285,4 @@ def log_of(
     steps = random.standard_normal(count)
     slow = np.convolve(steps, np.ones(7) / 7, mode="same") * 1.6
     widths = look.ring * np.exp(0.20 * steps + 0.35 * slow - 0.1)
-    return Log(look, pith, drift, np.concatenate([[0], np.cumsum(widths)]), (64 * rest[5], 64 * rest[6], 64 * rest[7]), grain, tuple(knots))  # fmt: skip
+    return Log(look, pith, drift, np.concatenate([[0], np.cumsum(widths)]), (64 * rest[5], 64 * rest[6], 64 * rest[7]), 0.93 + 0.14 * rest[0], grain, tuple(knots))  # fmt: skip

@@ -90,8 +90,8 @@ class Rim:
         up: Array = np.clip(self.size - np.where(low, thickness - u, u), 0, None)
         out: Array = np.clip(self.size - d, 0, None)
         if self.straight:
-            up, out = (up > 0) + 0.0, np.ones_like(out)
-        long = np.maximum(np.hypot(up, out), 1e-9)
+            up, out = np.asarray(up > 0, dtype=float), np.ones_like(out)
+        long: Array = np.maximum(np.hypot(up, out), 1e-9)
         return out / long, np.where(low, -up, up) / long
 
 
