@@ -20,6 +20,7 @@ from shapes.cli.estimate import estimate
 from shapes.cli.export import export
 from shapes.cli.generate import generate
 from shapes.cli.listing import list_
+from shapes.cli.offer import offer
 from shapes.cli.place import place
 from shapes.cli.prepare import plan, prepare
 from shapes.cli.repair import repair
@@ -41,6 +42,7 @@ app.command()(place)
 app.command()(areas)
 app.command()(plan)
 app.command()(prepare)
+app.command()(offer)
 app.command()(vary)
 app.command("list")(list_)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
     from shapes.collection.board import Report
     from shapes.collection.brief import Brief
     from shapes.collection.generate import Collection
+    from shapes.pictures.board import Shown
 
 # Options of drawings, which several commands take alike.
 OfBrief = Annotated[
@@ -30,6 +32,31 @@ OfLayer = Annotated[
 OfGap = Annotated[
     str | None, typer.Option(help="Of drawings: ends this near are joined, mm.  [0.1]")
 ]
+
+
+class Beside(str, Enum):
+    """Things of known size."""
+
+    plate = "plate"
+    loaf = "loaf"
+    hand = "hand"
+
+
+OfPixels = Annotated[int, typer.Option(help="Width of the finished picture, 200 to 6000.")]
+OfTransparent = Annotated[
+    bool, typer.Option("--transparent", help="The finished picture without a ground.")
+]
+OfBeside = Annotated[
+    Beside | None, typer.Option(help="Beside it, true to scale: plate (260 mm), loaf or hand.")
+]
+
+
+def shown_as(pixels: int, transparent: bool, beside: Beside | None) -> Shown:
+    """Return how a board is shown. Raises InputError."""
+    from shapes.pictures.board import RANGE, Shown
+
+    in_range(pixels, *RANGE, "--pixels")
+    return Shown(pixels, transparent, None if beside is None else beside.value)
 
 
 def note(text: str) -> None:

@@ -6,7 +6,16 @@ from typing import Annotated
 
 import typer
 
-from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfUnit
+from shapes.cli.common import (
+    OfBeside,
+    OfBrief,
+    OfGap,
+    OfGrain,
+    OfLayer,
+    OfPixels,
+    OfTransparent,
+    OfUnit,
+)
 
 
 class Format(str, Enum):
@@ -39,7 +48,9 @@ def export(
     to: Annotated[Path, typer.Option(help="Folder for the files.")],
     format: Annotated[
         list[Format],
-        typer.Option(help="dxf, svg, pdf (1:1), png (1:1 and a shop picture); may be repeated."),
+        typer.Option(
+            help="dxf, svg, pdf (1:1), png (1:1 and the board finished); may be repeated."
+        ),
     ] = [Format.dxf],
     datum: Annotated[
         Datum, typer.Option(help="(0, 0) at the blank's centre or its lower left corner.")
@@ -55,12 +66,15 @@ def export(
     unit: OfUnit = None,
     layer: OfLayer = None,
     gap: OfGap = None,
+    pixels: OfPixels = 1600,
+    transparent: OfTransparent = False,
+    beside: OfBeside = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace files of the same names.")
     ] = False,
 ) -> None:
     """Write the files of chosen boards, read back and checked before they take their names."""
-    from shapes.cli.common import note
+    from shapes.cli.common import note, shown_as
     from shapes.cli.reading import asked_from, read_all, say_taken
     from shapes.collection.board import Drawn, full_report
     from shapes.collection.brief import read_brief
@@ -85,6 +99,7 @@ def export(
         corner=datum is Datum.corner,
         arcs=edge is Edge.arcs,
         colours=colours,
+        shown=shown_as(pixels, transparent, beside),
         force=force,
     )
     for path in written:

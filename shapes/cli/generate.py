@@ -17,6 +17,10 @@ def generate(
     keep: Annotated[
         str | None, typer.Option(help="Boards of the old collection that stay, as 3,7.")
     ] = None,
+    keep_from: Annotated[
+        str | None,
+        typer.Option(help="The line a customer sent back: its boards stay.", metavar="LINE"),
+    ] = None,
     pool: Annotated[
         int | None, typer.Option(help="Candidates to draw.  [14 for each board]")
     ] = None,
@@ -67,12 +71,14 @@ def generate(
     wanted = chosen.count if count is None else count
     in_range(wanted, 1, 99, "--count")
     places = whole_numbers(keep, "--keep") if keep else ()
+    if keep_from is not None:
+        places = answered(keep, keep_from, out)
     kept = read_kept(out, places) if places else []
     in_range(len(places), 0, wanted, "--keep")
     size = POOL * wanted if pool is None else pool
     in_range(size, wanted, 1_000_000, "--pool")
     processes = workers(jobs)
-    start = (2 if keep else 1) if seed is None else seed
+    start = (2 if places else 1) if seed is None else seed
     in_range(start, 0, 2**63 - 1, "--seed")
     colours = read_shop(workshop).layer_colours
     ready(out, force=force)
@@ -91,3 +97,19 @@ def generate(
     told(write_collection(made, out, force=force, colours=colours, note=note, plain=plain), out)
     if off_cut is not None and not_for_food(piece):
         raise typer.Exit(1)
+
+
+def answered(keep: str | None, line: str, folder: Path) -> tuple[int, ...]:
+    """Return the numbers of the boards that a customer's line names, and say the wish in it."""
+    from shapes.cli.common import note
+    from shapes.errors import InputError, Problem
+    from shapes.files.offer import read_answer
+    from shapes.folders.collection import places_of
+
+    if keep is not None:
+        raise InputError(Problem("--keep-from", "goes without --keep", "", "give one of them"))
+    answer = read_answer(line)
+    places = places_of(folder, answer.codes)
+    if answer.wish:
+        note(f"the customer's wish: {answer.wish}")
+    return places

@@ -6,7 +6,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfUnit
+from shapes.cli.common import (
+    OfBeside,
+    OfBrief,
+    OfGap,
+    OfGrain,
+    OfLayer,
+    OfPixels,
+    OfTransparent,
+    OfUnit,
+)
 from shapes.cli.marking import OnFace
 
 if TYPE_CHECKING:
@@ -165,6 +174,9 @@ def prepare(
     unit: OfUnit = None,
     layer: OfLayer = None,
     gap: OfGap = None,
+    pixels: OfPixels = 1600,
+    transparent: OfTransparent = False,
+    beside: OfBeside = None,
     jobs: Annotated[
         int | None, typer.Option(help="Processes to work with.  [one a core, four at most]")
     ] = None,
@@ -176,7 +188,7 @@ def prepare(
     """Write everything after the shape is chosen: machine files, template, worksheet, prices, cards."""
     import re
 
-    from shapes.cli.common import note, table, workers
+    from shapes.cli.common import note, shown_as, table, workers
     from shapes.cli.marking import a_length, an_angle
     from shapes.cli.reading import asked_from
     from shapes.errors import InputError, Problem
@@ -203,6 +215,7 @@ def prepare(
     tasks = _tasks(
         boards, reading, brief, shop, asked, cutter, _counts(quantity),
         marks=tuple(m for m in marks if m.wanted), paper=paper.value, ink=ink, path=cutter_path,
+        shown=shown_as(pixels, transparent, beside),
     )  # fmt: skip
     prepared = prepare_all(tasks, workers(jobs))
     made, problems = _settled(prepared)

@@ -28,6 +28,7 @@ from shapes.files.safe import plain_name, write_checked
 from shapes.files.worksheet import care_pdf, worksheet_html, worksheet_pdf
 from shapes.folders import whole
 from shapes.folders.collection import to_json
+from shapes.pictures.board import SHOWN, Shown, as_png, board_picture
 from shapes.pictures.board_figure import board_figure
 from shapes.workshop.job import Asked, Batch, Job, Placed, Price, batch_of, job_of, to_make
 from shapes.workshop.sheet import worksheet
@@ -195,6 +196,7 @@ class Task:
     paper: str = "a4"
     ink: str = "#1f2a44"
     path: bool = False
+    shown: Shown = SHOWN
     files: bool = True  # whether files are made, or the job alone
 
 
@@ -224,7 +226,7 @@ def prepare(task: Task) -> Prepared:
     for made, spot in ((job.engraving, task.shop.laser.spot), (job.printed, FINEST)):
         lines += judged(made, spot, where) if made else []
     made_files = []
-    for planned in board_files(job, task.place, task.paper, task.ink, path=task.path) if task.files else ():  # fmt: skip
+    for planned in board_files(job, task.place, task.paper, task.ink, path=task.path, shown=task.shown) if task.files else ():  # fmt: skip
         if planned.check:
             planned.check(planned.data)
         made_files.append(Planned(planned.name, planned.data))
@@ -271,7 +273,9 @@ def write_batch(
     return written
 
 
-def board_files(job: Job, place: int, paper: str, ink: str, *, path: bool) -> list[Planned]:
+def board_files(
+    job: Job, place: int, paper: str, ink: str, *, path: bool, shown: Shown = SHOWN
+) -> list[Planned]:
     """Return every file of one board."""
     colours = job.shop.layer_colours
     made = cut_files(job, colours, path=path)
@@ -283,6 +287,11 @@ def board_files(job: Job, place: int, paper: str, ink: str, *, path: bool) -> li
     for suffix in dict.fromkeys(m.face.suffix for m in marks):
         on = [m for m in marks if m.face.suffix == suffix]
         made += [face_file(job, on), frame_file(job, on[0].face, colours)]
+    both = (job.engraving, job.printed)
+    for under in (False, *([True] if any(m.face.under for m in marks) else [])):
+        picture = board_picture(job.report, shown, both, ink, under=under)
+        name = "board-UNDERSIDE.png" if under else "board.png"
+        made.append(Planned(name, as_png(picture, shown)))
     sheet, figure = worksheet(job, place), board_figure(job)
     return [
         *made,

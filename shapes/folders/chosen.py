@@ -12,9 +12,9 @@ from shapes.files.raster import CairoMissingError, pdf, png
 from shapes.files.recipe import digest
 from shapes.files.safe import cannot_write, plain_name, write_checked
 from shapes.files.svg import check_svg, cut_svg
-from shapes.pictures.plain import shop_picture, template
+from shapes.pictures.board import SHOWN, Shown, as_png, board_picture
+from shapes.pictures.plain import template
 
-PICTURE_PIXELS = 2000
 PRINT_DPI = 300
 
 
@@ -26,12 +26,15 @@ def write_files(
     corner: bool = False,
     arcs: bool = True,
     colours: dict[str, str] | None = None,
+    shown: Shown = SHOWN,
     force: bool = False,
 ) -> list[Path]:
     """Write every format of every board. Raises InputError before anything is replaced unasked."""
     planned: list[tuple[Path, bytes, Callable[[bytes], None] | None]] = []
     for report in reports:
-        planned += _plan(report, place, formats, corner=corner, arcs=arcs, colours=colours)
+        planned += _plan(
+            report, place, formats, corner=corner, arcs=arcs, colours=colours, shown=shown
+        )
     planned = list({path: (path, data, check) for path, data, check in planned}.values())
     there = [path for path, _, _ in planned if path.exists()]
     if there and not force:
@@ -63,6 +66,7 @@ def _plan(
     corner: bool,
     arcs: bool,
     colours: dict[str, str] | None,
+    shown: Shown,
 ) -> list[tuple[Path, bytes, Callable[[bytes], None] | None]]:
     outline = report.outline
     blank = report.estimate().blank_mm[:2]
@@ -88,7 +92,7 @@ def _plan(
                 sheet = template(report)
                 width = round((report.subject.box[0] + 20) / 25.4 * PRINT_DPI)
                 planned.append((place / f"{stem}-template.png", png(sheet, width), None))
-                picture = png(shop_picture(report), PICTURE_PIXELS)
+                picture = as_png(board_picture(report, shown), shown)
                 planned.append((place / f"{stem}-picture.png", picture, None))
     except CairoMissingError as missing:
         raise InputError(Problem("--format", str(missing))) from None

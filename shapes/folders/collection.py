@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
@@ -145,11 +145,11 @@ def write_board(report: Report, place: Path, colours: dict[str, str] | None) -> 
     )
 
 
-def read_kept(folder: Path, places: tuple[int, ...]) -> list[tuple[int, Report]]:
-    """Read the boards to keep, by number, from a collection folder. Raises InputError."""
+def _listed(folder: Path) -> list[str]:
+    """Return the boards' folders of a collection, in order. Raises InputError."""
     try:
         listed = json.loads((folder / "collection.json").read_text(encoding="utf-8"))
-        names = [str(b["folder"]) for b in listed["boards"]]
+        return [str(b["folder"]) for b in listed["boards"]]
     except (OSError, ValueError, KeyError, TypeError):
         raise InputError(
             Problem(
@@ -159,6 +159,24 @@ def read_kept(folder: Path, places: tuple[int, ...]) -> list[tuple[int, Report]]
                 "name its folder with --out",
             )
         ) from None
+
+
+def places_of(folder: Path, codes: Sequence[str]) -> tuple[int, ...]:
+    """Return the numbers of boards by the code that ends their folders' names. Raises InputError."""
+    places = {name.rsplit("-", 1)[-1]: i for i, name in enumerate(_listed(folder), start=1)}
+    if gone := [c for c in codes if c not in places]:
+        raise InputError(
+            *(
+                Problem("--keep-from", f"{folder} holds no board {c}", "", "name the folder it was offered from with --out")
+                for c in gone
+            )
+        )  # fmt: skip
+    return tuple(places[c] for c in codes)
+
+
+def read_kept(folder: Path, places: tuple[int, ...]) -> list[tuple[int, Report]]:
+    """Read the boards to keep, by number, from a collection folder. Raises InputError."""
+    names = _listed(folder)
     wrong = [p for p in places if not 1 <= p <= len(names)]
     if wrong:
         raise InputError(

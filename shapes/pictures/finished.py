@@ -22,7 +22,7 @@ from shapes.geometry.curve import Array, flatten
 from shapes.geometry.outline import Outline, bounds, flip_of, turned_over
 from shapes.pictures.light import as_bytes, lit, on_ground, shadow
 from shapes.pictures.log import Log, log_of
-from shapes.pictures.surface import Screen, Seen, coverage, rims_of, screen_round, seen
+from shapes.pictures.surface import LEAN, Screen, Seen, coverage, rims_of, screen_round, seen
 
 if TYPE_CHECKING:  # the bench stands on more of scipy than a sheet has need to wait for
     from shapes.workshop.job import Placed
@@ -38,10 +38,14 @@ R = TypeVar("R")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Drawn:
-    """A mark on the face that is seen: its rings, and its ink as linear light, or None where it is burnt."""
+    """A mark on the face that is seen: its rings, and its ink as linear light, or None where it is burnt.
+
+    One that goes ``through`` the wood is seen on its edges too, and tints it: the figure stays.
+    """
 
     rings: list[Array]
     ink: tuple[float, float, float] | None
+    through: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,10 +65,10 @@ class Body:
         """Return the screen that shows it with ``ground`` mm round it, ``scale`` pixels a mm."""
         return screen_round(bounds(self.outline), scale, ground, self.thickness)
 
-    def seen(self, screen: Screen) -> Seen:
+    def seen(self, screen: Screen, lean: float = LEAN) -> Seen:
         """Return what each pixel of a screen sees of it."""
         rims = rims_of(self.outline, self.thickness, self.round_over, self.bearing)
-        return seen(rims, self.thickness, screen)
+        return seen(rims, self.thickness, screen, lean)
 
     def light(self, on: Seen) -> NDArray[np.float32]:
         """Linear light (rows x columns, 3) of every covered pixel."""
@@ -73,24 +77,26 @@ class Body:
         table = self.log.table(pixel)
         flip = np.array([1, 1, 1] if self.turned is None else [*self.turned, -1], dtype=np.float32)
         lift = np.array([0, 0, 0 if self.turned is None else -self.thickness], dtype=np.float32)
-        marks = [(coverage(on.screen, m.rings).reshape(-1), m.ink) for m in self.marks]
+        marks = [(coverage(on.screen, m.rings).reshape(-1), m) for m in self.marks]
         ends = [*range(0, on.flat, _BATCH), *range(on.flat, len(on.at), _BATCH), len(on.at)]
         for start, end in pairwise(ends):
             part = slice(start, end)
             at = on.at[part]
             normal = on.normal[part] if start >= on.flat else None
             colour, rise = self.log.colour(on.place[part] * flip + lift, pixel, table, normal)
-            for share, ink in marks if start < on.flat else ():
+            polish = np.full(len(at), self.finished, dtype=np.float32)
+            for share, mark in marks:
+                if start >= on.flat and not mark.through:
+                    continue
                 there = share[at][:, None]
-                if ink is None:
-                    colour = (
-                        colour * (1 - 0.93 * there)
-                        + np.array(BURNT, dtype=np.float32) * there * 0.9
-                    )
-                else:
-                    colour = colour * (1 - 0.96 * there) + np.array(ink, dtype=np.float32) * there
+                ink = np.array(BURNT if mark.ink is None else mark.ink, dtype=np.float32)
+                if mark.through:
+                    colour = colour * (1 - there + there * ink)
+                    continue
+                colour = colour * (1 - 0.95 * there) + ink * there
                 rise = rise + 3 * there[:, 0]
-            made[at] = lit(colour, rise, on.normal[part], finished=self.finished)
+                polish *= 1 - 0.8 * there[:, 0]
+            made[at] = lit(colour, rise, on.normal[part], finished=polish)
         return made
 
 
@@ -117,9 +123,9 @@ class Picture:
         return np.concatenate([as_bytes(self.light * share**2), (alpha * 255 + 0.5).astype(np.uint8)[..., None]], axis=2)  # fmt: skip
 
 
-def picture(body: Body, screen: Screen) -> Picture:
+def picture(body: Body, screen: Screen, lean: float = LEAN) -> Picture:
     """Return what a screen shows of a board."""
-    on = body.seen(screen)
+    on = body.seen(screen, lean)
     return Picture(screen, body.light(on).reshape(*screen.shape, 3), on.cover, shadow(screen, on.cover, body.thickness))  # fmt: skip
 
 

@@ -31,8 +31,14 @@ _SHEEN, _TIGHT = 0.16, 22.0  # strength and exponent of the oil's
 _END = 0.34  # end grain drinks oil and is darker by this
 
 
-def lit(colour: Shade, lift: Shade, normal: Shade, *, finished: float = 1.0) -> Shade:
-    """Colour (n, 3) of oiled wood in the light, linear; ``finished`` 0 is bare wood from the saw."""
+def lit(
+    colour: Shade, lift: Shade, normal: Shade, *, finished: float | Shade = 1.0, end: bool = True
+) -> Shade:
+    """Colour (n, 3) of oiled wood in the light, linear.
+
+    ``finished`` 0 is bare wood from the saw; ``end`` says whether there is end grain to be darker.
+    """
+    polish = np.asarray(finished, dtype=np.float32)
     sun = np.clip(normal @ _SUN.astype(np.float32), 0, None)
     up = normal[:, 2]
     light = sun[:, None] * _DIRECT + (0.5 + 0.5 * up)[:, None] * _SKY
@@ -40,13 +46,11 @@ def lit(colour: Shade, lift: Shade, normal: Shade, *, finished: float = 1.0) -> 
     light += below[:, None] * _BOUNCE
     # The half-way direction lies across the fibres when they run level: lift tilts them out of it.
     off = _HALF[0] * 0.6 + 0.55 * lift
-    band = _FIBRE * np.exp(-((off / _WIDE) ** 2)) * sun * np.float32(finished)
+    band = _FIBRE * np.exp(-((off / _WIDE) ** 2)) * sun * polish
     shine = np.clip(normal @ _HALF.astype(np.float32), 0, None) ** np.float32(_TIGHT)
-    end = 1 - _END * normal[:, 0] ** 2 * (1 - normal[:, 2] ** 2)
-    made = colour * (light + (1.6 * band)[:, None]) * end[:, None]
-    made += (np.float32(finished) * _SHEEN * 0.5 * shine + 0.25 * band * np.sqrt(colour[:, 1]))[
-        :, None
-    ]
+    dark = 1 - (_END if end else 0) * normal[:, 0] ** 2 * (1 - normal[:, 2] ** 2)
+    made = colour * (light + (1.6 * band)[:, None]) * dark[:, None]
+    made += (polish * _SHEEN * 0.5 * shine + 0.12 * band * np.sqrt(colour[:, 1]))[:, None]
     return np.asarray(made, dtype=np.float32)
 
 
@@ -96,8 +100,12 @@ def _blur(cells: Shade, width: float) -> Shade:
 
 
 def on_ground(colour: Shade, cover: Shade, kept: Shade, ground: Shade = GROUND) -> Shade:
-    """Lay light colours (rows, columns, 3) by their coverage on a ground in their shadow."""
-    below = (ground * ground)[None, None] * (1 - 0.75 * np.clip(kept, 0, 1))[..., None]
+    """Lay light colours (rows, columns, 3) by their coverage on a ground in their shadow.
+
+    A ground is a tone, or what lies there already in linear light.
+    """
+    linear = (ground * ground)[None, None] if ground.ndim == 1 else ground
+    below = linear * (1 - 0.75 * np.clip(kept, 0, 1))[..., None]
     return np.asarray(colour * cover[..., None] + below * (1 - cover[..., None]), dtype=np.float32)
 
 

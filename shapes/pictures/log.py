@@ -234,6 +234,11 @@ class Log:
         return np.asarray((there - 0.12) * np.float32(min(1.0, 0.9 / pixel)))
 
 
+def mottled(p: NDArray[np.floating]) -> Shade:
+    """Even noise of variance about 1 at places (n, 3), in its own lengths: of a crust, of bark."""
+    return _look_up(_noise(_SMOOTH, _CELL), *(p.T * _CELL))
+
+
 def _share(i: NDArray[np.intp]) -> NDArray[np.float64]:
     """A number in 0..1 that belongs to a whole one."""
     return np.asarray(np.modf(np.abs(np.sin(i * 12.9898 + 4.1) * 43758.5453))[0])

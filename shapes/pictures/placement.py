@@ -8,18 +8,21 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-import numpy as np
 import shapely
 
 from shapes.collection.place import Placement
 from shapes.files.page import INK, PAPER, SOFT, shade, text_at
-from shapes.files.svg import number, path_data
+from shapes.files.svg import number
 from shapes.geometry.curve import Array
+from shapes.pictures.finished import data_of, jpeg_of
+from shapes.pictures.piece import piece_picture
+from shapes.pictures.surface import Screen
 from shapes.timber.off_cut import OffCut
 
 PAGE = (297.0, 210.0)  # mm, ISO 216 A4
 _ROOM = (243.0, 118.0)  # mm for the piece
 _RED, _BLUE = "#b03a2e", "#2c6fbb"
+_DENSE, _RIM = 8.0, 14  # pixels a mm of the page, and pixels of ground round the piece
 Point = tuple[float, float]
 At = Callable[[Sequence[float]], Point]  # from the piece to the page
 
@@ -27,7 +30,10 @@ At = Callable[[Sequence[float]], Point]  # from the piece to the page
 def placement_picture(
     piece: OffCut, placed: Sequence[tuple[int, Placement, str]], datum: Point, cutter: float
 ) -> str:
-    """Draw a piece with (number, placement, name) on it and the dimensions that set the datum out."""
+    """Draw a piece with (number, placement, name) on it and the dimensions that set the datum out.
+
+    Timber and boards are shown as wood, straight from above, so that what is measured on them is true.
+    """
     x0, y0, x1, y1 = piece.outline.bounds
     k = min(_ROOM[0] / (x1 - x0), _ROOM[1] / (y1 - y0))
     left = (PAGE[0] - k * (x1 - x0)) / 2 + 6
@@ -46,24 +52,22 @@ def placement_picture(
         f'<rect width="{PAGE[0]:g}" height="{number(height)}" fill="{PAPER}"/>',
         text_at(14, 12, 6, piece.name, INK, "bold"),
         text_at(14, 18, 3.4, _about(piece, cutter), SOFT),
-        f'<clipPath id="piece"><path d="{shape}"/></clipPath>',
-        f'<path d="{shape}" fill="{shade(tone, 1.25)}" stroke="{shade(tone, 0.5)}" stroke-width="0.4"/>',
-        f'<path d="{_grain(piece, at)}" clip-path="url(#piece)" fill="none" stroke="{shade(tone, 0.8)}"'
-        ' stroke-opacity="0.55" stroke-width="0.18"/>',
+        _wood(piece, placed, cutter, k, at),
+        f'<path d="{shape}" fill="none" stroke="{shade(tone, 0.5)}" stroke-width="0.3"/>',
     ]
     if piece.natural is not None:
         for line in shapely.get_parts(piece.natural):
             d = _ring(shapely.get_coordinates(line), at).removesuffix(" Z")
             parts.append(f'<path d="{d}" fill="none" stroke="#6a8f3c" stroke-width="1.1"/>')
-    for i, (count, placement, _) in enumerate(placed):
-        board = _board(placement, count, f"c{i}", at, k, tone)
-        parts += ['<g clip-path="url(#piece)">', *board, "</g>"]
+    for count, placement, _ in placed:
+        x, y = at(_inside(placement))
+        parts += _label(x, y + 2.4, 7, str(count), INK, "bold", "middle")
     for defect in piece.defects:
         soft = defect.kind in ("sapwood", "stain", "glue line")
         dashes = ' stroke-dasharray="1.2 0.8"' if soft else ""
         parts.append(
             f'<path d="{_ring(shapely.get_coordinates(defect.shape.exterior), at)}" fill="{_RED}"'
-            f' fill-opacity="{0.08 if soft else 0.3}" stroke="{_RED}" stroke-width="0.25"'
+            f' fill-opacity="{0 if soft else 0.12}" stroke="{_RED}" stroke-width="0.25"'
             f"{dashes}/>"
         )
         x, y = at((defect.shape.centroid.x, defect.shape.bounds[3]))
@@ -91,35 +95,25 @@ def _ring(points: Array, at: At) -> str:
     return "M" + " L".join(f"{number(x)},{number(y)}" for x, y in place) + " Z"
 
 
-def _grain(piece: OffCut, at: At) -> str:
-    """Faint lines along the grain all over the piece, unevenly spaced."""
+def _wood(
+    piece: OffCut,
+    placed: Sequence[tuple[int, Placement, str]],
+    cutter: float,
+    k: float,
+    at: At,
+) -> str:
+    """The piece and its boards as an image in its place on the page."""
     x0, y0, x1, y1 = piece.outline.bounds
-    reach = math.hypot(x1 - x0, y1 - y0) / 2 + 5
-    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
-    along = np.array([math.cos(piece.grain), math.sin(piece.grain)])
-    across = np.array([-along[1], along[0]])
-    u = np.linspace(-reach, reach, 14)
-    lines, v, count = [], -reach, 0
-    while v < reach:
-        v += 6.0 + 3.5 * math.sin(1.7 * count) * math.cos(0.6 * count)
-        count += 1
-        wave = v + 2.0 * np.sin(u / 110 + 0.05 * v)
-        points = middle + u[:, None] * along + wave[:, None] * across
-        lines.append(_ring(points, at).removesuffix(" Z"))
-    return " ".join(lines)
-
-
-def _board(placement: Placement, count: int, key: str, at: At, k: float, tone: str) -> list[str]:
-    """Draw a board and its number, upright."""
-    x, y = at((0.0, 0.0))
-    path = " ".join(path_data(c) for c in placement.outline.curves)
-    cx, cy = at(_inside(placement))
-    return [
-        f'<g id="{key}" transform="translate({number(x, 5)},{number(y, 5)}) scale({number(k, 6)})">'
-        f'<path d="{path}" fill="{shade(tone, 0.92)}" fill-opacity="0.85" fill-rule="evenodd"'
-        f' stroke="{INK}" stroke-width="{number(0.3 / k)}"/></g>',
-        text_at(cx, cy + 2.4, 7, str(count), "#fff", "bold", "middle"),
-    ]
+    scale = k * _DENSE
+    columns, rows = (math.ceil(v * scale) + 2 * _RIM for v in (x1 - x0, y1 - y0))
+    screen = Screen(x0 - _RIM / scale, y1 + _RIM / scale, scale, columns, rows)
+    bodies = [(p.outline, p.board.brief.round_over) for _, p, _ in placed]
+    made = piece_picture(piece, bodies, cutter, screen)
+    x, y = at((screen.left, screen.top))
+    return (
+        f'<image x="{number(x, 5)}" y="{number(y, 5)}" width="{number(columns / _DENSE, 5)}"'
+        f' height="{number(rows / _DENSE, 5)}" href="{data_of(jpeg_of(made.pixels))}"/>'
+    )
 
 
 def _inside(placement: Placement) -> Point:

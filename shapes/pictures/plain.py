@@ -1,4 +1,4 @@
-"""Pictures: a board as wood with its grain, the contact sheet, a template, a clean shop picture."""
+"""Line drawings: a board with its grain, the plain sheet, a template 1:1."""
 
 from __future__ import annotations
 
@@ -94,19 +94,6 @@ def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
         )
         parts += words(cells, i, caption(report, i + 1))
     return "\n".join([*parts, "</svg>", ""])
-
-
-def shop_picture(report: Report) -> str:
-    """Return a clean picture of one board: 2000 px long, plain ground, no text."""
-    w, h = report.subject.box
-    side = max(w, h * 1.35) * 1.16
-    height = side / 1.35
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="2000" height="{round(2000 / 1.35)}"'
-        f' viewBox="{number(-side / 2)} {number(-height / 2)} {number(side)} {number(height)}">'
-        f'<rect x="{number(-side / 2)}" y="{number(-height / 2)}" width="{number(side)}"'
-        f' height="{number(height)}" fill="#f4f1ec"/>{wood(report, "b", 0.45)}</svg>\n'
-    )
 
 
 def template(report: Report) -> str:

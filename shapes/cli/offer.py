@@ -1,0 +1,46 @@
+"""shapes offer: boards for a customer to choose from."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from shapes.cli.common import OfBeside, OfBrief, OfGap, OfGrain, OfLayer, OfUnit
+
+
+def offer(
+    boards: Annotated[
+        list[Path], typer.Argument(help="Boards: board.toml, .dxf or .svg files, or folders.")
+    ],
+    out: Annotated[
+        Path, typer.Option(help="The offer: .html to send and be answered, or .pdf to print.")
+    ],
+    title: Annotated[str | None, typer.Option(help="What stands on top.  [the brief's]")] = None,
+    workshop: Annotated[
+        Path | None, typer.Option(help="Your workshop.toml: prices are told where its rates allow.")
+    ] = None,
+    beside: OfBeside = None,
+    brief: OfBrief = None,
+    grain: OfGrain = 0.0,
+    unit: OfUnit = None,
+    layer: OfLayer = None,
+    gap: OfGap = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace the file.")] = False,
+) -> None:
+    """Write an offer: pictures, sizes, timber, weight, price and care; the customer marks and answers."""
+    from shapes.cli.common import note
+    from shapes.cli.reading import asked_from, read_all
+    from shapes.collection.board import full_report
+    from shapes.collection.brief import read_brief
+    from shapes.folders.offer import write_offer
+    from shapes.workshop.shop import read_shop
+
+    asked = asked_from(unit, layer, gap, grain=grain, centred=True)
+    found = read_all(boards, asked, read_brief(brief) if brief else None)
+    reports = [full_report(b) for b in found.boards]
+    shop = read_shop(workshop) if workshop else None
+    top = title or reports[0].board.brief.title
+    thing = None if beside is None else beside.value
+    for text in write_offer(reports, out, top, shop, beside=thing, force=force):
+        note(text)
+    note(f"{len(reports)} boards in {out}: send it; generate --keep-from takes the line that comes back")  # fmt: skip

@@ -1,0 +1,91 @@
+"""An offer of boards: their pictures, and what a customer asks: size, timber, weight, price, care."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from shapes.collection.board import Report
+from shapes.errors import InputError, Problem
+from shapes.files.offer import Offered, offer_html, offer_pdf
+from shapes.files.recipe import digest
+from shapes.files.safe import write_checked
+from shapes.pictures.board import Shown, board_picture
+from shapes.pictures.finished import at_once, jpeg_of
+from shapes.units import sizes
+from shapes.workshop.job import Asked, batch_of, job_of
+from shapes.workshop.shop import Shop
+
+KINDS = {".html": offer_html, ".pdf": offer_pdf}
+PIXELS = 1400
+MOST = 60  # boards: a file that still goes by e-mail
+
+
+def price_of(report: Report, shop: Shop) -> tuple[float | None, tuple[str, ...]]:
+    """Return the price of one board ordered alone, set-up in it; or None, and whose rates are not known."""
+    batch = batch_of([job_of(report, shop, Asked(), where=report.board.name or "board")])
+    return (None, batch.unknown) if batch.unknown else (batch.total, ())
+
+
+def offered(report: Report, price: float | None, shown: Shown) -> Offered:
+    """Return what an offer shows and says of one board."""
+    brief, s = report.board.brief, report.subject
+    x, y = s.box
+    says = [
+        f"{sizes((x, y, brief.thickness), brief.unit)}",
+        f"{brief.species}, oiled; about {s.mass:.2g} kg" if s.mass < 1 else f"{brief.species}, oiled; about {s.mass:.1f} kg",
+    ]  # fmt: skip
+    if price is not None:
+        says.append(f"price {price:.2f}")
+    pixels = board_picture(report, shown).pixels
+    return Offered(
+        digest(report.board),
+        report.board.name or report.board.form,
+        tuple(says),
+        (jpeg_of(pixels, 84),),
+        (pixels.shape[1], pixels.shape[0]),
+    )
+
+
+def write_offer(
+    reports: Sequence[Report],
+    target: Path,
+    title: str,
+    shop: Shop | None,
+    *,
+    beside: str | None = None,
+    force: bool = False,
+) -> tuple[str, ...]:
+    """Write an offer and return notes. Raises InputError, before anything is written, for what is unfit."""
+    draw = KINDS.get(target.suffix.lower())
+    problems = []
+    if draw is None:
+        problems.append(Problem("--out", f"{target} is no offer we write", "", "name a .html or a .pdf"))  # fmt: skip
+    if len(reports) > MOST:
+        problems.append(Problem("boards", f"{len(reports)} are too many for one offer", f"1 to {MOST}", "choose some"))  # fmt: skip
+    if target.exists() and not force:
+        problems.append(Problem(str(target), "is there already", "", "choose another --out, or replace it with --force"))  # fmt: skip
+    problems += [
+        Problem(r.board.name or r.board.form, f"fails {', '.join(r.failed)}", "", "offer it to nobody: see shapes check")
+        for r in reports
+        if r.failed
+    ]  # fmt: skip
+    if problems or draw is None:
+        raise InputError(*problems)
+    notes: list[str] = []
+    prices: list[float | None] = [None] * len(reports)
+    if shop is not None:
+        found = [price_of(r, shop) for r in reports]
+        prices = [p for p, _ in found]
+        if unknown := dict.fromkeys(u for _, us in found for u in us):
+            notes.append(f"no price where what it is made of is not known: {', '.join(unknown)}")
+        if any(p is not None for p in prices):
+            notes.append("a price is of that board ordered alone, the set-up in it")
+    shown = Shown(PIXELS, False, beside)
+    made = at_once(lambda pair: offered(*pair, shown), list(zip(reports, prices, strict=True)))
+    about = f"{len(made)} board{'' if len(made) == 1 else 's'}, each one of a kind"
+    if any(p is not None for p in prices):
+        about += "; prices in our own money, tax included"
+    target.absolute().parent.mkdir(parents=True, exist_ok=True)
+    write_checked(target, draw(made, title, about))
+    return tuple(notes)
