@@ -73,6 +73,10 @@ class Body:
     def light(self, on: Seen) -> NDArray[np.float32]:
         """Linear light (rows x columns, 3) of every covered pixel."""
         made = np.zeros((on.cover.size, 3), dtype=np.float32)
+        x0, y0, x1, y1 = bounds(self.outline)
+        x, y, reach = (
+            np.float32(v) for v in ((x0 + x1) / 2, (y0 + y1) / 2, (x1 - x0 + y1 - y0) / 2)
+        )
         pixel = 1 / on.screen.scale
         table = self.log.table(pixel)
         flip = np.array([1, 1, 1] if self.turned is None else [*self.turned, -1], dtype=np.float32)
@@ -96,7 +100,9 @@ class Body:
                 colour = colour * (1 - 0.95 * there) + ink * there
                 rise = rise + 3 * there[:, 0]
                 polish *= 1 - 0.8 * there[:, 0]
-            made[at] = lit(colour, rise, on.normal[part], finished=polish)
+            place = on.place[part]
+            side = np.asarray(((place[:, 1] - y) - (place[:, 0] - x)) / reach, dtype=np.float32)
+            made[at] = lit(colour, rise, on.normal[part], side, finished=polish)
         return made
 
 

@@ -24,32 +24,43 @@ _HALF = (_SUN + _SIGHT) / np.linalg.norm(_SUN + _SIGHT)
 # Red, green and blue of the sun, the sky and what the ground and the wood itself throw back.
 _DIRECT, _SKY, _BOUNCE = (
     np.array(v, dtype=np.float32)
-    for v in ((0.82, 0.80, 0.76), (0.39, 0.40, 0.42), (0.34, 0.27, 0.19))
+    for v in ((0.66, 0.64, 0.60), (0.45, 0.45, 0.46), (0.40, 0.31, 0.22))
 )
+_ROUND = 0.30  # a broad window lights what turns this far from it
+_FALL = 0.045  # light is so much stronger at the window's side of a board, and weaker at the other
 _FIBRE, _WIDE = 0.085, 0.5  # strength and half width of the fibres' band
 _SHEEN, _TIGHT = 0.16, 22.0  # strength and exponent of the oil's
 _END = 0.34  # end grain drinks oil and is darker by this
 
 
 def lit(
-    colour: Shade, lift: Shade, normal: Shade, *, finished: float | Shade = 1.0, end: bool = True
+    colour: Shade,
+    lift: Shade,
+    normal: Shade,
+    side: Shade | float = 0.0,
+    *,
+    finished: float | Shade = 1.0,
+    end: bool = True,
 ) -> Shade:
     """Colour (n, 3) of oiled wood in the light, linear.
 
-    ``finished`` 0 is bare wood from the saw; ``end`` says whether there is end grain to be darker.
+    ``side`` runs from 1 on the window's side of a board to -1 on the other; ``finished`` 0 is bare wood from the saw; ``end`` says whether there is end grain to be darker.
     """
     polish = np.asarray(finished, dtype=np.float32)
-    sun = np.clip(normal @ _SUN.astype(np.float32), 0, None)
+    facing = normal @ _SUN.astype(np.float32)
+    sun = np.clip((facing + _ROUND) / (1 + _ROUND), 0, None)
     up = normal[:, 2]
     light = sun[:, None] * _DIRECT + (0.5 + 0.5 * up)[:, None] * _SKY
     below = (0.4 + 0.6 * np.clip(-normal[:, 1], 0, None)) * (1 - up)
     light += below[:, None] * _BOUNCE
     # The half-way direction lies across the fibres when they run level: lift tilts them out of it.
-    off = _HALF[0] * 0.6 + 0.55 * lift
+    off = _HALF[0] * 0.6 + 0.55 * lift + 0.5 * side
     band = _FIBRE * np.exp(-((off / _WIDE) ** 2)) * sun * polish
     shine = np.clip(normal @ _HALF.astype(np.float32), 0, None) ** np.float32(_TIGHT)
+    shine *= np.clip(0.75 + 0.35 * lift, 0.2, 1.4)  # fibre by fibre
     dark = 1 - (_END if end else 0) * normal[:, 0] ** 2 * (1 - normal[:, 2] ** 2)
-    made = colour * (light + (1.6 * band)[:, None]) * dark[:, None]
+    near = dark * (1 + np.float32(_FALL) * np.asarray(side, dtype=np.float32))
+    made = colour * (light + (1.6 * band)[:, None]) * near[:, None]
     made += (polish * _SHEEN * 0.5 * shine + 0.12 * band * np.sqrt(colour[:, 1]))[:, None]
     return np.asarray(made, dtype=np.float32)
 

@@ -28,6 +28,10 @@ _FINE = 0.05  # mm of radius a step of the ring table
 _BLURS, _WIDEST = 13, 3.0  # ring tables, from sharp to blurred over so many pixels
 _SMOOTH, _GRAINY = (64, 64, 32), (64, 1024, 16)  # cells along, across, through
 _CELL = 8.0  # cells that smooth noise takes to forget
+_SOFT = 1.6  # pixels that a ring is blurred over: no closer lines than an eye or a screen can part
+_FEATHER = 0.03  # of a ring
+_PORE = np.array([0.80, 1.0, 1.12], dtype=np.float32)  # dark is warm: it takes most from blue
+_HUE = np.array([0.012, -0.006, -0.035], dtype=np.float32)  # slow changes, yellower to redder
 _BEND = 1.7  # a knot bends the grain this much further along it than across; our choice
 
 
@@ -41,7 +45,7 @@ def _noise(shape: tuple[int, int, int], cells: float) -> Shade:
             f = np.fft.rfftfreq(count) if axis == 2 else np.fft.fftfreq(count)
             fall = np.exp(-((f * cells) ** 2) * 4.0)
             waves *= fall.reshape([-1 if i == axis else 1 for i in range(3)])
-        white = np.fft.irfftn(waves, shape).astype(np.float32)
+        white = np.fft.irfftn(waves, shape, axes=(0, 1, 2)).astype(np.float32)
     made = np.ascontiguousarray((white - white.mean()) / white.std(), dtype=np.float32)
     made.setflags(write=False)
     return made
@@ -128,7 +132,7 @@ class Log:
         dz = z - self.pith[1] - self.drift[1] * x
         w = np.float32(self.look.waver)
         return np.asarray(
-            np.sqrt(dy * dy + dz * dz) + w * (5.0 * wide + 0.9 * close), dtype=np.float32
+            np.sqrt(dy * dy + dz * dz) + w * (5.0 * wide + 0.5 * close), dtype=np.float32
         )
 
     def colour(
@@ -143,47 +147,50 @@ class Log:
         x, y, z = self.places(np.asarray(p, dtype=np.float32))
         r = self.radius(x, y, z)
         grainy, smooth = _noise(_GRAINY, 0.0), _noise(_SMOOTH, _CELL)
-        slow = _look_up(smooth, x * (8 / 260) + c, y * (8 / 45) + a, z * (8 / 50) + b)
+        # On a rounded edge a pixel takes in more than its side: down the slope, depth goes by quickly.
+        down = np.zeros(1, dtype=np.float32) if normal is None else _down(normal)
+        side = np.float32(pixel) * np.maximum(down, 1)
         # Fibres and pores keep to the grain as it wavers: their place across is taken from the rings.
         across = y + (r - np.hypot(y - self.pith[0], z - self.pith[1])) * np.float32(0.5)
         fibre = _look_up(grainy, x / 40 + a, across / np.float32(0.8) + b, z / 2 + c)
         fine = _look_up(grainy, x / 13 + b, across / np.float32(0.35) + c, z / 1 + a)
-        streaks = 0.75 * fibre * np.float32(min(1.0, 0.8 / pixel)) + 0.6 * fine * np.float32(min(1.0, 0.4 / pixel))  # fmt: skip
-        r += np.float32(0.09 * look.ring) * streaks  # a ring ends fibre by fibre, not along a line
-        late, vessels = self._ring(y, z, r, table or self.table(pixel), normal)
-        tone = late * look.contrast + look.streak * slow + 0.10 * streaks
-        bright = self.tone + look.fibre * streaks + 0.03 * slow
-        bright -= look.pore * self._pores(x, across, z, vessels, pixel)
-        lift = 0.25 * slow + 0.5 * streaks
+        streaks = 0.75 * fibre * np.minimum(1, 0.8 / side) + 0.6 * fine * np.minimum(1, 0.4 / side)
+        r += (
+            np.float32(_FEATHER * look.ring) * streaks
+        )  # a ring ends fibre by fibre, not along a line
+        late, vessels = self._ring(y, z, r, table or self.table(pixel), down)
+        slow = _look_up(smooth, x * (8 / 260) + c, y * (8 / 60) + a, z * (8 / 50) + b)
+        # Years differ: broad bands of light and dark go with the rings, and fade along the grain.
+        years = _look_up(smooth, x * (8 / 420) + b, r * (8 / look.years) + c, z * (8 / 300) + a)
+        tone = late * look.contrast + look.streak * years + 0.08 * streaks + 0.12
+        bright = self.tone + look.fibre * streaks
+        lift = 0.35 * slow + 0.5 * streaks
         if look.rays:
-            flecks = self._rays(x, y, z, r, pixel)
-            bright += look.rays * flecks
-            lift += 1.5 * flecks
+            flecks, broad = self._rays(x, y, z, r, side)
+            # Seen broad on the quarter they shine, seen end on in a flat face they are fine and dark.
+            bright += look.rays * flecks * (1.9 * broad - 0.9)
+            lift += 1.2 * flecks * broad
         if look.stripe:
             lift += look.stripe * _look_up(smooth, x * (8 / 400) + b, r * (8 / 11), z * 0 + c)
-        tone = np.clip(tone, 0, 1.08)[:, None]
+        pores = look.pore * self._pores(x, across, z, vessels, side)
         early, dark = _linear(look.early), _linear(look.late)
+        tone = np.clip(tone, 0, 1.1)[:, None]
         made = (early + (dark - early) * tone) * np.clip(bright, 0.1, 2.0)[:, None]
+        made *= 1 - pores[:, None] * _PORE
+        made *= 1 + (0.5 * slow + 0.5 * years)[:, None] * _HUE
         return np.asarray(np.maximum(made, 0.002), dtype=np.float32), np.asarray(
             lift, dtype=np.float32
         )
 
-    def _ring(
-        self, y: Shade, z: Shade, r: Shade, table: Table, normal: Shade | None
-    ) -> tuple[Shade, Shade]:
+    def _ring(self, y: Shade, z: Shade, r: Shade, table: Table, down: Shade) -> tuple[Shade, Shade]:
         """Share of late wood and density of pores: of the ring that a place lies in."""
         late, pores = table
         count = late.shape[1]
         at = np.clip(r * np.float32(1 / _FINE), 0, count - 2)
         i = at.astype(np.int32)
         # How far the radius goes by from pixel to pixel: little where a ring lies flat in the face.
-        step = np.abs(y - self.pith[0]) / np.maximum(r, 1)
-        if normal is not None:
-            down = np.sqrt(1 - np.minimum(normal[:, 2] ** 2, 1)) / np.maximum(
-                np.abs(normal[:, 2]), 0.25
-            )
-            step = step + np.abs(z - self.pith[1]) / np.maximum(r, 1) * down
-        level = np.clip(step * ((_BLURS - 1) / _WIDEST) + np.float32(0.5), 0, _BLURS - 1)
+        step = (np.abs(y - self.pith[0]) + np.abs(z - self.pith[1]) * down) / np.maximum(r, 1)
+        level = np.clip(step * (_SOFT * (_BLURS - 1) / _WIDEST) + np.float32(0.5), 0, _BLURS - 1)
         i += level.astype(np.int32) * count
         flat = late.reshape(-1)
         low = flat.take(i)
@@ -197,13 +204,15 @@ class Log:
         i = np.clip(np.searchsorted(self.rings, r, side="right") - 1, 0, len(self.rings) - 2)
         wide = np.diff(self.rings)[i]
         f = (r - self.rings[i]) / wide
-        ends = np.clip((1 - f) / 0.06, 0, 1)  # late wood ends at once where the next spring begins
-        own = 0.75 + 0.5 * _share(i)  # no two summers are alike
-        late = (
-            (f**look.power * (1 - look.line) + look.line * np.exp(-((1 - f) / 0.07))) * ends * own
-        )
+        own = 0.45 + 1.1 * _share(i)  # no two summers are alike
+        before = 0.45 + 1.1 * _share(np.maximum(i - 1, 0))
+        # A year ends over a third of a millimetre or so; what it darkened fades into the next.
+        ended = np.exp(-((f * wide / (0.16 + 0.03 * wide)) ** 2))
+        line = np.exp(-(((1 - f) / look.line_width) ** 2))
+        late = own * np.maximum((1 - look.line) * f**look.power, look.line * line)
+        late = np.maximum(late, before * max(look.line, 1 - look.line) * ended)
         if look.pores == "ring":
-            pores = 1.25 * np.exp(-((f / 0.22) ** 2)) + 0.10
+            pores = 1.25 * np.exp(-((f / 0.26) ** 4)) + 0.05
         elif look.pores == "semi":
             pores = 0.75 - 0.55 * f
         else:
@@ -215,23 +224,32 @@ class Log:
         both = np.stack(rows, axis=1).astype(np.float32)
         return both[0], both[1]
 
-    def _pores(self, x: Shade, across: Shade, z: Shade, density: Shade, pixel: float) -> Shade:
-        """Share of a pixel that open vessels take."""
+    def _pores(self, x: Shade, across: Shade, z: Shade, density: Shade, side: Shade) -> Shade:
+        """Share of a pixel that open vessels take: fine, tapering, more or less deep."""
         look, (a, b, c) = self.look, self.key
-        wide = np.float32(look.vessel)
-        v = _look_up(_noise(_GRAINY, 0.0), x / np.float32(look.vessel * 28) + c, across / wide + a, z / wide + b)  # fmt: skip
-        there = np.clip((v - (1.25 - 0.95 * density)) * 3.0, 0, 1)
-        mean = np.float32(0.22) * density * density
-        return np.asarray(mean + (there - mean) * np.float32(min(1.0, 1.6 * look.vessel / pixel)))
+        wide, long = np.float32(look.vessel), np.float32(look.vessel * 22)
+        v = _look_up(_noise(_GRAINY, 0.0), x / long + c, across / wide + a, z / wide + b)
+        there = np.clip((v - (1.1 - 0.95 * density)) * 1.5, 0, 1)
+        mean = np.float32(0.16) * density * density
+        return np.asarray(mean + (there - mean) * np.minimum(1, 1.5 * look.vessel / side))
 
-    def _rays(self, x: Shade, y: Shade, z: Shade, r: Shade, pixel: float) -> Shade:
-        """Flecks: ribbons that run from the pith outwards, seen broad on the quarter and fine on the flat."""
+    def _rays(self, x: Shade, y: Shade, z: Shade, r: Shade, side: Shade) -> tuple[Shade, Shade]:
+        """Ribbons from the pith outwards: how much of one is seen, and how broadly, 0 to 1."""
         look, (a, b, c) = self.look, self.key
-        turn = np.arctan2(y - self.pith[0], z - self.pith[1]) * np.float32(abs(self.rings[-1]) / 2)
+        turn = np.arctan2(y - self.pith[0], z - self.pith[1]) * np.float32(self.rings[-1] / 2)
         high = np.float32(look.ray_height)
-        v = _look_up(_noise(_GRAINY, 0.0), x / high + a, turn / np.float32(0.5) + b, r / 14 + c)
-        there = np.clip((v - 0.9) * 2.0, 0, 1)
-        return np.asarray((there - 0.12) * np.float32(min(1.0, 0.9 / pixel)))
+        v = _look_up(
+            _noise(_GRAINY, 0.0), x / high + a, turn / np.float32(0.35) + b, r / (0.8 * high) + c
+        )
+        broad = np.asarray(((y - self.pith[0]) / np.maximum(r, 1)) ** 2, dtype=np.float32)
+        shown = np.minimum(1, 0.35 / side + broad)
+        return np.asarray(np.clip((v - 0.75) * 1.6, 0, 1) * shown, dtype=np.float32), broad
+
+
+def _down(normal: Shade) -> Shade:
+    """How much depth goes by from pixel to pixel on a slope."""
+    up = np.abs(normal[:, 2])
+    return np.asarray(np.sqrt(1 - np.minimum(up * up, 1)) / np.maximum(up, 0.34), dtype=np.float32)
 
 
 def mottled(p: NDArray[np.floating]) -> Shade:

@@ -29,7 +29,7 @@ from shapes.timber.solid import rounds
 
 LEAN = 0.34  # mm lower on the picture for each mm deeper; our choice
 ARRIS = 0.4  # mm: what sanding takes off an edge that is not rounded over; common practice
-COUNTERSUNK = 1.5  # mm: how far a hole too narrow for the bit is eased; our choice
+COUNTERSUNK = 2.0  # mm: how far a hole too narrow for the bit is eased; our choice
 _NODES = 7  # depths at which a ray is tried in each round-over
 _ROWS = 8  # lines a pixel on which coverage is reckoned, exact along each
 _NEWTON = 2

@@ -19,12 +19,14 @@ class Look:
     ring: float
     power: float
     line: float
+    line_width: float
     contrast: float
     pores: str
     pore: float
     vessel: float
     fibre: float
     streak: float
+    years: float
     rays: float
     ray_height: float
     stripe: float
