@@ -1,7 +1,7 @@
 """Something of known size to lay beside a board: a plate, a loaf, a hand, true to scale and drawn by us.
 
-Sizes are common practice: a dinner plate of 260 mm, a loaf of 280 x 120 mm, a hand 189 mm long and 88 mm
-broad, which is about a man's mean; from memory.
+Sizes are common practice: a dinner plate of 260 mm, a loaf of 280 x 120 mm, a hand 185 mm long from
+wrist to finger-tip, with a stub of arm; from memory.
 """
 
 from __future__ import annotations

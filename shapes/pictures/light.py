@@ -11,7 +11,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from shapes.pictures.surface import LEAN, Screen, dragged
+from shapes.pictures.surface import LEAN, Screen, dragged, moved
 
 Shade = NDArray[np.float32]
 
@@ -24,10 +24,10 @@ _HALF = (_SUN + _SIGHT) / np.linalg.norm(_SUN + _SIGHT)
 # Red, green and blue of the sun, the sky and what the ground and the wood itself throw back.
 _DIRECT, _SKY, _BOUNCE = (
     np.array(v, dtype=np.float32)
-    for v in ((0.66, 0.64, 0.60), (0.45, 0.45, 0.46), (0.40, 0.31, 0.22))
+    for v in ((0.66, 0.64, 0.60), (0.45, 0.45, 0.46), (0.42, 0.36, 0.30))
 )
 _ROUND = 0.30  # a broad window lights what turns this far from it
-_FALL = 0.045  # light is so much stronger at the window's side of a board, and weaker at the other
+_FALL = 0.03  # light is so much stronger at the window's side of a board, and weaker at the other
 _FIBRE, _WIDE = 0.085, 0.5  # strength and half width of the fibres' band
 _SHEEN, _TIGHT = 0.16, 22.0  # strength and exponent of the oil's
 _END = 0.34  # end grain drinks oil and is darker by this
@@ -54,10 +54,10 @@ def lit(
     below = (0.4 + 0.6 * np.clip(-normal[:, 1], 0, None)) * (1 - up)
     light += below[:, None] * _BOUNCE
     # The half-way direction lies across the fibres when they run level: lift tilts them out of it.
-    off = _HALF[0] * 0.6 + 0.55 * lift + 0.5 * side
+    off = _HALF[0] * 0.6 + 0.55 * lift + 0.2 * side
     band = _FIBRE * np.exp(-((off / _WIDE) ** 2)) * sun * polish
     shine = np.clip(normal @ _HALF.astype(np.float32), 0, None) ** np.float32(_TIGHT)
-    shine *= np.clip(0.75 + 0.35 * lift, 0.2, 1.4)  # fibre by fibre
+    shine *= np.clip(0.7 + 0.5 * lift, 0.1, 1.6)  # fibre by fibre
     dark = 1 - (_END if end else 0) * normal[:, 0] ** 2 * (1 - normal[:, 2] ** 2)
     near = dark * (1 + np.float32(_FALL) * np.asarray(side, dtype=np.float32))
     made = colour * (light + (1.6 * band)[:, None]) * near[:, None]
@@ -76,10 +76,12 @@ def shadow(screen: Screen, cover: Shade, thickness: float) -> Shade:
     )
     scale = screen.scale / 2
     far = thickness * scale * 0.55
-    cast = dragged(half, round(0.55 * far), round(0.6 * far))
-    soft = _blur(cast, 1.1 * scale + far * 0.16)
-    near = _blur(half, 1.3 * scale)
-    kept = _doubled(_doubled(0.30 * soft + 0.30 * near, 0), 1)
+    down, right = round(0.62 * far), round(0.66 * far)
+    soft = moved(_blur(dragged(half, down, right), 0.8 * scale + 0.2 * far), right // 3, right // 3)
+    # Where it stands the ground is darkest; towards the light it hides its own shadow.
+    step = max(1, round(1.1 * scale))
+    near = moved(_blur(half, 0.8 * scale), step, step)
+    kept = _doubled(_doubled(0.34 * soft + 0.30 * near, 0), 1)
     return np.asarray(kept[:rows, :columns], dtype=np.float32)
 
 

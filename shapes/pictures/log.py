@@ -132,7 +132,7 @@ class Log:
         dz = z - self.pith[1] - self.drift[1] * x
         w = np.float32(self.look.waver)
         return np.asarray(
-            np.sqrt(dy * dy + dz * dz) + w * (5.0 * wide + 0.5 * close), dtype=np.float32
+            np.sqrt(dy * dy + dz * dz) + w * (3.4 * wide + 0.5 * close), dtype=np.float32
         )
 
     def colour(
@@ -151,7 +151,10 @@ class Log:
         down = np.zeros(1, dtype=np.float32) if normal is None else _down(normal)
         side = np.float32(pixel) * np.maximum(down, 1)
         # Fibres and pores keep to the grain as it wavers: their place across is taken from the rings.
-        across = y + (r - np.hypot(y - self.pith[0], z - self.pith[1])) * np.float32(0.5)
+        swing = r - np.hypot(
+            y - self.pith[0] - self.drift[0] * x, z - self.pith[1] - self.drift[1] * x
+        )
+        across = y - self.drift[0] * x + swing
         fibre = _look_up(grainy, x / 40 + a, across / np.float32(0.8) + b, z / 2 + c)
         fine = _look_up(grainy, x / 13 + b, across / np.float32(0.35) + c, z / 1 + a)
         streaks = 0.75 * fibre * np.minimum(1, 0.8 / side) + 0.6 * fine * np.minimum(1, 0.4 / side)
@@ -164,7 +167,7 @@ class Log:
         years = _look_up(smooth, x * (8 / 420) + b, r * (8 / look.years) + c, z * (8 / 300) + a)
         tone = late * look.contrast + look.streak * years + 0.08 * streaks + 0.12
         bright = self.tone + look.fibre * streaks
-        lift = 0.35 * slow + 0.5 * streaks
+        lift = 0.15 * slow + 0.6 * streaks
         if look.rays:
             flecks, broad = self._rays(x, y, z, r, side)
             # Seen broad on the quarter they shine, seen end on in a flat face they are fine and dark.
@@ -172,7 +175,14 @@ class Log:
             lift += 1.2 * flecks * broad
         if look.stripe:
             lift += look.stripe * _look_up(smooth, x * (8 / 400) + b, r * (8 / 11), z * 0 + c)
-        pores = look.pore * self._pores(x, across, z, vessels, side)
+        vessels = np.maximum(vessels * (1 + 0.2 * slow), 0)
+        pores = (
+            look.pore
+            * self._pores(x, across, z, vessels, side)
+            * np.clip(0.8 + 0.3 * fine, 0.3, 1.2)
+        )
+        if normal is not None:  # cut across they are dots, too small to be seen one by one
+            pores *= 0.35 + 0.65 * np.abs(normal[:, 2])
         early, dark = _linear(look.early), _linear(look.late)
         tone = np.clip(tone, 0, 1.1)[:, None]
         made = (early + (dark - early) * tone) * np.clip(bright, 0.1, 2.0)[:, None]
@@ -243,7 +253,7 @@ class Log:
         )
         broad = np.asarray(((y - self.pith[0]) / np.maximum(r, 1)) ** 2, dtype=np.float32)
         shown = np.minimum(1, 0.35 / side + broad)
-        return np.asarray(np.clip((v - 0.75) * 1.6, 0, 1) * shown, dtype=np.float32), broad
+        return np.asarray(np.clip((v - 0.6) * 1.5, 0, 1) * shown, dtype=np.float32), broad
 
 
 def _down(normal: Shade) -> Shade:
@@ -303,7 +313,7 @@ def log_of(
         away * math.sin(angle) + 12 * (rest[1] - 0.5),
         -up * away * math.cos(angle) - thickness / 2,
     )
-    drift = (0.05 * (rest[2] - 0.5), (0.035 + 0.05 * rest[3]) * (1 if rest[4] < 0.5 else -1))
+    drift = (0.05 * (rest[2] - 0.5), (0.05 + 0.05 * rest[3]) * (1 if rest[4] < 0.5 else -1))
     count = int((away + 2.5 * reach + 60) / look.ring) + 4
     steps = random.standard_normal(count)
     slow = np.convolve(steps, np.ones(7) / 7, mode="same") * 1.6

@@ -84,13 +84,17 @@ class Rim:
             return near
         return np.asarray(self.size - np.sqrt(np.maximum(self.size**2 - near**2, 0)))
 
-    def normal(self, d: Array, u: Array, thickness: float) -> tuple[Array, Array]:
-        """Shares of the outward and the upward way in the normal, ``d`` mm inside at depth ``u``."""
+    def normal(self, d: Array, u: Array, thickness: float, pixel: float) -> tuple[Array, Array]:
+        """Shares of the outward and the upward way in the normal, ``d`` mm inside at depth ``u``.
+
+        What is sharp, the two edges of a countersink, turns within a ``pixel``, mm.
+        """
         low = u > thickness / 2
         up: Array = np.clip(self.size - np.where(low, thickness - u, u), 0, None)
         out: Array = np.clip(self.size - d, 0, None)
         if self.straight:
-            up, out = np.asarray(up > 0, dtype=float), np.ones_like(out)
+            turned = np.clip(out / pixel, 0, 1) + 1 - np.clip(up / pixel, 0, 1)
+            up, out = np.cos(turned * math.pi / 4), np.sin(turned * math.pi / 4)
         long: Array = np.maximum(np.hypot(up, out), 1e-9)
         return out / long, np.where(low, -up, up) / long
 
@@ -176,19 +180,25 @@ def coverage(screen: Screen, rings: list[Array], lower: float = 0.0) -> NDArray[
     return np.clip(made, 0, 1).astype(np.float32)
 
 
+def moved(cells: NDArray[np.float32], down: int, right: int) -> NDArray[np.float32]:
+    """Return cells moved, nothing coming in from the sides."""
+    made = np.zeros_like(cells)
+    h, w = cells.shape
+    made[max(down, 0) : h + min(down, 0), max(right, 0) : w + min(right, 0)] = cells[
+        max(-down, 0) : h - max(down, 0), max(-right, 0) : w - max(right, 0)
+    ]
+    return made
+
+
 def dragged(cells: NDArray[np.float32], down: int, right: int = 0) -> NDArray[np.float32]:
     """Return the most that passes over each cell when all are moved ``down`` and ``right``, step by step."""
     steps = max(abs(down), abs(right))
     made, gone = cells, 0
     while gone < steps:
         step = min(max(gone, 1), steps - gone)
-        i, j = round(down * step / steps), round(right * step / steps)
-        moved = np.zeros_like(made)
-        h, w = made.shape
-        moved[max(i, 0) : h + min(i, 0), max(j, 0) : w + min(j, 0)] = made[
-            max(-i, 0) : h - max(i, 0), max(-j, 0) : w - max(j, 0)
-        ]
-        made = np.maximum(made, moved)
+        made = np.maximum(
+            made, moved(made, round(down * step / steps), round(right * step / steps))
+        )
         gone += step
     return made
 
@@ -375,6 +385,6 @@ def _normals(
         f = d - rim.inset(u, thickness)
         mine = (f < least) & (d < _FAR)
         least = np.minimum(least, f)
-        aside, up = rim.normal(d, u, thickness)
+        aside, up = rim.normal(d, u, thickness, 1 / screen.scale)
         normal[mine] = np.concatenate([out * aside[:, None], up[:, None]], axis=1)[mine]
     return normal

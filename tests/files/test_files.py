@@ -28,7 +28,7 @@ from shapes.files.svg import check_svg, cut_svg, read_cut_svg
 from shapes.folders.chosen import write_files
 from shapes.geometry.arcs import arc_points
 from shapes.geometry.measures import area
-from shapes.pictures.plain import shop_picture, template
+from shapes.pictures.plain import contact_sheet, template
 
 
 @pytest.fixture(scope="module")
@@ -154,9 +154,8 @@ def test_a_recipe_draws_the_same_board_again(reports: list[Report], tmp_path: Pa
 
 
 def test_pictures_have_their_sizes(reports: list[Report]) -> None:
-    picture = Image.open(io.BytesIO(png(shop_picture(reports[0]), 2000)))
-    assert picture.size == (2000, round(2000 / 1.35))
-    assert "<text" not in shop_picture(reports[0])
+    with Image.open(io.BytesIO(png(template(reports[0]), 700))) as picture:
+        assert picture.size[0] == 700
     data = pdf(template(reports[0]))
     assert data.startswith(b"%PDF")
     assert pdf(template(reports[0])) == data
@@ -196,13 +195,26 @@ def test_the_folder_holds_what_the_plan_says(collection_folder: Path) -> None:
         assert figures["estimate"]["mass_kg"] == pytest.approx(board["mass_kg"], abs=1e-6)
 
 
-def test_the_contact_sheet_shows_every_board_to_one_scale(collection_folder: Path) -> None:
-    text = (collection_folder / "contact-sheet.svg").read_text()
+def test_the_plain_sheet_shows_every_board_to_one_scale(reports: list[Report]) -> None:
+    text = contact_sheet(reports, "plain", 1)
     assert text.count("scale(") == 12
     assert len({part.split(")")[0] for part in text.split("scale(")[1:]}) == 1
     assert "100 mm" in text
     assert "cutter to" in text
+
+
+def test_the_sheet_of_a_collection_is_finished_and_plain_where_asked(
+    collection_folder: Path, tmp_path: Path
+) -> None:
+    text = (collection_folder / "contact-sheet.svg").read_text()
+    assert text.count("<image ") == 12
+    assert "100 mm" in text
     with Image.open(collection_folder / "contact-sheet.png") as sheet:
+        assert sheet.size[0] == 2480
+    plain = ["generate", "--count", "2", "--pool", "24", "--plain", "--out", str(tmp_path / "b")]
+    assert run(plain) == 0
+    assert "<image " not in (tmp_path / "b" / "contact-sheet.svg").read_text()
+    with Image.open(tmp_path / "b" / "contact-sheet.png") as sheet:
         assert sheet.size[0] == 2480
 
 

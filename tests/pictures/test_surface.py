@@ -51,11 +51,13 @@ def test_normals_of_a_disc_are_those_of_a_quarter_round(lean: float) -> None:
     q, u = np.hypot(x, y), -place[:, 2]
     top = u < R
     out, up = q - (61.0 - R), R - u
-    assert np.abs(np.hypot(out, up)[top] - R).max() < 0.02
+    off = np.abs(np.hypot(out, up)[top] - R)
+    assert np.quantile(off, 0.999) < 0.05  # mm: a sixth of a pixel
+    assert off.max() < 0.1
     expected = np.stack([x / q * out, y / q * out, up], axis=1)[top] / np.hypot(out, up)[top, None]
-    assert np.abs(normal[top] - expected).max() < 0.02
+    assert np.abs(normal[top] - expected).max() < 0.01
     wall = (u > R + 0.05) & (u < T - R - 0.05)
-    assert np.abs(q[wall] - 61.0).max(initial=0) < 0.02
+    assert np.abs(q[wall] - 61.0).max(initial=0) < 0.05
     assert (
         np.abs(normal[wall] - np.stack([x / q, y / q, 0 * q], axis=1)[wall]).max(initial=0) < 0.01
     )
@@ -143,12 +145,11 @@ def test_picture_and_outline_agree_to_half_a_pixel() -> None:
             )
             holes = []
             for i, curve in enumerate(board.openings):
-                size = next(r.size for r in rims_of(board, T, R, 12.7) if curve in r.curves)
+                rim = next(r for r in rims_of(board, T, R, 12.7) if curve in r.curves)
+                rounded = 0.0 if rim.straight else more  # as with the edge
+                first, last = lean * rim.size - rounded, lean * (T - rim.size) + rounded
                 hole = shapely.Polygon(flatten(board.openings[i]))
-                ends = [
-                    shapely.transform(hole, lambda p, s=s: p - (0, s))
-                    for s in (lean * size, lean * (T - size))
-                ]
+                ends = [shapely.transform(hole, lambda p, s=s: p - (0, s)) for s in (first, last)]
                 holes.append(shapely.intersection(*ends))
             expected = shapely.difference(edge, shapely.union_all(holes))
             scale = on.screen.scale
@@ -173,6 +174,7 @@ def test_a_hole_too_narrow_for_the_bit_is_countersunk() -> None:
     q = np.hypot(place[:, 0] - 10.0, place[:, 1] - 5.0)
     near = q < 12
     assert np.abs(q[near] - 7.0 - (COUNTERSUNK + place[near, 2])).max() < 0.05
+    near = (q > 7.4) & (q < 7.0 + COUNTERSUNK - 0.4)  # its two edges turn within a pixel
     assert normal[near, 2] == pytest.approx(math.sqrt(0.5), abs=1e-6)
     inward = np.stack([10.0 - place[near, 0], 5.0 - place[near, 1]], axis=1) / q[near, None]
     assert np.abs(normal[near, :2] - inward * math.sqrt(0.5)).max() < 0.02
