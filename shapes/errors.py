@@ -44,6 +44,10 @@ class InputError(ShapesError, ValueError):
         self.problems = problems
         super().__init__("\n".join(str(problem) for problem in problems))
 
+    def __reduce__(self) -> tuple[type[InputError], tuple[Problem, ...]]:
+        """Come back whole from another process."""
+        return type(self), self.problems
+
 
 class OutlineError(ShapesError, ValueError):
     """A chain of segments that is no outline; ``place`` is where, in mm."""

@@ -94,7 +94,12 @@ def generate(
             fewer=fewer,
             tell=tell,
         )
-    told(write_collection(made, out, force=force, colours=colours, note=note, plain=plain), out)
+    told(
+        write_collection(
+            made, out, force=force, colours=colours, note=note, plain=plain, jobs=processes
+        ),
+        out,
+    )
     if off_cut is not None and not_for_food(piece):
         raise typer.Exit(1)
 

@@ -66,4 +66,4 @@ def vary(
         made = in_sizes(within, sizes, seed)
     else:
         made = make(near(within, how_far), seed, count, jobs=workers(jobs), fewer=fewer)
-    told(write_collection(made, out, force=force, note=note, plain=plain), out)
+    told(write_collection(made, out, force=force, note=note, plain=plain, jobs=workers(jobs)), out)

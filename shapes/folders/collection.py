@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+import signal
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
@@ -75,42 +78,65 @@ def write_collection(
     colours: dict[str, str] | None = None,
     note: Callable[[str], None] = lambda text: None,
     plain: bool = False,
+    jobs: int = 1,
 ) -> Collection:
-    """Write a collection folder whole, its sheet finished or ``plain``. Raises InputError; leaves nothing half-written."""
+    """Write a collection folder whole, its sheet finished or ``plain``. Raises InputError.
+
+    With more than one job the boards' files are made in a process beside the sheet; the bytes are the same.
+    """
     ready(target, force=force)
     collection = named(collection)
-    whole.write(target, lambda place: _fill(collection, place, colours, note, plain=plain))
+
+    def fill(place: Path) -> None:
+        names = [folder_name(r, i) for i, r in enumerate(collection.reports, start=1)]
+        for name in names:
+            (place / name).mkdir()
+        each = collection.reports, [place / name for name in names], [colours] * len(names)
+        with _beside(jobs) as write:
+            # Asked for first: the sheet is drawn meanwhile.
+            written = write(write_board, *each)
+            _write_sheet(collection, place, note, plain=plain)
+            list(written)
+        about = {
+            "schema": 1,
+            "brief": collection.brief.as_table(),
+            "seed": collection.seed,
+            "version": __version__,
+            "boards": [
+                {**r.as_json(f"{name}/board.toml"), "folder": name}
+                for name, r in zip(names, collection.reports, strict=True)
+            ],
+        }
+        write_checked(place / "collection.json", to_json(about))
+
+    whole.write(target, fill)
     return collection
 
 
-def _fill(
-    collection: Collection,
-    place: Path,
-    colours: dict[str, str] | None,
-    note: Callable[[str], None],
-    *,
-    plain: bool,
+@contextmanager
+def _beside(jobs: int) -> Iterator[Callable[..., Iterable[None]]]:
+    """Give a ``map`` that works in a process beside this one, or here where there is one job."""
+    if jobs <= 1:
+        yield map
+        return
+    # Who interrupts means this process, which then lets go of the other.
+    with ProcessPoolExecutor(1, None, signal.signal, (signal.SIGINT, signal.SIG_IGN)) as other:
+        try:
+            yield other.map
+        except BaseException:
+            other.shutdown(wait=True, cancel_futures=True)
+            raise
+
+
+def _write_sheet(
+    made: Collection, place: Path, note: Callable[[str], None], *, plain: bool
 ) -> None:
-    boards = []
-    for number, report in enumerate(collection.reports, start=1):
-        name = folder_name(report, number)
-        (place / name).mkdir()
-        write_board(report, place / name, colours)
-        boards.append({**report.as_json(f"{name}/board.toml"), "folder": name})
-    sheet = _sheet(collection, plain=plain)
+    sheet = _sheet(made, plain=plain)
     write_checked(place / SHEETS[0], sheet.svg())
     try:
         write_checked(place / SHEETS[1], sheet.png())
     except CairoMissingError as missing:
         note(str(missing))
-    about = {
-        "schema": 1,
-        "brief": collection.brief.as_table(),
-        "seed": collection.seed,
-        "version": __version__,
-        "boards": boards,
-    }
-    write_checked(place / "collection.json", to_json(about))
 
 
 def _sheet(made: Collection, *, plain: bool) -> Writable:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import json
 import math
@@ -23,7 +24,7 @@ from shapes.collection.board import Board, Report, full_report
 from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
 from shapes.files.raster import pdf, png
 from shapes.files.recipe import digest, read_recipe, write_recipe
-from shapes.files.safe import write_checked
+from shapes.files.safe import cannot_write, write_checked
 from shapes.files.svg import check_svg, cut_svg, read_cut_svg
 from shapes.folders.chosen import write_files
 from shapes.geometry.arcs import arc_points
@@ -300,11 +301,30 @@ def test_interrupted_half_way(
     def stop(*args: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("shapes.folders.collection.write_board", stop)
     out = tmp_path / "boards"
-    assert run(["generate", "--count", "2", "--pool", "24", "--out", str(out)]) == 130
-    assert "interrupted" in capsys.readouterr().err
+    asked = ["generate", "--count", "2", "--pool", "24", "--out", str(out)]
+    for what, jobs in (("write_board", "1"), ("finished_sheet", "2")):
+        with monkeypatch.context() as patched:
+            patched.setattr(f"shapes.folders.collection.{what}", stop)
+            assert run([*asked, "--jobs", jobs]) == 130
+        assert "interrupted" in capsys.readouterr().err
+        assert list(tmp_path.iterdir()) == []
+
+
+def test_what_goes_wrong_beside_the_sheet_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The boards' files are made in another process: a full disk there is one line, and nothing is left."""
+    monkeypatch.setattr("shapes.folders.collection.write_board", disk_full)
+    out = tmp_path / "boards"
+    asked = ["generate", "--count", "2", "--pool", "24", "--plain", "--out", str(out)]
+    assert run([*asked, "--jobs", "2"]) == 2
+    assert "make room" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
+
+
+def disk_full(*args: object) -> None:
+    raise cannot_write(Path("cut.dxf"), OSError(errno.ENOSPC, "no space left on device"))
 
 
 def test_mass_in_the_figures_is_volume_times_density(reports: list[Report]) -> None:
