@@ -11,6 +11,8 @@ import sys
 import tempfile
 from pathlib import Path
 
+from PIL import Image
+
 from shapes.cli.app import run
 from shapes.cli.common import presets
 
@@ -21,8 +23,17 @@ def make(name: str, target: Path) -> None:
         out = Path(aside) / "boards"
         if run(["generate", "--preset", name, "--out", str(out)]) != 0:
             raise SystemExit(f"{name} could not be made")
-        for kind in ("svg", "png"):
-            shutil.copyfile(out / f"contact-sheet.{kind}", target / f"{name}.{kind}")
+        shutil.copyfile(out / "contact-sheet.svg", target / f"{name}.svg")
+        small(out / "contact-sheet.png", target / f"{name}.jpg")
+
+
+def small(picture: Path, target: Path, width: int = 1654) -> None:
+    """Keep a picture at the size that a page shows it."""
+    with Image.open(picture) as whole:
+        high = round(whole.height * width / whole.width)
+        whole.convert("RGB").resize((width, high), Image.Resampling.LANCZOS).save(
+            target, quality=86
+        )
 
 
 def mend(drawing: Path, target: Path) -> None:
@@ -47,11 +58,11 @@ def place(name: str, target: Path) -> None:
         out, placed = Path(aside) / "boards", Path(aside) / "placed"
         if run(["generate", "--off-cut", name, "--out", str(out)]) != 0:
             raise SystemExit(f"boards for {name} could not be made")
-        shutil.copyfile(out / "contact-sheet.png", target / f"off-cut-{name}.png")
+        small(out / "contact-sheet.png", target / f"off-cut-{name}.jpg")
         boards = [str(p) for p in sorted(out.glob("0[1-4]-*"))]
         run(["place", *boards, "--off-cut", name, "--out", str(placed)])
         picture = next(placed.glob("*/placement.png"))
-        shutil.copyfile(picture, target / f"off-cut-{name}-placed.png")
+        small(picture, target / f"off-cut-{name}-placed.jpg")
 
 
 def prepare(target: Path) -> None:
@@ -63,9 +74,22 @@ def prepare(target: Path) -> None:
         out, batch = Path(aside) / "boards", Path(aside) / "batch"
         run(["generate", "--preset", "cheese-board", "--out", str(out)])
         board = str(next(out.glob("02-*")))
-        marks = ["--text", "Harvest table\\n{name}", "--quantity", "4", "--workshop", str(shop)]
+        marks = [
+            "--text",
+            "Harvest table\\n{name}",
+            "--print-text",
+            "The Cooper's Yard",
+            "--quantity",
+            "4",
+            "--workshop",
+            str(shop),
+        ]
         if run(["prepare", board, "--to", str(batch), *marks]) != 0:
             raise SystemExit("the board could not be prepared")
+        small(next(batch.glob("*/board-UNDERSIDE.png")), target / "board-underside.jpg", 1200)
+        shown = ["--format", "png", "--beside", "plate"]
+        run(["export", board, "--to", str(batch / "shop"), *shown])
+        small(next((batch / "shop").glob("*-picture.png")), target / "board-beside-plate.jpg", 1400)
         page = pdfium.PdfDocument(next(batch.glob("*/worksheet.pdf")))[0]
         page.render(scale=130 / 72).to_pil().save(target / "worksheet.png")
 

@@ -37,7 +37,7 @@ R = TypeVar("R")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Drawn:
+class Marked:
     """A mark on the face that is seen: its rings, and its ink as linear light, or None where it is burnt.
 
     One that goes ``through`` the wood is seen on its edges too, and tints it: the figure stays.
@@ -57,7 +57,7 @@ class Body:
     round_over: float
     bearing: float
     log: Log
-    marks: tuple[Drawn, ...] = ()
+    marks: tuple[Marked, ...] = ()
     turned: tuple[float, float] | None = None  # signs of x and y, where the underside is up
     finished: float = 1.0  # 0 for bare wood
 
@@ -135,7 +135,7 @@ def picture(body: Body, screen: Screen, lean: float = LEAN) -> Picture:
     return Picture(screen, body.light(on).reshape(*screen.shape, 3), on.cover, shadow(screen, on.cover, body.thickness))  # fmt: skip
 
 
-def body_of(report: Report, marks: Sequence[Drawn] = (), *, under: bool = False, log: Log | None = None) -> Body:  # fmt: skip
+def body_of(report: Report, marks: Sequence[Marked] = (), *, under: bool = False, log: Log | None = None) -> Body:  # fmt: skip
     """Return a board as a thing, its upper face or its underside up, of a log of its own or a given one."""
     board, brief = report.board, report.board.brief
     x0, y0, x1, y1 = bounds(report.outline)
@@ -156,13 +156,13 @@ def body_of(report: Report, marks: Sequence[Drawn] = (), *, under: bool = False,
     return replace(body, outline=turned_over(report.outline), turned=(x, y))
 
 
-def drawn_marks(placed: Sequence[Placed | None], ink: str, *, under: bool) -> list[Drawn]:
+def drawn_marks(placed: Sequence[Placed | None], ink: str, *, under: bool) -> list[Marked]:
     """Return the marks on one face, as that face lies."""
     tone = tuple((int(ink[i : i + 2], 16) / 255) ** 2 for i in (1, 3, 5))
     made = []
     for mark, colour in zip(placed, (None, tone), strict=True):
         if mark is not None and mark.face.under == under:
-            made.append(Drawn([flatten(c) for c in mark.mark.curves], colour))  # type: ignore[arg-type]
+            made.append(Marked([flatten(c) for c in mark.mark.curves], colour))  # type: ignore[arg-type]
     return made
 
 

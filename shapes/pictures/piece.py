@@ -13,7 +13,7 @@ import shapely
 from shapes.geometry.curve import flatten, polygon, turn
 from shapes.geometry.outline import Outline, outline
 from shapes.geometry.raster import rings_of
-from shapes.pictures.finished import Body, Drawn, Picture, picture
+from shapes.pictures.finished import Body, Marked, Picture, picture
 from shapes.pictures.light import Shade, on_ground
 from shapes.pictures.log import Knot, Log, log_of
 from shapes.pictures.surface import Screen, coverage
@@ -58,7 +58,7 @@ def _about(log: Log, piece: OffCut) -> Log:
     return replace(log, pith=pith)
 
 
-def flaws(piece: OffCut) -> tuple[Drawn, ...]:
+def flaws(piece: OffCut) -> tuple[Marked, ...]:
     """Return what is wrong in a piece, as it tints the wood."""
     look = piece.timber.look
     made = []
@@ -72,7 +72,7 @@ def flaws(piece: OffCut) -> tuple[Drawn, ...]:
             tint = (r, g, b)
         else:
             tint = _TINTS[d.kind]
-        made.append(Drawn(rings_of(d.shape), tint, through=True))
+        made.append(Marked(rings_of(d.shape), tint, through=True))
     return tuple(made)
 
 

@@ -25,7 +25,7 @@ from shapes.geometry.outline import bounds
 from shapes.pictures import finished, sheet
 from shapes.pictures.beside import THINGS, beside
 from shapes.pictures.board import Shown, as_png, board_picture
-from shapes.pictures.finished import Drawn, body_of, jpeg_of, picture, wide
+from shapes.pictures.finished import Marked, body_of, jpeg_of, picture, wide
 from shapes.pictures.plain import contact_sheet
 from shapes.pictures.sheet import PIXELS, finished_sheet
 from shapes.pictures.surface import LEAN
@@ -117,8 +117,8 @@ def test_marks_are_burnt_or_printed_where_they_are_and_nowhere_else(reports: lis
     x, y = plain.screen.centres()
     inside = (x[None] > -29) & (x[None] < 9) & (y[:, None] > -11) & (y[:, None] < 8)
     outside = (x[None] < -31) | (x[None] > 11) | (y[:, None] < -13) | (y[:, None] > 10)
-    burnt = wide(body_of(reports[0], [Drawn([ring], None)]), 700)
-    printed = wide(body_of(reports[0], [Drawn([ring], (0.02, 0.05, 0.4))]), 700)
+    burnt = wide(body_of(reports[0], [Marked([ring], None)]), 700)
+    printed = wide(body_of(reports[0], [Marked([ring], (0.02, 0.05, 0.4))]), 700)
     for made in (burnt, printed):
         assert (made.pixels[outside] == plain.pixels[outside]).all()
     assert burnt.light[inside].mean() < 0.45 * plain.light[inside].mean()
