@@ -10,7 +10,7 @@ MM_PER_INCH = 25.4  # exact: international inch, 1959
 POINTS_PER_MM = 72 / MM_PER_INCH  # exact: 72 points to the inch
 MM3_PER_BOARD_FOOT = 144 * MM_PER_INCH**3  # 144 cubic inches
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
-SHOWN = {"mm": 0, "cm": 1, "in": 1}  # units that people are shown sizes in, with their decimals
+SHOWN = {"mm": 0, "cm": 1, "in": 2}  # units that people are shown sizes in, with their decimals
 
 _LENGTH = re.compile(r"^\s*(-?\d+(?:\.\d+)?(?:\s+\d+/\d+|/\d+)?)\s*([a-z]*)\s*$")
 
@@ -45,7 +45,7 @@ def sizes(mm: Iterable[float], unit: str | None) -> str:
     """Return lengths side by side in a unit, mm where none is said.
 
     >>> sizes((457.2, 254.0), "in")
-    '18.0 x 10.0 in'
+    '18.00 x 10.00 in'
     """
     shown = unit or "mm"
     return " x ".join(f"{v / UNITS[shown]:.{SHOWN[shown]}f}" for v in mm) + f" {shown}"

@@ -182,8 +182,10 @@ def summary(reports: Sequence[Report]) -> str:
 def told(collection: Collection, out: Path) -> None:
     """Print what was made."""
     print(summary(collection.reports))
+    count = len(collection.reports)
+    sheet = next(n for n in ("contact-sheet.png", "contact-sheet.svg") if (out / n).exists())
     note(
-        f"{len(collection.reports)} boards in {out} (seed {collection.seed}): look at contact-sheet.svg;"
+        f"{count} board{'' if count == 1 else 's'} in {out} (seed {collection.seed}): look at {sheet};"
         f" {collection.stood} of {collection.drawn} draws stood the checks"
     )
 

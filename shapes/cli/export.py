@@ -78,9 +78,21 @@ def export(
     from shapes.cli.reading import asked_from, read_all, say_taken
     from shapes.collection.board import Drawn, full_report
     from shapes.collection.brief import read_brief
+    from shapes.errors import InputError, Problem
     from shapes.folders.chosen import write_files
+    from shapes.pictures.board import Shown
     from shapes.workshop.shop import read_shop
 
+    shown = shown_as(pixels, transparent, beside)
+    if Format.png not in format and shown != Shown():
+        raise InputError(
+            Problem(
+                "--pixels, --transparent, --beside",
+                "are of the finished picture",
+                "",
+                "say --format png too",
+            )
+        )
     colours = read_shop(workshop).layer_colours
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     found = read_all(boards, asked, read_brief(brief) if brief else None)
@@ -99,7 +111,7 @@ def export(
         corner=datum is Datum.corner,
         arcs=edge is Edge.arcs,
         colours=colours,
-        shown=shown_as(pixels, transparent, beside),
+        shown=shown,
         force=force,
     )
     for path in written:

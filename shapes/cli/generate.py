@@ -114,7 +114,8 @@ def answered(keep: str | None, line: str, folder: Path) -> tuple[int, ...]:
     if keep is not None:
         raise InputError(Problem("--keep-from", "goes without --keep", "", "give one of them"))
     answer = read_answer(line)
-    places = places_of(folder, answer.codes)
+    places, names = places_of(folder, answer.codes)
+    note(f"kept: {', '.join(names)}")
     if answer.wish:
-        note(f"the customer's wish: {answer.wish}")
+        note(f"the customer's wish, which is yours to answer: {answer.wish}")
     return places

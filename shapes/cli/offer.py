@@ -43,4 +43,5 @@ def offer(
     thing = None if beside is None else beside.value
     for text in write_offer(reports, out, top, shop, beside=thing, force=force):
         note(text)
-    note(f"{len(reports)} boards in {out}: send it; generate --keep-from takes the line that comes back")  # fmt: skip
+    many = f"{len(reports)} board{'' if len(reports) == 1 else 's'}"
+    note(f"{many} in {out}: send it; generate --keep-from takes the line that comes back")  # fmt: skip

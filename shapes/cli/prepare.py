@@ -227,7 +227,9 @@ def prepare(
     else:
         head = ["board", "quantity", "to make", "machine", "bench", "oil, ml", "marks"]
         print(table(head, [_batch_row(j) for j in made]))
-    note(f"{len(files)} files in {to}: start with {next(f for f in files if f.endswith('.html'))}")
+    note(
+        f"{sum((to / f).is_file() for f in files)} files in {to}: start with {next(f for f in files if f.endswith('.html'))}"
+    )
 
 
 def _only_one(one: str, value: Any, other: str, second: Any) -> None:

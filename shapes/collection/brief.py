@@ -233,7 +233,7 @@ def _value(name: str, value: Any, about: Mapping[str, Any], where: str) -> Any:
     if kind == "table":
         return _weighed(place, value)
     if kind == "unit":
-        if value not in SHOWN:
+        if not isinstance(value, str) or value not in SHOWN:
             raise InputError(
                 Problem(place, f"{value!r} is no unit to show lengths in", ", ".join(SHOWN))
             )

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+# No trees: a board is of its own timber, whatever it is called.
 WORDS = (
     "heron", "tide", "ember", "fern", "gravel", "moss", "otter", "linnet", "reed", "sparrow",
-    "thistle", "cobble", "bramble", "cinder", "dune", "eddy", "finch", "gale", "hazel", "islet",
-    "juniper", "kestrel", "lagoon", "marsh", "nettle", "orchard", "plover", "quarry", "ripple", "sedge",
-    "tern", "umber", "vale", "wren", "yarrow", "acorn", "bracken", "clover", "delta", "elder",
-    "furrow", "grove", "heath", "ivy", "jetty", "knoll", "lichen", "meadow", "notch", "osprey",
-    "petrel", "quill", "rowan", "shoal", "teasel", "upland", "vetch", "weir", "yew", "alder",
+    "thistle", "cobble", "bramble", "cinder", "dune", "eddy", "finch", "gale", "harbour", "islet",
+    "jackdaw", "kestrel", "lagoon", "marsh", "nettle", "orchard", "plover", "quarry", "ripple", "sedge",
+    "tern", "umber", "vale", "wren", "yarrow", "acorn", "bracken", "clover", "delta", "estuary",
+    "furrow", "grove", "heath", "inlet", "jetty", "knoll", "lichen", "meadow", "notch", "osprey",
+    "petrel", "quill", "rookery", "shoal", "teasel", "upland", "vetch", "weir", "yonder", "anchor",
 )  # fmt: skip
 
 

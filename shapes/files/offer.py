@@ -23,17 +23,18 @@ from shapes.workshop.sheet import CARE
 
 _SIDE = 16.0  # mm
 _WISH = 500  # letters
+_CODE = re.compile("[0-9a-f]{6}")
 
 
 @dataclass(frozen=True, slots=True)
 class Offered:
-    """One board of an offer: its code, name, what is said of it, and its pictures as JPEG."""
+    """One board of an offer: its code, name, what is said of it, and its picture as JPEG."""
 
     code: str
     name: str
     says: tuple[str, ...]
-    pictures: tuple[bytes, ...]
-    size: tuple[int, int]  # pixels of the first picture
+    picture: bytes
+    size: tuple[int, int]  # pixels, to one scale with the others
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,31 +46,36 @@ class Answer:
 
 
 def read_answer(line: str) -> Answer:
-    """Read a customer's line. Raises InputError where it names no board.
+    """Read a customer's line, quoted or broken as letters do. Raises InputError where a word may be a lost code.
 
     >>> read_answer("boards 7b56bd 4400d9; wish: longer")
     Answer(codes=('7b56bd', '4400d9'), wish='longer')
     """
-    named, _, wish = " ".join(line.split()).partition(";")
-    codes = tuple(dict.fromkeys(re.findall(r"\b[0-9a-f]{6}\b", named.lower())))
-    if not codes:
-        raise InputError(
-            Problem("--keep-from", f"{line[:60]!r} names no board", "", "give the line as the customer sent it: boards 7b56bd 4400d9")
-        )  # fmt: skip
-    wish = re.sub(r"^\s*wish:\s*", "", wish).strip()[:_WISH]
+    plain = " ".join(re.sub(r"(?m)^[>\s]+", " ", line).split())
+    named, _, wish = plain.partition(";")
+    words = re.findall(r"\w+", named.lower())
+    codes = tuple(dict.fromkeys(w for w in words if _CODE.fullmatch(w)))
+    # A code has six letters and digits: what has a digit and is none was one before it was spoilt.
+    spoilt = [w for w in words if not _CODE.fullmatch(w) and any(c.isdigit() for c in w)]
+    problems = [Problem("--keep-from", f"{w!r} is no code of a board", "", "ask the customer, or mend it: six of 0 to 9 and a to f") for w in spoilt]  # fmt: skip
+    if not codes and not problems:
+        problems.append(Problem("--keep-from", f"{line[:60]!r} names no board", "", "give the line as the customer sent it: boards 7b56bd 4400d9"))  # fmt: skip
+    if problems:
+        raise InputError(*problems)
+    wish = re.sub(r"^\s*wish:\s*", "", wish, flags=re.I).strip()[:_WISH]
     return Answer(codes, "".join(c for c in wish if c.isprintable()))
 
 
 _STYLE = """
 :root { color-scheme: light }
 * { box-sizing: border-box }
-body { margin: 0; background: #faf7f1; color: #3b3129; font: 17px/1.45 Georgia, serif; padding-bottom: 11rem }
+body { margin: 0; background: #faf7f1; color: #3b3129; font: 17px/1.45 Georgia, serif; padding-bottom: 11rem } body:has(form.none) { padding-bottom: 3.5rem }
 header, main, .care { max-width: 1180px; margin: 0 auto; padding: 0 18px }
 h1 { font-size: 1.9rem; margin: 1.6rem 0 .2rem; font-weight: normal; overflow-wrap: anywhere }
 header p { margin: 0 0 1rem; color: #6b5f54 }
 main { display: grid; gap: 2.2rem; grid-template-columns: repeat(auto-fit, minmax(min(100%, 460px), 1fr)) }
 article { display: flex; flex-direction: column }
-article img { width: 100%; height: auto; display: block }
+article { justify-content: flex-end } article img { height: auto; display: block }
 h2 { font-size: 1.25rem; margin: .3rem 0 0; font-weight: normal; overflow-wrap: anywhere }
 article p { margin: 0; color: #6b5f54 }
 .code { font-size: .8rem }
@@ -83,7 +89,7 @@ form { position: fixed; left: 0; right: 0; bottom: 0; background: #fffdf9; borde
   display: grid; gap: 8px; grid-template-columns: minmax(0, 1fr) auto }
 form p { margin: 0; grid-column: 1 / -1; font-size: .9rem; color: #6b5f54 }
 form input { font: 16px/1.3 sans-serif; padding: 9px; border: 1px solid #b9a993; border-radius: 6px; width: 100%; min-width: 0 }
-form #wish { grid-column: 1 / -1 }
+form #wish { grid-column: 1 / -1 } form.none input, form.none button { display: none }
 button { font: 16px/1 sans-serif; padding: 0 18px; min-height: 44px; border: 0; border-radius: 6px; background: #3b3129; color: #faf7f1; cursor: pointer }
 @media (max-height: 480px) { form { position: static } body { padding-bottom: 1rem } }
 @media print { form, label.mark { display: none } article { break-inside: avoid } }
@@ -95,9 +101,10 @@ const marks = [...document.querySelectorAll('.mark input')];
 function write() {
   const codes = marks.filter(m => m.checked).map(m => m.value);
   const asked = wish.value.replace(/\\s+/g, ' ').trim();
+  line.form.classList.toggle('none', !codes.length);
   line.value = codes.length ? 'boards ' + codes.join(' ') + (asked ? '; wish: ' + asked : '') : '';
   says.textContent = codes.length ? codes.length + ' marked: copy this line and send it back'
-    : 'Mark the boards that you like; a line to send back appears here';
+    : 'Mark the boards that you like, then add a wish and send back the line that appears here';
 }
 marks.forEach(m => m.addEventListener('change', write));
 wish.addEventListener('input', write);
@@ -115,7 +122,8 @@ write();
 
 def offer_html(boards: Sequence[Offered], title: str, about: str) -> bytes:
     """Return the offer as one file: nothing is fetched, nothing is stored."""
-    cards = "\n".join(_card(b) for b in boards)
+    widest = max(b.size[0] for b in boards)
+    cards = "\n".join(_card(b, widest) for b in boards)
     care = "".join(f"<li>{escape(c)}</li>" for c in CARE)
     policy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'; form-action 'none'; base-uri 'none'"
     return (
@@ -133,17 +141,13 @@ def offer_html(boards: Sequence[Offered], title: str, about: str) -> bytes:
     ).encode()
 
 
-def _card(b: Offered) -> str:
+def _card(b: Offered, widest: int) -> str:
     name, (w, h) = escape(b.name), b.size
-    images = [
-        f'<img src="data:image/jpeg;base64,{base64.b64encode(p).decode()}"'
-        + (f' width="{w}" height="{h}"' if i == 0 else "")
-        + f' alt="{name}{", underside" if i else ""}">'
-        for i, p in enumerate(b.pictures)
-    ]
+    data = base64.b64encode(b.picture).decode()
     says = "".join(f"<p>{escape(s)}</p>" for s in b.says)
     return (
-        f"<article>{''.join(images)}<h2>{name}</h2>{says}"
+        f'<article><img src="data:image/jpeg;base64,{data}" width="{w}" height="{h}"'
+        f' style="width:{100 * w / widest:.2f}%" alt="{name}"><h2>{name}</h2>{says}'
         f'<p class="code">code {b.code}</p>'
         f'<label class="mark"><input type="checkbox" value="{b.code}" aria-label="Mark {name}">I like this one</label></article>'
     )
@@ -164,14 +168,14 @@ def offer_pdf(boards: Sequence[Offered], title: str, about: str, paper: str = "a
     canvas.setFont(text, 10)
     canvas.drawString(left, y - 16, _fitting(canvas, about, text, 10, wide))
     y -= 26
+    high = room - 19 * POINTS
+    scale = min(*(wide / b.size[0] for b in boards), *(high / b.size[1] for b in boards))
     for board in boards:
         if y - room < 12 * POINTS:
             canvas.showPage()
             y = (h - 14) * POINTS
-        high = room - 19 * POINTS
-        scale = min(wide / board.size[0], high / board.size[1])
         size = (board.size[0] * scale, board.size[1] * scale)
-        canvas.drawImage(ImageReader(io.BytesIO(board.pictures[0])), left + (wide - size[0]) / 2, y - size[1], *size)  # fmt: skip
+        canvas.drawImage(ImageReader(io.BytesIO(board.picture)), left + (wide - size[0]) / 2, y - size[1], *size)  # fmt: skip
         low = y - size[1] - 6 * POINTS
         canvas.setFont(bold, 13)
         canvas.drawString(left, low, _fitting(canvas, board.name, bold, 13, wide))

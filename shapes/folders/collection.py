@@ -15,7 +15,7 @@ from shapes import __version__
 from shapes.collection.board import Board, Report, full_report
 from shapes.collection.generate import Collection
 from shapes.collection.names import names_for
-from shapes.errors import InputError, Problem
+from shapes.errors import InputError, Problem, did_you_mean
 from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
 from shapes.files.raster import CairoMissingError, LineDrawing, Writable
 from shapes.files.recipe import digest, read_recipe, write_recipe
@@ -142,7 +142,7 @@ def _write_sheet(
 def _sheet(made: Collection, *, plain: bool) -> Writable:
     if plain:
         return LineDrawing(contact_sheet(made.reports, made.brief.title, made.seed), PIXELS)
-    return finished_sheet(made.reports, made.brief.title, f"seed {made.seed}")
+    return finished_sheet(made.reports, made.brief.title)
 
 
 def write_board(report: Report, place: Path, colours: dict[str, str] | None) -> None:
@@ -171,7 +171,7 @@ def write_board(report: Report, place: Path, colours: dict[str, str] | None) -> 
     )
 
 
-def _listed(folder: Path) -> list[str]:
+def _listed(folder: Path, asked: str = "--keep") -> list[str]:
     """Return the boards' folders of a collection, in order. Raises InputError."""
     try:
         listed = json.loads((folder / "collection.json").read_text(encoding="utf-8"))
@@ -179,7 +179,7 @@ def _listed(folder: Path) -> list[str]:
     except (OSError, ValueError, KeyError, TypeError):
         raise InputError(
             Problem(
-                "--keep",
+                asked,
                 f"{folder} holds no collection to keep boards from",
                 "",
                 "name its folder with --out",
@@ -187,17 +187,21 @@ def _listed(folder: Path) -> list[str]:
         ) from None
 
 
-def places_of(folder: Path, codes: Sequence[str]) -> tuple[int, ...]:
-    """Return the numbers of boards by the code that ends their folders' names. Raises InputError."""
-    places = {name.rsplit("-", 1)[-1]: i for i, name in enumerate(_listed(folder), start=1)}
+def places_of(folder: Path, codes: Sequence[str]) -> tuple[tuple[int, ...], list[str]]:
+    """Return numbers and names of boards by the code that ends their folders' names. Raises InputError."""
+    folders = _listed(folder, "--keep-from")
+    places = {name.rsplit("-", 1)[-1]: i for i, name in enumerate(folders, start=1)}
     if gone := [c for c in codes if c not in places]:
+        hint = "name the folder it was offered from with --out"
         raise InputError(
             *(
-                Problem("--keep-from", f"{folder} holds no board {c}", "", "name the folder it was offered from with --out")
+                Problem("--keep-from", f"{folder} holds no board {c}", "", did_you_mean(c, places, hint, 0.8))
                 for c in gone
             )
         )  # fmt: skip
-    return tuple(places[c] for c in codes)
+    found = [places[c] for c in codes]
+    names = [read_recipe(folder / folders[p - 1] / "board.toml").name for p in found]
+    return tuple(found), names
 
 
 def read_kept(folder: Path, places: tuple[int, ...]) -> list[tuple[int, Report]]:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from shapes.checks.finding import WARN
 from shapes.collection.board import Report
 from shapes.errors import InputError, Problem
 from shapes.files.offer import Offered, offer_html, offer_pdf
 from shapes.files.recipe import digest
 from shapes.files.safe import write_checked
-from shapes.pictures.board import Shown, board_picture
+from shapes.pictures.board import Shown, board_picture, width_of
 from shapes.pictures.finished import at_once, jpeg_of
 from shapes.units import sizes
 from shapes.workshop.job import Asked, batch_of, job_of
@@ -27,7 +28,7 @@ def price_of(report: Report, shop: Shop) -> tuple[float | None, tuple[str, ...]]
     return (None, batch.unknown) if batch.unknown else (batch.total, ())
 
 
-def offered(report: Report, price: float | None, shown: Shown) -> Offered:
+def offered(report: Report, price: float | None, scale: float, thing: str | None) -> Offered:
     """Return what an offer shows and says of one board."""
     brief, s = report.board.brief, report.subject
     x, y = s.box
@@ -37,12 +38,13 @@ def offered(report: Report, price: float | None, shown: Shown) -> Offered:
     ]  # fmt: skip
     if price is not None:
         says.append(f"price {price:.2f}")
+    shown = Shown(round(scale * width_of(report, thing)), False, thing)
     pixels = board_picture(report, shown).pixels
     return Offered(
         digest(report.board),
         report.board.name or report.board.form,
         tuple(says),
-        (jpeg_of(pixels, 84),),
+        jpeg_of(pixels, 84),
         (pixels.shape[1], pixels.shape[0]),
     )
 
@@ -81,9 +83,18 @@ def write_offer(
             notes.append(f"no price where what it is made of is not known: {', '.join(unknown)}")
         if any(p is not None for p in prices):
             notes.append("a price is of that board ordered alone, the set-up in it")
-    shown = Shown(PIXELS, False, beside)
-    made = at_once(lambda pair: offered(*pair, shown), list(zip(reports, prices, strict=True)))
-    about = f"{len(made)} board{'' if len(made) == 1 else 's'}, each one of a kind"
+    notes += [
+        f"{r.board.name or r.board.form}: {f.message}"
+        for r in reports
+        for f in r.findings
+        if f.verdict == WARN
+    ]
+    scale = PIXELS / max(width_of(r, beside) for r in reports)
+    pairs = list(zip(reports, prices, strict=True))
+    made = at_once(lambda pair: offered(*pair, scale, beside), pairs)
+    about = (
+        f"{len(made)} board{'' if len(made) == 1 else 's'}, each one of a kind, all to one scale"
+    )
     if any(p is not None for p in prices):
         about += "; prices in our own money, tax included"
     target.absolute().parent.mkdir(parents=True, exist_ok=True)

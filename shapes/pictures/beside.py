@@ -1,7 +1,7 @@
 """Something of known size to lay beside a board: a plate, a loaf, a hand, true to scale and drawn by us.
 
 Sizes are common practice: a dinner plate of 260 mm, a loaf of 280 x 120 mm, a hand 185 mm long from
-wrist to finger-tip, with a stub of arm; from memory.
+wrist to finger-tip, cut from card; from memory.
 """
 
 from __future__ import annotations
@@ -25,14 +25,22 @@ _APART = 28.0  # mm between a board and what lies beside it
 _PLATE = 130.0  # mm, radius
 # Of a left hand, its back up, mm: where a finger begins and ends, and its half widths there.
 _FINGERS = (
-    ((-31.0, 78.0), (-50.0, 136.0), 8.6, 6.6),
-    ((-11.0, 88.0), (-20.0, 163.0), 9.0, 7.0),
-    ((10.0, 89.0), (11.0, 173.0), 9.2, 7.2),
-    ((29.0, 82.0), (40.0, 157.0), 9.0, 7.0),
-    ((22.0, 24.0), (68.0, 84.0), 14.0, 8.4),
+    ((-33.0, 74.0), (-54.0, 133.0), 8.8, 6.8),
+    ((-12.0, 86.0), (-21.0, 164.0), 9.4, 7.4),
+    ((9.0, 88.0), (11.0, 174.0), 9.6, 7.6),
+    ((28.0, 80.0), (41.0, 158.0), 9.4, 7.4),
+    ((18.0, 26.0), (44.0, 62.0), 15.0, 11.5),
+    ((44.0, 62.0), (66.0, 96.0), 11.5, 8.0),
 )
-_PALM = ((-22.0, 14.0, 19.0), (18.0, 14.0, 20.0), (-29.0, 76.0, 11.0), (29.0, 80.0, 11.0))
-_WRIST = ((-9.0, -30.0, 19.0), (8.0, -30.0, 19.0))
+_PALM = (
+    (-19.0, 10.0, 20.0),
+    (14.0, 10.0, 21.0),
+    (-31.0, 72.0, 11.0),
+    (29.0, 78.0, 11.0),
+    (-27.0, 40.0, 17.0),
+    (20.0, 40.0, 18.0),
+)
+_WRIST = ((-7.0, -16.0, 19.0), (6.0, -16.0, 19.0))
 
 
 def _hand() -> Outline:
@@ -44,7 +52,7 @@ def _hand() -> Outline:
     fingers = [
         shapely.union(round_at(*a, r), round_at(*b, s)).convex_hull for a, b, r, s in _FINGERS
     ]
-    base = shapely.union(palm, wrist).buffer(40, quad_segs=32).buffer(-56, quad_segs=32)
+    base = shapely.union(palm, wrist).buffer(30, quad_segs=32).buffer(-46, quad_segs=32)
     whole = shapely.union_all([base.buffer(16, quad_segs=32), *fingers])
     soft = whole.buffer(2.5, quad_segs=16).buffer(-2.5, quad_segs=16).simplify(0.02)
     return outline(polygon(shapely.get_coordinates(soft.exterior)[:-1]))
@@ -62,7 +70,7 @@ def _shape(thing: str) -> tuple[Outline, float, float]:
     """Outline round (0, 0), height and the radius its edge is rounded by, mm."""
     if thing == "plate":
         return outline(circle((0.0, 0.0), _PLATE)), 16.0, 4.0
-    return (_loaf(), 62.0, 30.0) if thing == "loaf" else (_hand(), 24.0, 11.0)
+    return (_loaf(), 62.0, 30.0) if thing == "loaf" else (_hand(), 2.0, 0.6)
 
 
 def _tone(thing: str, on: Seen) -> tuple[NDArray[np.float32], Array]:
@@ -94,18 +102,8 @@ def _tone(thing: str, on: Seen) -> tuple[NDArray[np.float32], Array]:
             + 0.10 * mottled(turned / (2.9, 2.3, 2.5))
             + 0.10 * mottled(turned[:, [1, 0, 2]] / 7.3)
         )[:, None]
-    else:
-        tone = np.full((len(p), 3), (0.53, 0.33, 0.23))
-        for (x, y), (tx, ty), _, s in _FINGERS:
-            back = math.hypot(tx - x, ty - y)
-            u = np.array([(tx - x) / back, (ty - y) / back])
-            off = p[:, :2] - (np.array([tx, ty]) - 0.2 * s * u)
-            nail = np.hypot(off @ u / 6.5, (off[:, 0] * u[1] - off[:, 1] * u[0]) / (0.62 * s)) < 1
-            tone[nail] = (0.66, 0.44, 0.36)
-            for share in (0.50, 0.55):  # the skin folds over a joint
-                fold = (p[:, :2] - (np.array([x, y]) + share * back * u)) @ u
-                near = np.exp(-(((p[:, :2] - (x, y)) @ np.array([u[1], -u[0]]) / (0.55 * s)) ** 4))
-                tone *= 1 - 0.12 * (np.exp(-((fold / 0.8) ** 2)) * near)[:, None]
+    else:  # cut from card: a likeness would draw the eye from the board
+        tone = np.full((len(p), 3), (0.47, 0.43, 0.38))
     normal /= np.linalg.norm(normal, axis=1)[:, None]
     return tone.astype(np.float32), normal
 
@@ -134,6 +132,15 @@ def thing_at(thing: str, screen: Screen, x: float, y: float) -> Picture:
     )
 
 
+def breadth(board: Outline, thing: str | None) -> float:
+    """Return how wide a board is with its ground, and with a thing beside it, mm."""
+    x0, _, x1, _ = bounds(board)
+    if thing is None:
+        return x1 - x0 + 2 * GROUND
+    a0, _, a1, _ = bounds(_shape(thing)[0])
+    return x1 - x0 + _APART + a1 - a0 + 2 * GROUND
+
+
 def beside(body: Body, thing: str, pixels: int) -> Picture:
     """Return a board and a thing to its right, ``pixels`` wide."""
     shape, high, _ = _shape(thing)
@@ -142,9 +149,8 @@ def beside(body: Body, thing: str, pixels: int) -> Picture:
     middle = (y0 + y1) / 2
     # Both stand on one ground: what is lower sits lower on the picture by the same lean.
     at = x1 + _APART + (a1 - a0) / 2, middle + LEAN * (high - body.thickness)
-    right = x1 + _APART + (a1 - a0)
     half = max((y1 - y0) / 2, (b1 - b0) / 2 + abs(at[1] - middle))
-    scale = pixels / (right - x0 + 2 * GROUND)
+    scale = pixels / breadth(body.outline, thing)
     low = middle - half - LEAN * max(high, body.thickness) - GROUND
     top = middle + half + GROUND
     screen = Screen(x0 - GROUND, top, scale, pixels, math.ceil((top - low) * scale))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shapes.collection.board import Report
-from shapes.pictures.beside import beside
+from shapes.pictures.beside import beside, breadth
 from shapes.pictures.finished import Picture, body_of, drawn_marks, png_of, wide
 
 if TYPE_CHECKING:
@@ -41,6 +41,11 @@ def board_picture(
     """Return a board, one face up, with its engraving and its print where they are on that face."""
     body = body_of(report, drawn_marks(marks, ink, under=under), under=under)
     return beside(body, shown.beside, shown.pixels) if shown.beside else wide(body, shown.pixels)
+
+
+def width_of(report: Report, thing: str | None) -> float:
+    """Return how much a picture of a board shows from left to right, mm, a thing beside it or none."""
+    return breadth(report.outline, thing)
 
 
 def as_png(made: Picture, shown: Shown) -> bytes:

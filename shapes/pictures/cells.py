@@ -34,7 +34,7 @@ class Cells:
     def under(self, i: int) -> float:
         """Return the line that the words under board ``i`` begin at."""
         half = min(self.widest * self.scale / 2, (self.size[1] - _TEXT) / 2)
-        return self.middle(i)[1] + half + 6.5
+        return self.middle(i)[1] + half + 8.0
 
 
 def cells_for(reports: Sequence[Report]) -> Cells:

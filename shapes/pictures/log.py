@@ -29,10 +29,10 @@ _BLURS, _WIDEST = 13, 3.0  # ring tables, from sharp to blurred over so many pix
 _SMOOTH, _GRAINY = (64, 64, 32), (64, 1024, 16)  # cells along, across, through
 _CELL = 8.0  # cells that smooth noise takes to forget
 _SOFT = 1.6  # pixels that a ring is blurred over: no closer lines than an eye or a screen can part
-_FEATHER = 0.03  # of a ring
+_FEATHER = 0.012  # of a ring
 _PORE = np.array([0.80, 1.0, 1.12], dtype=np.float32)  # dark is warm: it takes most from blue
 _HUE = np.array([0.012, -0.006, -0.035], dtype=np.float32)  # slow changes, yellower to redder
-_BEND = 1.7  # a knot bends the grain this much further along it than across; our choice
+_BEND = 1.4  # a knot bends the grain this much further along it than across; our choice
 
 
 @cache
@@ -135,6 +135,15 @@ class Log:
             np.sqrt(dy * dy + dz * dz) + w * (3.4 * wide + 0.5 * close), dtype=np.float32
         )
 
+    def _in_knots(self, p: Shade, r: Shade) -> Shade:
+        """A knot has rings of its own, closer than the trunk's."""
+        c, s = np.float32(math.cos(self.grain)), np.float32(math.sin(self.grain))
+        for knot in self.knots:
+            x, y = c * p[:, 0] + s * p[:, 1] - knot.x, c * p[:, 1] - s * p[:, 0] - knot.y
+            q = np.hypot(x / np.float32(_BEND), y)
+            r = np.where(q < knot.radius, 3 * self.look.ring + 2.5 * q, r).astype(np.float32)
+        return r
+
     def colour(
         self, p: Shade, pixel: float, table: Table | None = None, normal: Shade | None = None
     ) -> tuple[Shade, Shade]:
@@ -146,6 +155,7 @@ class Log:
         look, (a, b, c) = self.look, self.key
         x, y, z = self.places(np.asarray(p, dtype=np.float32))
         r = self.radius(x, y, z)
+        r = self._in_knots(p, r)
         grainy, smooth = _noise(_GRAINY, 0.0), _noise(_SMOOTH, _CELL)
         # On a rounded edge a pixel takes in more than its side: down the slope, depth goes by quickly.
         down = np.zeros(1, dtype=np.float32) if normal is None else _down(normal)
@@ -158,13 +168,20 @@ class Log:
         fibre = _look_up(grainy, x / 40 + a, across / np.float32(0.8) + b, z / 2 + c)
         fine = _look_up(grainy, x / 13 + b, across / np.float32(0.35) + c, z / 1 + a)
         streaks = 0.75 * fibre * np.minimum(1, 0.8 / side) + 0.6 * fine * np.minimum(1, 0.4 / side)
-        r += (
-            np.float32(_FEATHER * look.ring) * streaks
-        )  # a ring ends fibre by fibre, not along a line
+        # No ring follows the next one quite, and where vessels end it, it ends fibre by fibre.
+        own = _look_up(smooth, x * (8 / 80) + c, y * (8 / 36) + b, r * (8 / (1.7 * look.ring)) + a)
+        r += np.float32(0.13 * look.ring) * own
+        if look.pores == "ring":
+            r += np.float32(_FEATHER * look.ring) * streaks
         late, vessels = self._ring(y, z, r, table or self.table(pixel), down)
         slow = _look_up(smooth, x * (8 / 260) + c, y * (8 / 60) + a, z * (8 / 50) + b)
         # Years differ: broad bands of light and dark go with the rings, and fade along the grain.
         years = _look_up(smooth, x * (8 / 420) + b, r * (8 / look.years) + c, z * (8 / 300) + a)
+        if (
+            normal is not None
+        ):  # where rings are cut on a slope they crowd: seen from afar they fade there
+            up = np.abs(normal[:, 2])
+            late = late * (1 - 2.2 * up * (1 - up))
         tone = late * look.contrast + look.streak * years + 0.08 * streaks + 0.12
         bright = self.tone + look.fibre * streaks
         lift = 0.15 * slow + 0.6 * streaks
@@ -249,7 +266,7 @@ class Log:
         turn = np.arctan2(y - self.pith[0], z - self.pith[1]) * np.float32(self.rings[-1] / 2)
         high = np.float32(look.ray_height)
         v = _look_up(
-            _noise(_GRAINY, 0.0), x / high + a, turn / np.float32(0.35) + b, r / (0.8 * high) + c
+            _noise(_GRAINY, 0.0), x / high + a, turn / np.float32(0.35) + b, r / (1.5 * high) + c
         )
         broad = np.asarray(((y - self.pith[0]) / np.maximum(r, 1)) ** 2, dtype=np.float32)
         shown = np.minimum(1, 0.35 / side + broad)
@@ -313,7 +330,9 @@ def log_of(
         away * math.sin(angle) + 12 * (rest[1] - 0.5),
         -up * away * math.cos(angle) - thickness / 2,
     )
-    drift = (0.05 * (rest[2] - 0.5), (0.05 + 0.05 * rest[3]) * (1 if rest[4] < 0.5 else -1))
+    # A trunk tapers, which makes cathedrals of flat rings; standing ones would only run askew.
+    taper = (0.05 + 0.05 * rest[3]) * min(max(1 - (rings_deg - 16) / 14, 0.12), 1.0)
+    drift = (0.03 * (rest[2] - 0.5), taper * (1 if rest[4] < 0.5 else -1))
     count = int((away + 2.5 * reach + 60) / look.ring) + 4
     steps = random.standard_normal(count)
     slow = np.convolve(steps, np.ones(7) / 7, mode="same") * 1.6

@@ -42,7 +42,7 @@ def piece_log(piece: OffCut) -> Log:
     for d in piece.defects:
         if d.kind == "knot":
             x, y = turn(shapely.get_coordinates(d.shape.centroid)[0], -piece.grain)
-            knots.append(Knot(float(x), float(y), 1.25 * math.sqrt(d.shape.area / math.pi)))
+            knots.append(Knot(float(x), float(y), 1.1 * math.sqrt(d.shape.area / math.pi)))
     x0, y0, x1, y1 = piece.outline.bounds
     reach = math.hypot(max(abs(x0), abs(x1)), max(abs(y0), abs(y1)))
     look = piece.timber.look

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from shapes.checks.finding import FAIL, WARN
+import numpy as np
+
+from shapes.checks.finding import WARN
 from shapes.collection.board import Report
 from shapes.files.raster import pixels
 from shapes.files.svg import number
@@ -26,8 +28,24 @@ from shapes.units import sizes
 
 PIXELS = 2480  # an A3 page at 150 dots an inch
 _AROUND = 8.0  # mm of the page for shadows
-_LETTERS = 4.2  # mm of a line that letters stand above it
+_LETTERS = 3.6  # mm of a line that letters stand above it
+_FADES = 2.5  # mm over which a shadow fades where it would come under the words
 _TIGHT = 1.15  # a cutter this many times the brief's or less is worth a word
+
+_WARNS = {  # what a check warns of, as one says it of a board in the hand
+    "size": "near the limit of its size",
+    "cutter": "a corner tighter than the cutter",
+    "handle": "not easy to take hold of",
+    "grain": "grain a little across the handle",
+    "weight": "heavy",
+    "narrow": "thin wood",
+    "sharp": "a sharp corner",
+    "round-over": "little edge to round over",
+    "strength": "little strength to spare",
+    "balance": "tiring in one hand when laden",
+    "asymmetry": "hardly asymmetric",
+    "fairness": "an uneven line",
+}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,21 +81,22 @@ def caption(report: Report, place: int) -> list[str]:
         f"{sizes(s.box, brief.unit)}, {s.mass:.2f} kg",
     ]
     said = []
-    for verdict, word in ((FAIL, "FAILS"), (WARN, "warns")):
-        if names := dict.fromkeys(f.check for f in report.findings if f.verdict == verdict):
-            said.append(f"{word}: {', '.join(names)}")
+    if report.failed:
+        said.append(f"FAILS {', '.join(report.failed)}")
+    warns = dict.fromkeys(f.check for f in report.findings if f.verdict == WARN)
+    said += [_WARNS[name] for name in warns if name not in report.failed]
     largest = next((f.measured for f in report.findings if f.check == "cutter"), None)
     if largest is not None and largest < _TIGHT * brief.cutter:
         said.append(f"cutter to {largest:.1f} mm")
     return [*lines, *(["; ".join(said)] if said else [])]
 
 
-def finished_sheet(reports: Sequence[Report], title: str, about: str = "") -> Sheet:
-    """Return all boards finished, to one scale; ``about`` goes with what holds for all of them."""
+def finished_sheet(reports: Sequence[Report], title: str) -> Sheet:
+    """Return all boards finished, to one scale."""
     cells = cells_for(reports)
     brief = reports[0].board.brief
     says = f"{brief.species}, {sizes((brief.thickness,), brief.unit)} thick, oiled"
-    parts = head(cells, title, "; ".join([says, about] if about else [says]))
+    parts = head(cells, title, says)
     for i, report in enumerate(reports):
         parts += words(cells, i, caption(report, i + 1))
     drawn = at_once(lambda pair: _cell(cells, *pair), list(enumerate(reports)))
@@ -98,4 +117,6 @@ def _cell(cells: Cells, i: int, report: Report) -> tuple[int, int, Pixels]:
     top = round(y * dense - (screen.top - down) * scale)
     # What is ground gives way to the words, and to the cells above and beside.
     last = math.floor((cells.under(i) - _LETTERS) * dense) - top
-    return left, top, picture(body, screen).pixels[:last]
+    made = picture(body, screen)
+    fading = np.clip((last - np.arange(screen.rows)) / (_FADES * dense), 0, 1).astype(np.float32)
+    return left, top, replace(made, kept=made.kept * fading[:, None]).pixels[:last]

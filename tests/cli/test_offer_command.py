@@ -113,9 +113,12 @@ def test_marked_copied_and_taken_back(
         "return [...document.images].map(i => [i.complete, i.naturalWidth, i.clientWidth])"
     )
     assert len(sizes) == 4
-    assert all(
-        done and natural == 1400 and shown > 0.85 * min(wide, 500) for done, natural, shown in sizes
-    )
+    assert all(done and shown > 0.75 * min(wide, 500) for done, _, shown in sizes)
+    assert max(natural for _, natural, _ in sizes) == 1400
+    shares = [shown / natural for _, natural, shown in sizes]  # all to one scale
+    assert max(shares) / min(shares) < 1.02
+    assert browser.find_element(By.ID, "says").is_displayed()
+    assert not browser.find_element(By.ID, "wish").is_displayed()  # nothing to send yet
     marks = browser.find_elements(By.CSS_SELECTOR, "label.mark")
     assert all(m.size["height"] >= 44 for m in marks)
     line = browser.find_element(By.ID, "line")
@@ -168,7 +171,9 @@ def test_marked_copied_and_taken_back(
         "--force",
     ]
     assert run([*asked_for, "--keep-from", sent]) == 0
-    assert "the customer's wish: a little longer; <b>please</b>" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert "yours to answer: a little longer; <b>please</b>" in said
+    assert "kept: " in said
     made = sorted(p.name for p in out.glob("0*"))
     assert len(made) == 4
     assert {codes[0], codes[2]} <= {m.rsplit("-", 1)[1] for m in made}
@@ -293,6 +298,10 @@ def test_an_offer_is_not_replaced_unasked(collection_folder: Path, tmp_path: Pat
         ("", "names no board"),
         ("I like the second one", "names no board"),
         ("boards ffffff", "holds no board ffffff"),
+        ("boards GOOD a3c1o2; wish: longer", "'a3c1o2' is no code"),
+        ("boards GOOD 95oo84", "'95oo84' is no code"),
+        ("boards GOOD 9753d", "'9753d' is no code"),
+        ("> boards GOOD 97\n> 53d8", "'97' is no code"),
     ],
 )
 def test_a_line_that_names_nothing_is_told(
@@ -304,6 +313,8 @@ def test_a_line_that_names_nothing_is_told(
 ) -> None:
     out = tmp_path / "boards"
     shutil.copytree(collection_folder, out)
+    good = min(p.name for p in out.glob("01-*")).rsplit("-", 1)[1]
+    line = line.replace("GOOD", good)
     before = {p: p.read_bytes() for p in out.rglob("*") if p.is_file()}
     assert (
         run(
@@ -345,8 +356,6 @@ def test_any_line_is_read_or_refused(line: str) -> None:
     answer = None
     with contextlib.suppress(InputError):
         answer = read_answer(line)
-    named = " ".join(line.split()).partition(";")[0].lower()
-    assert (answer is None) == (not re.search(r"\b[0-9a-f]{6}\b", named))
     if answer is not None:
         assert all(re.fullmatch("[0-9a-f]{6}", c) for c in answer.codes)
         assert not answer.wish or answer.wish.isprintable()
@@ -366,7 +375,7 @@ def test_lines_as_letters_mangle_them(line: str, codes: tuple[str, ...], wish: s
 
 
 def test_names_are_only_words() -> None:
-    bad = Offered("abcdef", NASTY, (NASTY,), (b"\xff\xd8",), (10, 5))
+    bad = Offered("abcdef", NASTY, (NASTY,), b"\xff\xd8", (10, 5))
     text = offer_html([bad], NASTY, NASTY).decode()
     assert text.count("<script>") == text.count("</script>") == 1
     assert text.count("<img ") == 1
@@ -381,7 +390,7 @@ def test_a_long_name_stands_on_its_line() -> None:
 
     held = io.BytesIO()
     Image.new("RGB", (40, 20)).save(held, "JPEG")
-    long = Offered("abcdef", "long " * 80, ("x" * 300,), (held.getvalue(),), (40, 20))
+    long = Offered("abcdef", "long " * 80, ("x" * 300,), held.getvalue(), (40, 20))
     page = pdfium.PdfDocument(offer_pdf([long], "t" * 400, "a" * 400))[0]
     for obj in page.get_objects():
         left, _, right, _ = obj.get_bounds()

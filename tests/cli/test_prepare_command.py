@@ -85,6 +85,7 @@ def listed(batch: Path) -> list[dict[str, Any]]:
 
 def test_each_board_has_its_files_and_all_are_listed(batch: Path) -> None:
     wanted = {"cut.dxf", "cut.svg", "setting-out.dxf", "cutter-path.dxf", "engrave-UNDERSIDE.dxf", "engrave-UNDERSIDE.svg", "frame-UNDERSIDE.dxf", "setting-out-UNDERSIDE.dxf", "template-a4.pdf", "worksheet.html", "worksheet.pdf"}  # fmt: skip
+    wanted |= {"board.png", "board-UNDERSIDE.png"}
     wanted |= {f"print-{n}-UNDERSIDE.{k}" for n in ("white", "colour", "clear") for k in ("svg", "pdf")}  # fmt: skip
     assert len(folders(batch)) == 3
     for folder in folders(batch):

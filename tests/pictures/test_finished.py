@@ -17,7 +17,8 @@ from made_boards import drawn
 from PIL import Image
 from processes import ROOT
 
-from shapes.checks.finding import WARN
+from shapes.checks import SAYS
+from shapes.checks.finding import FAIL, WARN
 from shapes.collection.board import Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom
@@ -128,11 +129,11 @@ def test_marks_are_burnt_or_printed_where_they_are_and_nowhere_else(reports: lis
 
 
 def test_the_sheet_says_name_size_mass_and_no_machine_words(reports: list[Report]) -> None:
-    made = finished_sheet(reports, "A & B <sheet>", "seed 7").svg().decode()
+    made = finished_sheet(reports, "A & B <sheet>").svg().decode()
     text = " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", made))
     assert "A &amp; B &lt;sheet&gt;" in text
     assert "one &amp; &lt;0&gt;" in text
-    assert "black walnut, 20 mm thick, oiled; seed 7" in text
+    assert "black walnut, 20 mm thick, oiled" in text
     for report in reports:
         l, w = report.subject.box  # noqa: E741
         assert f"{l:.0f} x {w:.0f} mm, {report.subject.mass:.2f} kg" in text
@@ -145,13 +146,16 @@ def test_sizes_are_in_the_unit_the_brief_was_written_in(reports: list[Report]) -
     board = replace(reports[0].board, brief=replace(reports[0].board.brief, unit="in"))
     text = " ".join(sheet.caption(replace(reports[0], board=board), 1))
     l, w = reports[0].subject.box  # noqa: E741
-    assert f"{l / 25.4:.1f} x {w / 25.4:.1f} in" in text
+    assert f"{l / 25.4:.2f} x {w / 25.4:.2f} in" in text
 
 
 def test_what_warns_or_is_tight_stands_under_the_board(reports: list[Report]) -> None:
     one = reports[0]
     said = [replace(f, verdict=WARN) if f.check == "weight" else f for f in one.findings]
-    assert "warns: weight" in " ".join(sheet.caption(replace(one, findings=said), 1))
+    assert "heavy" in " ".join(sheet.caption(replace(one, findings=said), 1))
+    failed = [replace(f, verdict=FAIL) if f.check == "weight" else f for f in one.findings]
+    assert "FAILS weight" in " ".join(sheet.caption(replace(one, findings=failed), 1))
+    assert set(sheet._WARNS) == set(SAYS)
     for largest, told in ((6.5, True), (7.5, False)):
         tight = [replace(f, measured=largest) if f.check == "cutter" else f for f in one.findings]
         assert ("cutter to" in " ".join(sheet.caption(replace(one, findings=tight), 1))) == told

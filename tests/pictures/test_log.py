@@ -158,7 +158,7 @@ def test_rings_part_round_a_knot_and_none_runs_through() -> None:
     far = line(np.array([5.0, 40.0, -30.0]), x=-150.0)
     assert log.places(far)[1] == pytest.approx([5.0, 40.0, -30.0], abs=0.35)
     rim = np.array(
-        [[20 + 1.7 * 9 * math.cos(a), 5 + 9 * math.sin(a), 0] for a in np.linspace(0, 6.2, 40)],
+        [[20 + 1.4 * 9 * math.cos(a), 5 + 9 * math.sin(a), 0] for a in np.linspace(0, 6.2, 40)],
         dtype=np.float32,
     )
     assert log.places(rim)[1] == pytest.approx(5.0, abs=1e-3)
