@@ -37,6 +37,7 @@ _WHOLE = 6  # arrangements that hold everything; the one with most left in one p
 _LOST = 0.5  # mm that a board may lie wrong after settling once
 _EXTRA = 0.3  # cells more between boards on the grid, so that what looks free settles too
 _ALONG = 0.15  # share of contact that a turn by WITHIN has to be better by
+_TAKEN = 0.03  # share of a board that a neighbour may take of the place it was drawn at, and it still be tried
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +166,7 @@ class Filler:
                 continue
             if len(laid) == MOST:
                 break
-            one = self._put(bed, index, slope)
+            one = self._put(bed, index, slope, laid)
             if one is None:
                 failed.add(index)
                 continue
@@ -197,7 +198,7 @@ class Filler:
             kind.spectra[angle] = bed.masks(shape, angle), spectrum(rim), float(rim.sum())
         return kind.spectra[angle]
 
-    def _put(self, bed: Bed, index: int, slope: Array) -> Laid | None:
+    def _put(self, bed: Bed, index: int, slope: Array, laid: Sequence[Laid]) -> Laid | None:
         """Lay one board where it touches most."""
         kind = self.kinds[index]
         found: list[tuple[float, float, int, int]] = []
@@ -218,14 +219,23 @@ class Filler:
             row, column = divmod(top, worth.shape[1])
             found.append((float(worth.flat[top]), angle, row, column))
         if not found:
-            return self._as_drawn(bed, index)
+            return self._as_drawn(bed, index, laid)
         _, angle, row, column = max(found)
         return self._laid(index, bed.pose(kind.shape, angle, row, column))
 
-    def _as_drawn(self, bed: Bed, index: int) -> Laid | None:
+    def _as_drawn(self, bed: Bed, index: int, laid: Sequence[Laid]) -> Laid | None:
         """Lay a board where it lay when it was drawn for this piece, if it still may lie there."""
         known = known_pose(self.wanted[index].board)
-        pose = self._settled(bed, self.kinds[index], known) if known else None
+        if known is None:
+            return None
+        filled = shapely.transform(self.kinds[index].shape.filled, known.of)
+        # Settling moves a board a little: where a neighbour takes more of its place it is not tried.
+        if any(
+            shapely.area(shapely.intersection(filled, o.filled)) > _TAKEN * filled.area
+            for o in laid
+        ):
+            return None
+        pose = self._settled(bed, self.kinds[index], known)
         return self._laid(index, pose) if pose else None
 
     def _settled(self, bed: Bed, kind: _Kind, start: Pose) -> Pose | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -73,8 +73,11 @@ class Sheet:
         return png_of(made)
 
 
-def caption(report: Report, place: int) -> list[str]:
-    """Return the words under a board: number and name; size and mass; what warns, and a tight corner."""
+def caption(report: Report, place: int, told: Collection[str] = ()) -> list[str]:
+    """Return the words under a board: number and name; size and mass; what warns, and a tight corner.
+
+    What is ``told`` at the head of the sheet, since it is of all boards, is not said again.
+    """
     s, brief = report.subject, report.board.brief
     lines = [
         f"{place}  {short(report.board.name, 26)}",
@@ -83,12 +86,17 @@ def caption(report: Report, place: int) -> list[str]:
     said = []
     if report.failed:
         said.append(f"FAILS {', '.join(report.failed)}")
-    warns = dict.fromkeys(f.check for f in report.findings if f.verdict == WARN)
-    said += [_WARNS[name] for name in warns if name not in report.failed]
+    said += [w for w in warnings_of(report) if w not in told]
     largest = next((f.measured for f in report.findings if f.check == "cutter"), None)
     if largest is not None and largest < _TIGHT * brief.cutter:
         said.append(f"cutter to {largest:.1f} mm")
     return [*lines, *(["; ".join(said)] if said else [])]
+
+
+def warnings_of(report: Report) -> list[str]:
+    """Return what warns of a board, in words for the hand."""
+    names = dict.fromkeys(f.check for f in report.findings if f.verdict == WARN)
+    return [_WARNS[n] for n in names if n not in report.failed]
 
 
 def finished_sheet(reports: Sequence[Report], title: str) -> Sheet:
@@ -96,9 +104,11 @@ def finished_sheet(reports: Sequence[Report], title: str) -> Sheet:
     cells = cells_for(reports)
     brief = reports[0].board.brief
     says = f"{brief.species}, {sizes((brief.thickness,), brief.unit)} thick, oiled"
-    parts = head(cells, title, says)
+    every = warnings_of(reports[0]) if len(reports) > 1 else []
+    told = [w for w in every if all(w in warnings_of(r) for r in reports)]
+    parts = head(cells, title, "; ".join([says, *(f"all: {w}" for w in told)]))
     for i, report in enumerate(reports):
-        parts += words(cells, i, caption(report, i + 1))
+        parts += words(cells, i, caption(report, i + 1, told))
     drawn = at_once(lambda pair: _cell(cells, *pair), list(enumerate(reports)))
     return Sheet("\n".join(parts), tuple(drawn))
 

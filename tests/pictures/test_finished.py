@@ -161,6 +161,19 @@ def test_what_warns_or_is_tight_stands_under_the_board(reports: list[Report]) ->
         assert ("cutter to" in " ".join(sheet.caption(replace(one, findings=tight), 1))) == told
 
 
+def test_what_warns_of_all_is_said_once(reports: list[Report]) -> None:
+    def heavy(r: Report) -> Report:
+        return replace(
+            r, findings=[replace(f, verdict=WARN) if f.check == "weight" else f for f in r.findings]
+        )
+
+    calm = [replace(r, findings=[f for f in r.findings if f.verdict != WARN]) for r in reports]
+    for made, count in (([heavy(r) for r in calm], 1), ([heavy(calm[0]), *calm[1:]], 1), (calm, 0)):
+        text = finished_sheet(made, "sheet").words
+        assert text.count("heavy") == count
+        assert ("all: heavy" in text) == (made[1].findings != calm[1].findings)
+
+
 def test_a_finished_sheet_shows_every_board_to_one_scale_and_covers_no_words(
     reports: list[Report],
 ) -> None:
