@@ -22,11 +22,12 @@ from shapes.checks.finding import FAIL, WARN
 from shapes.collection.board import Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom
+from shapes.files.marking import Marking, mark
 from shapes.geometry.outline import bounds
 from shapes.pictures import finished, sheet
 from shapes.pictures.beside import THINGS, beside
 from shapes.pictures.board import Shown, as_png, board_picture
-from shapes.pictures.finished import Marked, body_of, jpeg_of, picture, wide
+from shapes.pictures.finished import Marked, body_of, drawn_marks, jpeg_of, picture, wide
 from shapes.pictures.plain import contact_sheet
 from shapes.pictures.sheet import PIXELS, finished_sheet
 from shapes.pictures.surface import LEAN
@@ -110,6 +111,52 @@ def test_the_underside_is_the_other_side_of_the_same_wood(reports: list[Report])
         (on.place[: on.flat] * (1, -1, 1)).astype(np.float32), 1 / screen.scale
     )
     assert np.corrcoef(made.mean(axis=1), other.mean(axis=1))[0, 1] < 0.9
+
+
+class Asked:
+    """A log that keeps what places it was asked for."""
+
+    def __init__(self) -> None:
+        self.places: list[np.ndarray] = []
+
+    def table(self, pixel: float) -> None:
+        """Nothing to blur."""
+
+    def colour(self, p: np.ndarray, *rest: object) -> tuple[np.ndarray, np.ndarray]:
+        """Grey wood."""
+        self.places.append(p)
+        return np.full((len(p), 3), 0.3, dtype=np.float32), np.zeros(len(p), dtype=np.float32)
+
+
+@pytest.mark.parametrize("under", [False, True])
+def test_every_pixel_takes_its_wood_from_where_it_is_in_the_board(
+    reports: list[Report], under: bool
+) -> None:
+    """Seen u deep with the underside up, a place is u above the underside, and mirrored in the long edge."""
+    log = Asked()
+    body = replace(body_of(reports[0], under=under), log=log)  # type: ignore[arg-type]
+    on = body.seen(body.screen(1.1))
+    body.light(on)
+    asked = np.concatenate(log.places)
+    x, y, z = on.place.T
+    expected = [x, -y, -body.thickness - z] if under else [x, y, z]
+    assert asked == pytest.approx(np.stack(expected, axis=1), abs=1e-4)
+    assert asked[:, 2].min() < -0.5 * body.thickness < asked[:, 2].max()
+
+
+def test_a_mark_is_shown_on_the_face_that_it_is_on(reports: list[Report]) -> None:
+    burnt = mark(reports[0], Marking("engraving", "Oak", face="underside"), "board", None)
+    printed = mark(reports[0], Marking("print", "Elm", face="underside"), "board", burnt)
+    made = drawn_marks((burnt, printed), "#ff0000", under=True)
+    assert [m.ink for m in made] == [None, (1.0, 0.0, 0.0)]
+    assert drawn_marks((burnt, printed), "#ff0000", under=False) == []
+    eating = mark(reports[0], Marking("engraving", "Oak", face="eating"), "board", None)
+    (one,) = drawn_marks((eating, None), "#ff0000", under=False)
+    assert one.ink is None
+    assert drawn_marks((eating, None), "#ff0000", under=True) == []
+    with_it = board_picture(reports[0], Shown(600), (burnt, printed), under=True).light
+    without = board_picture(reports[0], Shown(600), under=True).light
+    assert 0.01 < (np.abs(with_it - without).max(axis=2) > 0.05).mean() < 0.3
 
 
 def test_marks_are_burnt_or_printed_where_they_are_and_nowhere_else(reports: list[Report]) -> None:

@@ -70,6 +70,16 @@ def test_a_flat_sawn_face_has_the_spacing_of_its_pith() -> None:
     assert gaps[0] > 2 * gaps[-1]  # broad in the middle, close at the sides: cathedrals
 
 
+def test_rings_are_round_the_pith_at_every_depth() -> None:
+    """R^2 = (y - py)^2 + (z - pz)^2, and the pith drifts along the grain."""
+    log = replace(still("white ash"), pith=(30.0, -80.0), drift=(0.02, -0.05))
+    rng = np.random.default_rng(3)
+    p = rng.uniform((-150, -80, -20), (150, 80, 0), (300, 3)).astype(np.float32)
+    x, y, z = p.T.astype(float)
+    expected = np.hypot(y - 30.0 - 0.02 * x, z + 80.0 + 0.05 * x)
+    assert log.radius(*p.T) == pytest.approx(expected, abs=1e-3)
+
+
 def test_a_stated_cut_is_kept_and_words_stand_for_it() -> None:
     for asked in (0.0, 30.0, 80.0):
         for key in ("00000a", "f00d11", "123456"):
