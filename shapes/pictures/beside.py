@@ -125,7 +125,7 @@ def thing_at(thing: str, screen: Screen, x: float, y: float) -> Picture:
         np.full(len(tone), 9, np.float32),
         normal.astype(np.float32),
         finished=gloss,
-        end=False,
+        grain=None,
     )
     return Picture(
         screen, light.reshape(*screen.shape, 3), on.cover, shadow(screen, on.cover, high)

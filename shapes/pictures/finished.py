@@ -77,6 +77,7 @@ class Body:
         x, y, reach = (
             np.float32(v) for v in ((x0 + x1) / 2, (y0 + y1) / 2, (x1 - x0 + y1 - y0) / 2)
         )
+        grain = self.log.grain * (1 if self.turned is None else self.turned[0] * self.turned[1])
         pixel = 1 / on.screen.scale
         table = self.log.table(pixel)
         flip = np.array([1, 1, 1] if self.turned is None else [*self.turned, -1], dtype=np.float32)
@@ -102,7 +103,7 @@ class Body:
                 polish *= 1 - 0.8 * there[:, 0]
             place = on.place[part]
             side = np.asarray(((place[:, 1] - y) - (place[:, 0] - x)) / reach, dtype=np.float32)
-            made[at] = lit(colour, rise, on.normal[part], side, finished=polish)
+            made[at] = lit(colour, rise, on.normal[part], side, finished=polish, grain=grain)
         return made
 
 
@@ -135,11 +136,11 @@ def picture(body: Body, screen: Screen, lean: float = LEAN) -> Picture:
     return Picture(screen, body.light(on).reshape(*screen.shape, 3), on.cover, shadow(screen, on.cover, body.thickness))  # fmt: skip
 
 
-def body_of(report: Report, marks: Sequence[Marked] = (), *, under: bool = False, log: Log | None = None) -> Body:  # fmt: skip
-    """Return a board as a thing, its upper face or its underside up, of a log of its own or a given one."""
+def body_of(report: Report, marks: Sequence[Marked] = (), *, under: bool = False) -> Body:
+    """Return a board as a thing, its upper face or its underside up, of a log of its own."""
     board, brief = report.board, report.board.brief
     x0, y0, x1, y1 = bounds(report.outline)
-    log = log or log_of(
+    log = log_of(
         brief.timber.look,
         digest(board),
         reach=max(x1 - x0, y1 - y0) / 2,

@@ -40,11 +40,13 @@ def lit(
     side: Shade | float = 0.0,
     *,
     finished: float | Shade = 1.0,
-    end: bool = True,
+    grain: float | None = 0.0,
 ) -> Shade:
     """Colour (n, 3) of oiled wood in the light, linear.
 
-    ``side`` runs from 1 on the window's side of a board to -1 on the other; ``finished`` 0 is bare wood from the saw; ``end`` says whether there is end grain to be darker.
+    ``side`` runs from 1 on the window's side of a board to -1 on the other; ``finished`` 0 is bare wood
+    from the saw; ``grain`` is the angle of the grain to the x axis, radians: what faces along it is end
+    grain and darker; None where there is none.
     """
     polish = np.asarray(finished, dtype=np.float32)
     facing = normal @ _SUN.astype(np.float32)
@@ -58,7 +60,10 @@ def lit(
     band = _FIBRE * np.exp(-((off / _WIDE) ** 2)) * sun * polish
     shine = np.clip(normal @ _HALF.astype(np.float32), 0, None) ** np.float32(_TIGHT)
     shine *= np.clip(0.7 + 0.5 * lift, 0.1, 1.6)  # fibre by fibre
-    dark = 1 - (_END if end else 0) * normal[:, 0] ** 2 * (1 - normal[:, 2] ** 2)
+    dark = np.ones(1, dtype=np.float32)
+    if grain is not None:
+        along = normal @ np.array([math.cos(grain), math.sin(grain), 0], dtype=np.float32)
+        dark = 1 - np.float32(_END) * along**2 * (1 - normal[:, 2] ** 2)
     near = dark * (1 + np.float32(_FALL) * np.asarray(side, dtype=np.float32))
     made = colour * (light + (1.6 * band)[:, None]) * near[:, None]
     made += (polish * _SHEEN * 0.5 * shine + 0.12 * band * np.sqrt(colour[:, 1]))[:, None]

@@ -28,6 +28,7 @@ from shapes.pictures import finished, sheet
 from shapes.pictures.beside import THINGS, beside
 from shapes.pictures.board import Shown, as_png, board_picture
 from shapes.pictures.finished import Marked, body_of, drawn_marks, jpeg_of, picture, wide
+from shapes.pictures.light import lit
 from shapes.pictures.plain import contact_sheet
 from shapes.pictures.sheet import PIXELS, finished_sheet
 from shapes.pictures.surface import LEAN
@@ -117,7 +118,9 @@ class Asked:
     """A log that keeps what places it was asked for."""
 
     def __init__(self) -> None:
+        """Begin with none."""
         self.places: list[np.ndarray] = []
+        self.grain = 0.0
 
     def table(self, pixel: float) -> None:
         """Nothing to blur."""
@@ -142,6 +145,18 @@ def test_every_pixel_takes_its_wood_from_where_it_is_in_the_board(
     expected = [x, -y, -body.thickness - z] if under else [x, y, z]
     assert asked == pytest.approx(np.stack(expected, axis=1), abs=1e-4)
     assert asked[:, 2].min() < -0.5 * body.thickness < asked[:, 2].max()
+
+
+def test_end_grain_is_darker_than_the_sides_whichever_way_the_grain_runs() -> None:
+    """Upright edges in the same light, told apart by the grain alone."""
+    grey, level = np.full((1, 3), 0.3, dtype=np.float32), np.zeros(1, dtype=np.float32)
+    for way in (0.0, 1.1, 2.5):
+        normal = np.array([[np.cos(way), np.sin(way), 0.0]], dtype=np.float32)
+        end, side, none = (
+            lit(grey, level, normal, grain=g).sum() for g in (way, way + np.pi / 2, None)
+        )
+        assert end < 0.85 * side
+        assert none == pytest.approx(side, rel=1e-5)
 
 
 def test_a_mark_is_shown_on_the_face_that_it_is_on(reports: list[Report]) -> None:
