@@ -12,7 +12,7 @@ from shapes.checks.subject import Subject, is_round
 from shapes.geometry.curve import bounds, pair
 from shapes.geometry.outline import Outline
 from shapes.geometry.reach import INLET
-from shapes.timber.solid import BY_HAND, COUNTERSINK, rounds
+from shapes.timber.solid import BY_HAND, COUNTERSINK, box_of, rounds
 from shapes.tolerances import TOLERANCES
 
 LEAST_FLAT, GOOD_FLAT = 3.0, 5.0  # mm the second bearing runs on; common practice
@@ -160,7 +160,7 @@ def _openings(s: Subject, r: float, bearing: float) -> list[Finding]:
         middle = pair(np.array([(x0 + x1) / 2, (y0 + y1) / 2]))
         if not rounds(c, bearing):
             what = "a hole" if is_round(c) else "an opening"
-            wide = min(x1 - x0, y1 - y0)
+            wide, _ = box_of(c)
             small, limit = (
                 f"a {bearing:g} mm bearing and {COUNTERSINK:g} mm to spare",
                 bearing + COUNTERSINK,

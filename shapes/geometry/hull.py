@@ -15,6 +15,20 @@ def on_hull(ring: Array) -> Flags:
     return np.isin(one, other)  # a point as one number: the hull's corners are the ring's own
 
 
+def narrowest_box(ring: Array) -> tuple[float, float]:
+    """Width and length of the narrowest box, at any turn, round a closed polygon (n, 2).
+
+    It has a side along one of the hull's (Freeman and Shapira, 1975; from memory), so all are tried.
+    """
+    hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(ring)))
+    side = np.diff(hull, axis=0)
+    side /= np.hypot(side[:, 0], side[:, 1])[:, None]
+    out = np.stack([-side[:, 1], side[:, 0]], axis=1)
+    wide, long = (np.ptp(d @ hull.T, axis=1) for d in (out, side))
+    k = int(wide.argmin())
+    return float(wide[k]), float(long[k])
+
+
 def hollows(ring: Array) -> list[tuple[Ints, Array, float]]:
     """Runs of vertices under the hull of an anticlockwise polygon (n, 2).
 

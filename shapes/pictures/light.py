@@ -56,7 +56,7 @@ def lit(
     below = (0.4 + 0.6 * np.clip(-normal[:, 1], 0, None)) * (1 - up)
     light += below[:, None] * _BOUNCE
     # The half-way direction lies across the fibres when they run level: lift tilts them out of it.
-    off = _HALF[0] * 0.6 + 0.55 * lift + 0.2 * side
+    off = _HALF[0] * 0.6 + 0.55 * lift + 0.1 * side
     band = _FIBRE * np.exp(-((off / _WIDE) ** 2)) * sun * polish
     shine = np.clip(normal @ _HALF.astype(np.float32), 0, None) ** np.float32(_TIGHT)
     shine *= np.clip(0.7 + 0.5 * lift, 0.1, 1.6)  # fibre by fibre

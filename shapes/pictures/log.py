@@ -31,7 +31,7 @@ _CELL = 8.0  # cells that smooth noise takes to forget
 _SOFT = 1.6  # pixels that a ring is blurred over: no closer lines than an eye or a screen can part
 _FEATHER = 0.012  # of a ring
 _PORE = np.array([0.80, 1.0, 1.12], dtype=np.float32)  # dark is warm: it takes most from blue
-_HUE = np.array([0.012, -0.006, -0.035], dtype=np.float32)  # slow changes, yellower to redder
+_HUE = np.array([0.014, -0.008, -0.04], dtype=np.float32)  # slow changes, yellower to redder
 _BEND = 1.4  # a knot bends the grain this much further along it than across; our choice
 
 
@@ -184,12 +184,12 @@ class Log:
             late = late * (1 - 2.2 * up * (1 - up))
         tone = late * look.contrast + look.streak * years + 0.08 * streaks + 0.12
         bright = self.tone + look.fibre * streaks
-        lift = 0.15 * slow + 0.6 * streaks
+        lift = 0.04 * slow + 0.5 * streaks
         if look.rays:
             flecks, broad = self._rays(x, y, z, r, side)
             # Seen broad on the quarter they shine, seen end on in a flat face they are fine and dark.
-            bright += look.rays * flecks * (1.9 * broad - 0.9)
-            lift += 1.2 * flecks * broad
+            bright += look.rays * flecks * (1.55 * broad - 0.9)
+            lift += 3.0 * look.rays * flecks * broad
         if look.stripe:
             lift += look.stripe * _look_up(smooth, x * (8 / 400) + b, r * (8 / 11), z * 0 + c)
         vessels = np.maximum(vessels * (1 + 0.2 * slow), 0)
@@ -204,7 +204,8 @@ class Log:
         tone = np.clip(tone, 0, 1.1)[:, None]
         made = (early + (dark - early) * tone) * np.clip(bright, 0.1, 2.0)[:, None]
         made *= 1 - pores[:, None] * _PORE
-        made *= 1 + (0.5 * slow + 0.5 * years)[:, None] * _HUE
+        # On pale wood a cooler tone reads as dirt.
+        made *= 1 + (0.5 * slow + 0.5 * years)[:, None] * (_HUE * np.float32(1.2 - early[1]))
         return np.asarray(np.maximum(made, 0.002), dtype=np.float32), np.asarray(
             lift, dtype=np.float32
         )

@@ -9,7 +9,8 @@ import numpy as np
 import shapely
 
 from shapes.geometry.closing import quarter_segments
-from shapes.geometry.curve import Curve, bounds, flatten
+from shapes.geometry.curve import Curve, flatten
+from shapes.geometry.hull import narrowest_box
 from shapes.geometry.measures import least_radii, length, section
 from shapes.geometry.outline import Outline
 from shapes.tolerances import TOLERANCES
@@ -81,10 +82,19 @@ def solid(
     )
 
 
+def box_of(opening: Curve) -> tuple[float, float]:
+    """Width and length of an opening, mm, however it is turned."""
+    if "box" not in opening.memo:
+        opening.memo["box"] = np.array(narrowest_box(flatten(opening)))
+    wide, long = opening.memo["box"].tolist()
+    return wide, long
+
+
 def rounds(opening: Curve, bearing: float) -> bool:
     """Whether the round-over bit gets into an opening: as wide as its bearing and 1.5 mm, no cord's hole."""
-    x0, y0, x1, y1 = bounds(opening)
-    return min(x1 - x0, y1 - y0) >= bearing + COUNTERSINK and max(x1 - x0, y1 - y0) > BY_HAND
+    wide, long = box_of(opening)
+    # Chords lie that much inside a curve at most.
+    return wide + TOLERANCES.flatten >= bearing + COUNTERSINK and long > BY_HAND
 
 
 def _by_insets(value: Outline, rounded: list[Curve], r: float) -> tuple[float, float, float]:

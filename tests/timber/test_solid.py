@@ -14,17 +14,15 @@ from shapes.collection.brief import Brief
 from shapes.collection.draw import outline_of
 from shapes.collection.pool import AtRandom
 from shapes.errors import OutlineError
-from shapes.geometry.curve import circle, flatten
+from shapes.geometry.curve import circle, flatten, transform
 from shapes.geometry.discs import discs
 from shapes.geometry.outline import Outline, outline
 from shapes.geometry.width import narrowest
-from shapes.timber.solid import Solid, solid
+from shapes.timber.solid import Solid, box_of, rounds, solid
 
 
 def volume_by_slices(board: Outline, thickness: float, r: float, bearing: float) -> float:
     """Add 400 slices a face, each the area of the wood moved in, by the midpoint rule."""
-    from shapes.timber.solid import rounds
-
     shell = flatten(board.edge, 0.001)
     through = [flatten(c, 0.001) for c in board.openings]
     eased = [p for p, c in zip(through, board.openings, strict=True) if rounds(c, bearing)]
@@ -44,6 +42,22 @@ def volume_by_slices(board: Outline, thickness: float, r: float, bearing: float)
 
 def made(board: Outline, thickness: float, r: float, bearing: float = 12.7) -> Solid:
     return solid(board, thickness, r, bearing, narrowest(discs(board)).width)
+
+
+@pytest.mark.parametrize("wide", [10.0, 14.1, 14.3, 30.0])
+def test_an_opening_is_judged_alike_however_it_is_turned(wide: float) -> None:
+    """A slot of 60 mm lying, leaning and upright; and the board's mass with it."""
+    slots = [
+        transform(slot(wide, 60.0 - wide), math.radians(a), 1.0, (9.0, -4.0))
+        for a in (0, 7, 20, 45, 90, 133)
+    ]
+    for s in slots:
+        assert box_of(s) == pytest.approx((wide, 60.0), abs=0.03)
+        assert rounds(s, 12.7) == (wide > 14.2)
+    solids = [made(outline(circle((0.0, 0.0), 90.0), [s]), 20.0, 6.0) for s in slots]
+    for one in solids:
+        assert one.volume == pytest.approx(solids[0].volume, rel=1e-5)
+        assert one.face == pytest.approx(solids[0].face, rel=1e-4)
 
 
 @pytest.mark.parametrize("r", [2.0, 6.35, 9.5])
