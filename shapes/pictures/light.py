@@ -24,7 +24,7 @@ _HALF = (_SUN + _SIGHT) / np.linalg.norm(_SUN + _SIGHT)
 # Red, green and blue of the sun, the sky and what the ground and the wood itself throw back.
 _DIRECT, _SKY, _BOUNCE = (
     np.array(v, dtype=np.float32)
-    for v in ((0.66, 0.64, 0.60), (0.45, 0.45, 0.46), (0.45, 0.42, 0.38))
+    for v in ((0.66, 0.64, 0.60), (0.45, 0.45, 0.46), (0.46, 0.41, 0.36))
 )
 _ROUND = 0.30  # a broad window lights what turns this far from it
 _FALL = 0.03  # light is so much stronger at the window's side of a board, and weaker at the other

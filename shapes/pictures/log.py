@@ -29,9 +29,10 @@ _BLURS, _WIDEST = 13, 3.0  # ring tables, from sharp to blurred over so many pix
 _SMOOTH, _GRAINY = (64, 64, 32), (64, 1024, 16)  # cells along, across, through
 _CELL = 8.0  # cells that smooth noise takes to forget
 _SOFT = 1.6  # pixels that a ring is blurred over: no closer lines than an eye or a screen can part
+_ALONG, _FLAT, _MEAN = np.float32(3.0), np.float32(0.05), np.float32(0.22)  # mm, mm a mm, late wood
 _FEATHER = 0.012  # of a ring
 _PORE = np.array([0.80, 1.0, 1.12], dtype=np.float32)  # dark is warm: it takes most from blue
-_HUE = np.array([0.014, -0.008, -0.04], dtype=np.float32)  # slow changes, yellower to redder
+_HUE = np.array([0.010, -0.006, -0.028], dtype=np.float32)  # slow changes, yellower to redder
 _BEND = 1.4  # a knot bends the grain this much further along it than across; our choice
 
 
@@ -155,7 +156,7 @@ class Log:
         look, (a, b, c) = self.look, self.key
         x, y, z = self.places(np.asarray(p, dtype=np.float32))
         r = self.radius(x, y, z)
-        r = self._in_knots(p, r)
+        r = plain = self._in_knots(p, r)
         grainy, smooth = _noise(_GRAINY, 0.0), _noise(_SMOOTH, _CELL)
         # On a rounded edge a pixel takes in more than its side: down the slope, depth goes by quickly.
         down = np.zeros(1, dtype=np.float32) if normal is None else _down(normal)
@@ -170,10 +171,15 @@ class Log:
         streaks = 0.75 * fibre * np.minimum(1, 0.8 / side) + 0.6 * fine * np.minimum(1, 0.4 / side)
         # No ring follows the next one quite, and where vessels end it, it ends fibre by fibre.
         own = _look_up(smooth, x * (8 / 80) + c, y * (8 / 36) + b, r * (8 / (1.7 * look.ring)) + a)
-        r += np.float32(0.13 * look.ring) * own
+        r = r + np.float32(0.13 * look.ring) * own
         if look.pores == "ring":
             r += np.float32(_FEATHER * look.ring) * streaks
         late, vessels = self._ring(y, z, r, table or self.table(pixel), down)
+        if normal is None:
+            # Where a ring lies almost in the face it would be one broad stroke: it fades to its mean.
+            on = self._in_knots(p, self.radius(x + _ALONG, y, z))
+            slope = np.hypot((on - plain) / _ALONG, (y - self.pith[0]) / np.maximum(r, 1))
+            late = _MEAN + (late - _MEAN) * np.clip(slope / _FLAT, 0.3, 1)
         slow = _look_up(smooth, x * (8 / 260) + c, y * (8 / 60) + a, z * (8 / 50) + b)
         # Years differ: broad bands of light and dark go with the rings, and fade along the grain.
         years = _look_up(smooth, x * (8 / 420) + b, r * (8 / look.years) + c, z * (8 / 300) + a)
