@@ -156,7 +156,8 @@ def coverage(screen: Screen, rings: list[Array], lower: float = 0.0) -> NDArray[
     Exact along ``_ROWS`` lines a pixel; openings run the other way round than what they open.
     """
     wide = screen.columns + 2
-    total = np.zeros(screen.rows * wide)
+    cells: list[Ints] = []
+    shares: list[Array] = []
     for ring in rings:
         x = (ring[:, 0] - screen.left) * screen.scale
         y = (screen.top - ring[:, 1] + lower) * screen.scale * _ROWS - 0.5
@@ -174,8 +175,14 @@ def coverage(screen: Screen, rings: list[Array], lower: float = 0.0) -> NDArray[
         way = np.sign(q[:, 1] - p[:, 1]) / _ROWS
         column = at.astype(np.intp)
         first, part = line // _ROWS * wide + column, at - column
-        total += np.bincount(first, way * (1 - part), len(total))
-        total += np.bincount(first + 1, way * part, len(total))
+        cells += [first, first + 1]
+        shares += [way * (1 - part), way * part]
+    size = screen.rows * wide
+    total = (
+        np.bincount(np.concatenate(cells), np.concatenate(shares), size)
+        if cells
+        else np.zeros(size)
+    )
     made = np.abs(np.cumsum(total.reshape(screen.rows, wide), axis=1)[:, :-2])
     return np.clip(made, 0, 1).astype(np.float32)
 

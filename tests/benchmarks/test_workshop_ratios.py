@@ -75,7 +75,8 @@ def test_the_largest_rectangle_against_brute_force() -> None:
 def test_everything_for_a_dozen_boards_against_the_imports(tmp_path: Path) -> None:
     made = str(tmp_path / "boards")
     subprocess.run([*COMMAND, "generate", "--out", made], check=True, capture_output=True)
-    marks = ["--text", "Harvest table\\n{name}", "--print-text", "rye and seed"]
+    # The bar is for what the machines and the bench get: pictures have one of their own.
+    marks = ["--text", "Harvest table\\n{name}", "--print-text", "rye and seed", "--pixels", "200"]
     ratio = in_processes([*COMMAND, "prepare", made, "--to", str(tmp_path / "batch"), "--force", *marks], rounds=4)  # fmt: skip
     print(f"prepare a dozen boards, engraved and printed: {ratio:.2f} times the imports")
     assert ratio <= 6
