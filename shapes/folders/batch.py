@@ -28,7 +28,7 @@ from shapes.files.safe import plain_name, write_checked
 from shapes.files.worksheet import care_pdf, worksheet_html, worksheet_pdf
 from shapes.folders import whole
 from shapes.folders.collection import to_json
-from shapes.pictures.board import SHOWN, Shown, as_png, board_picture
+from shapes.pictures.board import INK, SHOWN, Shown, as_png, board_picture
 from shapes.pictures.board_figure import board_figure
 from shapes.workshop.job import Asked, Batch, Job, Placed, Price, batch_of, job_of, to_make
 from shapes.workshop.sheet import worksheet
@@ -194,7 +194,7 @@ class Task:
     off_cut: str | None = None
     marks: tuple[Marking, ...] = ()
     paper: str = "a4"
-    ink: str = "#1f2a44"
+    ink: str = INK
     path: bool = False
     shown: Shown = SHOWN
     files: bool = True  # whether files are made, or the job alone

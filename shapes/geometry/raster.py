@@ -14,7 +14,7 @@ import shapely
 from numpy.typing import NDArray
 from scipy import fft
 
-from shapes.geometry.curve import Array, Flags
+from shapes.geometry.curve import Array, Flags, Ints
 
 Spectrum = NDArray[np.complexfloating]
 
@@ -52,22 +52,25 @@ def rings_of(shape: shapely.Geometry) -> list[Array]:
     return rings
 
 
+def crossings(ring: Array, rows: int) -> tuple[Ints, Array, Array]:
+    """Where a closed ring (n, 2) crosses the lines y = 0, 1, ... below ``rows``: line, x, and way up or down."""
+    a, b = ring, np.roll(ring, -1, axis=0)
+    low = np.ceil(np.minimum(a[:, 1], b[:, 1])).astype(np.intp).clip(0, rows)
+    high = np.ceil(np.maximum(a[:, 1], b[:, 1])).astype(np.intp).clip(0, rows)
+    spans = high - low
+    owner = np.repeat(np.arange(len(a)), spans)
+    row = low[owner] + np.arange(len(owner)) - np.repeat(np.cumsum(spans) - spans, spans)
+    p, q = a[owner], b[owner]
+    x = p[:, 0] + (row - p[:, 1]) / (q[:, 1] - p[:, 1]) * (q[:, 0] - p[:, 0])
+    return row, x, np.sign(q[:, 1] - p[:, 1])
+
+
 def mask(grid: Grid, shape: shapely.Geometry | list[Array]) -> Flags:
     """Cells (rows, columns) whose centre lies in polygons, by the parity of crossings to the left."""
     rings = shape if isinstance(shape, list) else rings_of(shape)
     count = np.zeros(grid.rows * (grid.columns + 1), dtype=np.int32)
     for ring in rings:
-        a = (ring - (grid.x, grid.y)) / grid.step
-        b = np.roll(a, -1, axis=0)
-        low = np.ceil(np.minimum(a[:, 1], b[:, 1])).astype(np.intp).clip(0, grid.rows)
-        high = np.ceil(np.maximum(a[:, 1], b[:, 1])).astype(np.intp).clip(0, grid.rows)
-        spans = high - low
-        owner = np.repeat(np.arange(len(a)), spans)
-        if not len(owner):
-            continue
-        row = low[owner] + np.arange(len(owner)) - np.repeat(np.cumsum(spans) - spans, spans)
-        p, q = a[owner], b[owner]
-        x = p[:, 0] + (row - p[:, 1]) / (q[:, 1] - p[:, 1]) * (q[:, 0] - p[:, 0])
+        row, x, _ = crossings((ring - (grid.x, grid.y)) / grid.step, grid.rows)
         column = np.ceil(x).astype(np.intp).clip(0, grid.columns)
         np.add.at(count, row * (grid.columns + 1) + column, 1)
     inside = np.cumsum(count.reshape(grid.rows, grid.columns + 1), axis=1) % 2 == 1

@@ -21,7 +21,7 @@ from shapes.files.recipe import digest
 from shapes.geometry.curve import Array, flatten
 from shapes.geometry.outline import Outline, bounds, flip_of, turned_over
 from shapes.pictures.light import as_bytes, lit, on_ground, shadow
-from shapes.pictures.log import Log, log_of
+from shapes.pictures.log import Log, linear, log_of
 from shapes.pictures.surface import LEAN, Screen, Seen, coverage, rims_of, screen_round, seen
 
 if TYPE_CHECKING:  # the bench stands on more of scipy than a sheet has need to wait for
@@ -159,11 +159,11 @@ def body_of(report: Report, marks: Sequence[Marked] = (), *, under: bool = False
 
 def drawn_marks(placed: Sequence[Placed | None], ink: str, *, under: bool) -> list[Marked]:
     """Return the marks on one face, as that face lies."""
-    tone = tuple((int(ink[i : i + 2], 16) / 255) ** 2 for i in (1, 3, 5))
+    r, g, b = linear(ink).tolist()
     made = []
-    for mark, colour in zip(placed, (None, tone), strict=True):
+    for mark, colour in zip(placed, (None, (r, g, b)), strict=True):
         if mark is not None and mark.face.under == under:
-            made.append(Marked([flatten(c) for c in mark.mark.curves], colour))  # type: ignore[arg-type]
+            made.append(Marked([flatten(c) for c in mark.mark.curves], colour))
     return made
 
 

@@ -206,7 +206,7 @@ class Log:
         )
         if normal is not None:  # cut across they are dots, too small to be seen one by one
             pores *= 0.35 + 0.65 * np.abs(normal[:, 2])
-        early, dark = _linear(look.early), _linear(look.late)
+        early, dark = linear(look.early), linear(look.late)
         tone = np.clip(tone, 0, 1.1)[:, None]
         made = (early + (dark - early) * tone) * np.clip(bright, 0.1, 2.0)[:, None]
         made *= 1 - pores[:, None] * _PORE
@@ -306,7 +306,7 @@ def _blurred(rows: NDArray[np.float64], width: float) -> NDArray[np.float64]:
     return np.asarray((gone[:, 2 * n + 1 :] - gone[:, : -2 * n - 1]) / (2 * n + 1))
 
 
-def _linear(colour: str) -> Shade:
+def linear(colour: str) -> Shade:
     """Linear light of #rrggbb, by the square: near enough to sRGB to mix in, and quick both ways."""
     return np.array([(int(colour[i : i + 2], 16) / 255) ** 2 for i in (1, 3, 5)], dtype=np.float32)
 

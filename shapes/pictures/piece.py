@@ -15,7 +15,7 @@ from shapes.geometry.outline import Outline, outline
 from shapes.geometry.raster import rings_of
 from shapes.pictures.finished import Body, Marked, Picture, picture
 from shapes.pictures.light import Shade, on_ground
-from shapes.pictures.log import Knot, Log, log_of
+from shapes.pictures.log import Knot, Log, linear, log_of
 from shapes.pictures.surface import Screen, coverage
 from shapes.timber.off_cut import OffCut
 
@@ -64,11 +64,7 @@ def flaws(piece: OffCut) -> tuple[Marked, ...]:
     made = []
     for d in piece.defects:
         if d.kind == "sapwood":
-            pale, wood = (
-                np.array([int(c[i : i + 2], 16) for i in (1, 3, 5)])
-                for c in (look.sapwood, look.early)
-            )
-            r, g, b = np.clip((pale / wood) ** 2, 0.5, 2.5).tolist()
+            r, g, b = np.clip(linear(look.sapwood) / linear(look.early), 0.5, 2.5).tolist()
             tint = (r, g, b)
         else:
             tint = _TINTS[d.kind]

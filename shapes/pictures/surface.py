@@ -25,6 +25,7 @@ from shapes.geometry.curve import (
     steps_apart,
 )
 from shapes.geometry.outline import Outline, shoelace
+from shapes.geometry.raster import crossings
 from shapes.timber.solid import rounds
 
 LEAN = 0.34  # mm lower on the picture for each mm deeper; our choice
@@ -161,18 +162,8 @@ def coverage(screen: Screen, rings: list[Array], lower: float = 0.0) -> NDArray[
     for ring in rings:
         x = (ring[:, 0] - screen.left) * screen.scale
         y = (screen.top - ring[:, 1] + lower) * screen.scale * _ROWS - 0.5
-        p, q = np.stack([x, y], axis=1), np.stack([np.roll(x, -1), np.roll(y, -1)], axis=1)
-        most = screen.rows * _ROWS
-        low = np.ceil(np.minimum(p[:, 1], q[:, 1])).astype(np.intp).clip(0, most)
-        high = np.ceil(np.maximum(p[:, 1], q[:, 1])).astype(np.intp).clip(0, most)
-        spans = high - low
-        owner = np.repeat(np.arange(len(p)), spans)
-        line = low[owner] + np.arange(len(owner)) - np.repeat(np.cumsum(spans) - spans, spans)
-        p, q = p[owner], q[owner]
-        at = (p[:, 0] + (line - p[:, 1]) / (q[:, 1] - p[:, 1]) * (q[:, 0] - p[:, 0])).clip(
-            0, screen.columns
-        )
-        way = np.sign(q[:, 1] - p[:, 1]) / _ROWS
+        line, at, way = crossings(np.stack([x, y], axis=1), screen.rows * _ROWS)
+        at, way = at.clip(0, screen.columns), way / _ROWS
         column = at.astype(np.intp)
         first, part = line // _ROWS * wide + column, at - column
         cells += [first, first + 1]
@@ -244,10 +235,10 @@ class _Field:
         """Find the nearest of many points of the loops by handing them on from pixel to pixel."""
         self.rim, self.screen = rim, screen
         counts = [steps_apart(c, 0.7 / screen.scale) for c in rim.curves]
-        self.s = [places(n) for n in counts]
-        made = [evaluate(c, s, 1) for c, s in zip(rim.curves, self.s, strict=True)]
-        self.owner = np.repeat(np.arange(len(made)), [len(s) for s in self.s])
-        self.place = np.concatenate(self.s)
+        steps = [places(n) for n in counts]
+        made = [evaluate(c, s, 1) for c, s in zip(rim.curves, steps, strict=True)]
+        self.owner = np.repeat(np.arange(len(made)), [len(s) for s in steps])
+        self.place = np.concatenate(steps)
         points, speed = (np.concatenate(v) for v in zip(*made, strict=True))
         tangent = speed / np.maximum(np.hypot(speed[:, 0], speed[:, 1]), 1e-12)[:, None]
         x = (points[:, 0] - screen.left) * screen.scale - 0.5
