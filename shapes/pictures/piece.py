@@ -73,22 +73,22 @@ def flaws(piece: OffCut) -> tuple[Marked, ...]:
 
 
 def piece_picture(
-    piece: OffCut, boards: Sequence[tuple[Outline, float]], cutter: float, screen: Screen
+    piece: OffCut, boards: Sequence[tuple[Outline, float, float]], cutter: float, screen: Screen
 ) -> Picture:
     """Return a piece from above: bare wood as it was found, oiled boards, the slot of the cutter round them.
 
-    ``boards`` are outlines as they lie on the piece, each with its round-over, mm.
+    ``boards`` are outlines as they lie on the piece, each with its round-over and bearing, mm.
     """
     log, marks = piece_log(piece), flaws(piece)
     ring = shapely.get_coordinates(piece.outline.exterior)[:-1]
     bare = Body(outline(polygon(ring)), piece.thickness, 1.0, 1e9, log, marks, finished=0.0)
     whole = picture(bare, screen, lean=0.0)
     light: Shade = whole.light * np.float32(1.1) + np.float32(0.035)  # dry wood is paler than oiled
-    for board, round_over in boards:
+    for board, round_over, bearing in boards:
         wood = shapely.Polygon(flatten(board.edge), [flatten(c) for c in board.openings])
         slot = coverage(screen, rings_of(_slot(wood, cutter)))[..., None]
         light = light * (1 - slot) + light * _SLOT * slot
-        body = Body(board, piece.thickness, round_over, 12.7, log, marks)
+        body = Body(board, piece.thickness, round_over, bearing, log, marks)
         on = picture(body, screen, lean=0.0)
         light = on_ground(on.light, on.cover, np.zeros_like(on.cover), light)
     return Picture(screen, light, whole.cover, whole.kept)

@@ -107,7 +107,8 @@ def _wood(
     scale = k * _DENSE
     columns, rows = (math.ceil(v * scale) + 2 * _RIM for v in (x1 - x0, y1 - y0))
     screen = Screen(x0 - _RIM / scale, y1 + _RIM / scale, scale, columns, rows)
-    bodies = [(p.outline, p.board.brief.round_over) for _, p, _ in placed]
+    briefs = [(p.outline, p.board.brief) for _, p, _ in placed]
+    bodies = [(o, b.round_over, b.guide_bearing) for o, b in briefs]
     made = piece_picture(piece, bodies, cutter, screen)
     x, y = at((screen.left, screen.top))
     return (

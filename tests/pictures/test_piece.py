@@ -39,7 +39,7 @@ def shown(
     """A picture with round boards (x, y, r) and the middles of its pixels."""
     screen = Screen(90.0, 260.0, 2.0, 840, 440)
     made = piece_picture(
-        piece, [(outline(circle((x, y), r)), 6.0) for x, y, r in boards], 6.0, screen
+        piece, [(outline(circle((x, y), r)), 6.0, 12.7) for x, y, r in boards], 6.0, screen
     )
     xs, ys = screen.centres()
     x, y = np.meshgrid(xs, ys)
