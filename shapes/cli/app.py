@@ -3,48 +3,82 @@
 0 done and no check fails; 1 done, a check fails; 2 the input is wrong or cannot be used;
 130 interrupted.
 
+Only the module of the command that is asked for is imported: --help reads the table alone.
 The commands' modules do without the future import of annotations: left as text, the parser would evaluate
-them again and again, a third of the time of --help.
+them again and again.
 """
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from importlib import import_module
+from typing import Any
 
 import typer
+from typer import core
+from typer import main as parser
 
-from shapes.cli.areas import areas
-from shapes.cli.check import check
-from shapes.cli.estimate import estimate
-from shapes.cli.export import export
-from shapes.cli.generate import generate
-from shapes.cli.listing import list_
-from shapes.cli.offer import offer
-from shapes.cli.place import place
-from shapes.cli.prepare import plan, prepare
-from shapes.cli.repair import repair
-from shapes.cli.vary import vary
 from shapes.errors import CannotMeetError, InputError
 
+COMMANDS = {
+    "generate": "Draw boards from a brief, check them, choose a collection, and write its folder.",
+    "check": "Check boards and say, for each question a maker asks, what was found.",
+    "repair": "Mend what keeps a drawing from being cut; only the stretches that fail are drawn anew.",
+    "export": "Write the files of chosen boards, read back and checked before they take their names.",
+    "estimate": "Say what each board needs of timber and oil, what it weighs and what the timber costs.",
+    "place": "Put boards on off-cuts: where each lies, what limits it, and the files to cut it there.",
+    "areas": "Find the largest areas of a stated ratio, clear of edge, openings and handle.",
+    "plan": "Say how each board is cut: skims, passes, feeds, tabs, lengths, times and tear-out.",
+    "prepare": "Write everything after the shape is chosen: machine files, template, worksheet, prices, cards.",
+    "offer": "Write an offer: pictures, sizes, timber, weight, price and care; the customer marks and answers.",
+    "vary": "Draw relatives of one board: the same form and handle, moved a little.",
+    "list": "List the forms, handles, species, presets, checks, preset off-cuts or fonts that there are.",
+}
+"""What each command does, in one line; a test holds them against the commands' own words."""
+MODULES = {"list": ("listing", "list_"), "plan": ("prepare", "plan")}
+"""Module and function of the commands that are not called as their file is."""
+
+
+class Commands(core.TyperGroup):
+    """The commands, each read when it is run."""
+
+    def list_commands(self, ctx: object) -> list[str]:
+        """Return the names, in the order of the work."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: object, cmd_name: str) -> core.TyperCommand | None:
+        """Return what --help needs of a command, or nothing where there is none of that name."""
+        says = COMMANDS.get(cmd_name)
+        return None if says is None else core.TyperCommand(cmd_name, help=says)
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> tuple[str | None, Any, list[str]]:
+        """Return name, command and the remaining arguments of what is to run."""
+        name, _, rest = super().resolve_command(ctx, args)
+        return name, whole_command(str(name)), rest
+
+
+def whole_command(name: str) -> core.TyperCommand:
+    """Return a command with all its options."""
+    module, function = MODULES.get(name, (name, name))
+    alone = typer.Typer(add_completion=False, pretty_exceptions_enable=False)
+    alone.command(name)(getattr(import_module(f"shapes.cli.{module}"), function))
+    return parser.get_command(alone)  # type: ignore[return-value]
+
+
 app = typer.Typer(
+    cls=Commands,
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     help="Serving boards of free shape: drawn from a brief, checked, weighed, ready for the router.",
 )
-app.command()(generate)
-app.command()(check)
-app.command()(repair)
-app.command()(export)
-app.command()(estimate)
-app.command()(place)
-app.command()(areas)
-app.command()(plan)
-app.command()(prepare)
-app.command()(offer)
-app.command()(vary)
-app.command("list")(list_)
+
+
+@app.callback()
+def _shapes() -> None:
+    """Make the app one of many commands."""
+
 
 FAILS, WRONG, INTERRUPTED = 1, 2, 130
 

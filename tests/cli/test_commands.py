@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from shapes.cli.app import run
+from shapes.cli.app import COMMANDS, run, whole_command
 from shapes.cli.common import presets
 from shapes.forms import FORMS
 
@@ -389,3 +389,8 @@ def test_help_is_printed() -> None:
     )
     for command in ("generate", "check", "export", "estimate", "vary", "list"):
         assert command in done.stdout
+
+
+def test_help_says_what_the_commands_say_of_themselves() -> None:
+    for name, says in COMMANDS.items():
+        assert str(whole_command(name).help).splitlines()[0] == says
