@@ -19,9 +19,10 @@ def _one(a: dict[str, Any], *, tally: bool) -> None:
     from shapes.timber.species import find_species
 
     found, wanted = a["thickness_mm"]
+    sawn = "" if a.get("sawn_from_mm") is None else f" when sawn from {a['sawn_from_mm']:g} mm"
     rounded = f"; {a['board_feet_tally']:.2f} by the trade's rounding" if tally else ""
     print(
-        f"{a['off_cut']}: {a['species']}, {found:g} mm thick as found, boards {wanted:g} mm,"
+        f"{a['off_cut']}: {a['species']}, {found:g} mm thick {sawn.strip() or 'as found'}, boards {wanted:g} mm,"
         f" {a['mass_found_kg']:.2f} kg at {a['density_kg_m3']:.0f} kg/m3"
     )
     parts = [("boards", "boards_m3"), ("skimmed off", "skimmed_m3"), ("kerf", "kerf_m3"),
@@ -78,7 +79,10 @@ def _one(a: dict[str, Any], *, tally: bool) -> None:
         for way in n["ways"]:
             print(_way(way))
     for n in lines:
-        if n["thickness_for_limit_mm"] is not None:
+        limit = n["thickness_for_limit_mm"]
+        if (
+            limit is not None and limit < found
+        ):  # beyond the piece's own thickness it limits nothing
             print(f"board {n['number']} meets its weight limit up to {n['thickness_for_limit_mm']:.1f} mm thick")  # fmt: skip
     timber = find_species(a["species"])
     note(f"{timber.name}: movement: {timber.movement_source}")

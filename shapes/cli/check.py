@@ -5,9 +5,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from shapes.cli.common import OfGrip, OfLoad
+
 if TYPE_CHECKING:
-    from shapes.collection.board import Board, Drawn, Report
-    from shapes.collection.brief import Brief
+    from shapes.collection.board import Report
 
 OF_DRAWINGS = "Of drawings: "
 
@@ -29,12 +30,9 @@ def check(
     handle_width: Annotated[str | None, typer.Option(help="Width of the neck, mm.")] = None,
     round_over: Annotated[str | None, typer.Option(help="Round-over, mm.")] = None,
     guide_bearing: Annotated[str | None, typer.Option(help="Guide bearing, mm.")] = None,
-    load: Annotated[str | None, typer.Option(help="Food that the handle has to bear, kg.")] = None,
+    load: OfLoad = None,
     grain: Annotated[float, typer.Option(help="Angle of the grain to the x axis, degrees.")] = 0.0,
-    grip: Annotated[
-        list[str] | None,
-        typer.Option(help="Where a hand grips, X,Y or X,Y,DEG in mm; twice for two hands."),
-    ] = None,
+    grip: OfGrip = None,
     unit: Annotated[
         str | None, typer.Option(help=OF_DRAWINGS + "mm, cm, in or px, where a file does not say.")
     ] = None,
@@ -56,7 +54,7 @@ def check(
 ) -> int:
     """Check boards and say, for each question a maker asks, what was found."""
     from shapes.checks.strength import CAUTION
-    from shapes.cli.common import replaced
+    from shapes.cli.common import held_board, replaced
     from shapes.cli.reading import asked_from, find, say, say_taken
     from shapes.collection.board import MOST_MASS, Drawn, full_report
     from shapes.collection.brief import Brief, read_brief
@@ -76,11 +74,11 @@ def check(
     base = read_brief(brief) if brief else None
     found = find(files, asked, base)
     reports: list[Report] = []
-    for board in found.boards:
-        settled = base or (Brief(max_mass=MOST_MASS) if isinstance(board, Drawn) else board.brief)
-        reports.append(
-            full_report(_held(board, replaced(settled, options), asked.grips), _radians(grain))
-        )
+    for i, board in enumerate(found.boards):
+        own = Brief(max_mass=MOST_MASS) if isinstance(board, Drawn) and i not in found.lies else board.brief  # fmt: skip
+        turned = found.grain(i) if i in found.lies else _radians(grain)
+        held = held_board(board, replaced(base or own, options), asked.grips)
+        reports.append(full_report(held, turned))
     if base is None and any(isinstance(b, Drawn) for b in found.boards):
         say_taken([name for name, value in options.items() if value is not None])
     if picture is not None and reports:
@@ -100,19 +98,6 @@ def _radians(degrees: float) -> float:
     import math
 
     return math.radians(degrees)
-
-
-def _held(
-    board: "Board | Drawn", brief: "Brief", grips: tuple[tuple[float, float, float], ...]
-) -> "Board | Drawn":
-    """Put a board under a brief, and a recipe's hand where it is asked for."""
-    from dataclasses import replace
-
-    from shapes.collection.board import Board
-
-    if grips and isinstance(board, Board):
-        return replace(board, brief=brief, sketch=replace(board.sketch, grip=grips))
-    return replace(board, brief=brief)
 
 
 def _draw(reports: "list[Report]", path: Path) -> None:

@@ -11,14 +11,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
-    from shapes.collection.board import Report
+    from shapes.collection.board import Board, Drawn, Report
     from shapes.collection.brief import Brief
     from shapes.collection.generate import Collection
+    from shapes.errors import Problem
     from shapes.pictures.board import Shown
 
 # Options of drawings, which several commands take alike.
 OfBrief = Annotated[
-    Path | None, typer.Option(help="Of drawings: thickness, timber and bits from this brief.")
+    Path | None,
+    typer.Option(help="Thickness, timber, bits and limits from this brief, not the boards' own."),
 ]
 OfGrain = Annotated[
     float, typer.Option(help="Of drawings: angle of the grain to the x axis, degrees.")
@@ -31,6 +33,25 @@ OfLayer = Annotated[
 ]
 OfGap = Annotated[
     str | None, typer.Option(help="Of drawings: ends this near are joined, mm.  [0.1]")
+]
+
+
+OfGrip = Annotated[
+    list[str] | None,
+    typer.Option(help="Where a hand grips, X,Y or X,Y,DEG in mm; twice for two hands."),
+]
+OfLoad = Annotated[str | None, typer.Option(help="Food that the handle has to bear, kg.")]
+OfFinished = Annotated[
+    str | None, typer.Option(help="Another finished thickness.  [the boards' own]")
+]
+OfAnyway = Annotated[
+    bool, typer.Option("--anyway", help="Write a board that fails a check; it says so in red.")
+]
+OfNotForFood = Annotated[
+    bool,
+    typer.Option(
+        "--not-for-food", help="Use timber that is not fit for food; everything then says so."
+    ),
 ]
 
 
@@ -62,6 +83,15 @@ def shown_as(pixels: int, transparent: bool, beside: Beside | None) -> Shown:
 def note(text: str) -> None:
     """Say something on standard error."""
     print(text, file=sys.stderr)
+
+
+def refused(unfit: Sequence[Problem]) -> None:
+    """Say why boards may not leave the shop and end with status 1; nothing where all may."""
+    for problem in dict.fromkeys(unfit):
+        note(str(problem))
+    if unfit:
+        note("nothing was written")
+        raise typer.Exit(1)
 
 
 def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
@@ -141,6 +171,19 @@ def replaced(brief: Brief, options: dict[str, Any]) -> Brief:
         return brief_from({**brief.as_table(), **flags}, "option")
     except InputError as error:
         raise InputError(*(replace(p, where=_flag(p.where)) for p in error.problems)) from None
+
+
+def held_board(
+    board: Board | Drawn, brief: Brief, grips: tuple[tuple[float, float, float], ...]
+) -> Board | Drawn:
+    """Put a board under a brief, and a recipe's hand where it is asked for."""
+    from dataclasses import replace
+
+    from shapes.collection.board import Board
+
+    if grips and isinstance(board, Board):
+        return replace(board, brief=brief, sketch=replace(board.sketch, grip=grips))
+    return replace(board, brief=brief)
 
 
 def _flag(where: str) -> str:

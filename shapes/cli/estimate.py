@@ -61,7 +61,7 @@ def estimate(
     if off_cut:
         blanks, left, problems = laid_out(
             files, off_cut, asked, brief, quantity=quantity, saw=shop.saw,
-            moisture=(moisture_from, moisture_to),
+            moisture=(moisture_from, moisture_to), not_for_food=True,
         )  # fmt: skip
         made = listing(blanks, left, [None] * len(blanks))
     elif placements:
@@ -92,7 +92,7 @@ def _boards(files: list[Path], brief: Path | None, asked: "Asked", *, json: bool
     from shapes.folders.collection import to_json
 
     found = read_all(files, asked, read_brief(brief) if brief else None)
-    reports = [full_report(b) for b in found.boards]
+    reports = [full_report(b, found.grain(i)) for i, b in enumerate(found.boards)]
     if brief is None and any(isinstance(b, Drawn) for b in found.boards):
         say_taken((), ("thickness", "species"))
     if json:

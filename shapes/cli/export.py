@@ -7,11 +7,15 @@ from typing import Annotated
 import typer
 
 from shapes.cli.common import (
+    OfAnyway,
     OfBeside,
     OfBrief,
+    OfFinished,
     OfGap,
     OfGrain,
+    OfGrip,
     OfLayer,
+    OfLoad,
     OfPixels,
     OfTransparent,
     OfUnit,
@@ -61,6 +65,10 @@ def export(
     workshop: Annotated[
         Path | None, typer.Option(help="Your workshop.toml, for layer colours.")
     ] = None,
+    thickness: OfFinished = None,
+    grip: OfGrip = None,
+    load: OfLoad = None,
+    anyway: OfAnyway = False,
     brief: OfBrief = None,
     grain: OfGrain = 0.0,
     unit: OfUnit = None,
@@ -74,7 +82,7 @@ def export(
     ] = False,
 ) -> None:
     """Write the files of chosen boards, read back and checked before they take their names."""
-    from shapes.cli.common import note, shown_as
+    from shapes.cli.common import held_board, note, refused, replaced, shown_as
     from shapes.cli.reading import asked_from, read_all, say_taken
     from shapes.collection.board import Drawn, full_report
     from shapes.collection.brief import read_brief
@@ -94,16 +102,27 @@ def export(
             )
         )
     colours = read_shop(workshop).layer_colours
-    asked = asked_from(unit, layer, gap, grain=grain, centred=True)
+    asked = asked_from(unit, layer, gap, grip or (), grain, centred=True)
     found = read_all(boards, asked, read_brief(brief) if brief else None)
-    reports = [full_report(b) for b in found.boards]
+    changes = {"thickness": thickness, "load": load}
+    boards_asked = [held_board(b, replaced(b.brief, changes), asked.grips) for b in found.boards]
+    reports = [full_report(b, found.grain(i)) for i, b in enumerate(boards_asked)]
     if brief is None and any(isinstance(b, Drawn) for b in found.boards):
         say_taken((), ("thickness", "species"))
-    for report in reports:
-        if report.failed:
-            note(
-                f"{report.board.name or 'board'} FAILS {', '.join(report.failed)}: see shapes check"
-            )
+    problems: list[Problem] = []
+    cut = {Format.dxf, Format.svg, Format.pdf} & set(
+        format
+    )  # by which wood is cut; a picture is none
+    for i, report in enumerate(reports):
+        name = report.board.name or "board"
+        if cut and i in found.lies:
+            laid = found.lies[i].blank
+            problems.append(Problem(name, f"lies on {laid.piece.name}: it is cut by the cut.dxf of that piece", "", f"see {laid.folder} in the placement; shapes prepare writes the rest"))  # fmt: skip
+        if report.failed and not anyway and cut:
+            problems += [Problem(name, f"FAILS {f.check}: {f.message}", "", "mend it, or say --anyway") for f in report.findings if f.verdict == "fail"]  # fmt: skip
+        elif report.failed:
+            note(f"{name} FAILS {', '.join(report.failed)}: see shapes check")
+    refused(problems)
     written = write_files(
         reports,
         to,

@@ -5,6 +5,8 @@ from typing import Annotated
 
 import typer
 
+from shapes.cli.common import OfNotForFood
+
 
 def generate(
     brief: Annotated[Path | None, typer.Argument(help="Your brief, a TOML file.")] = None,
@@ -37,6 +39,7 @@ def generate(
     plain: Annotated[
         bool, typer.Option("--plain", help="A sheet of line drawings, to print and write on.")
     ] = False,
+    not_for_food: OfNotForFood = False,
     force: Annotated[
         bool, typer.Option("--force", help="Replace the collection in the folder.")
     ] = False,
@@ -51,7 +54,7 @@ def generate(
         whole_numbers,
         workers,
     )
-    from shapes.cli.laying import not_for_food, read_off_cuts
+    from shapes.cli.laying import read_off_cuts, unfit
     from shapes.collection.generate import POOL
     from shapes.collection.generate import generate as make
     from shapes.collection.pool import AtRandom, Source
@@ -66,6 +69,11 @@ def generate(
         from shapes.collection.on_wood import OnWood
 
         piece = read_off_cuts([off_cut])[0]
+        if not piece.fit_for_food and not not_for_food:
+            note(unfit(piece))
+            raise typer.Exit(1)
+        if (brief is not None or preset is not None) and piece.species != chosen.species:
+            note(f"{piece.name} is {piece.species}, not {chosen.species}: its boards are weighed and checked as {piece.species}")  # fmt: skip
         chosen = brief_on(piece, chosen, sized=brief is not None or preset is not None)
         source = OnWood(chosen, piece)
     wanted = chosen.count if count is None else count
@@ -100,8 +108,6 @@ def generate(
         ),
         out,
     )
-    if off_cut is not None and not_for_food(piece):
-        raise typer.Exit(1)
 
 
 def answered(keep: str | None, line: str, folder: Path) -> tuple[int, ...]:

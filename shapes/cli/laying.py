@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from shapes.cli.reading import Asked
+    from shapes.collection.board import Board, Drawn
     from shapes.folders.placement import Blank
     from shapes.timber.off_cut import OffCut
     from shapes.timber.thickness import Saw
@@ -73,8 +74,12 @@ def laid_out(
     seed: int = 1,
     saw: Saw | None = None,
     moisture: tuple[float | None, float] | None = None,
+    not_for_food: bool = False,
 ) -> tuple[list[Blank], list[str], list[str]]:
-    """Lay boards out on off-cuts; returns the blanks, names left over, and lines on what lacks."""
+    """Lay boards out on off-cuts; returns the blanks, names left over, and lines on what lacks.
+
+    A piece that is not fit for food is set aside unless ``not_for_food``: one of the lines says so.
+    """
     import math
 
     from shapes.cli.common import in_range, number_or_text
@@ -90,11 +95,20 @@ def laid_out(
 
     in_range(within_deg, 0, 45, "--grain-within")
     in_range(seed, 0, 2**63 - 1, "--seed")
-    pieces = read_off_cuts(off_cuts)
-    datums = [datum_of(p, datum) for p in pieces]
+    every = read_off_cuts(off_cuts)
+    pieces = [p for p in every if p.fit_for_food or not_for_food]
+    aside = [unfit(p) for p in every if p not in pieces]
+    for piece in pieces:
+        datum_of(piece, datum)  # before the work: whether it is one
     found = read_all(boards, asked, read_brief(brief) if brief else None).boards
     counts = _whole(quantity, len(found), "--quantity", 1, 99)
     ranks = _whole(priority, len(found), "--priority", 1, 9)
+    if not pieces:
+        return (
+            [],
+            [b.name or b.form for b, n in zip(found, counts, strict=True) for _ in range(n)],
+            aside,
+        )
     scales = None
     if scale is not None:
         scales = _scales(scale)
@@ -111,6 +125,7 @@ def laid_out(
     if cutter is not None:
         wide = float(number("--cutter", number_or_text(cutter), Range(1, 30, "diameter of the cutter", "mm")))  # fmt: skip
     wanted = [Wanted(b, n, r) for b, n, r in zip(found, counts, ranks, strict=True)]
+    say_species(found, pieces, stated=brief is not None)
     made = lay_out(
         wanted,
         pieces,
@@ -121,9 +136,9 @@ def laid_out(
         saw=saw,
         moisture=moisture or (None, DAMP),
     )
-    blanks = [Blank(c, at) for c, at in zip(made.covered, datums, strict=True)]
+    blanks = [Blank(c, datum_of(c.rules.piece, datum)) for c in made.covered]
     names = [b.name or b.form for b in found]
-    lines = []
+    lines = aside
     for index, (where, misfit) in made.lacks.items():
         line = f"{names[index]} fits on no off-cut"
         if math.isfinite(misfit.lacks):
@@ -142,13 +157,18 @@ def said(blanks: Sequence[Blank], left: Sequence[str], lines: Sequence[str]) -> 
 
     bad = False
     for text in lines:
+        bad = True
         note(text)
+    for piece in (b.piece for b in blanks):
+        if not piece.fit_for_food:
+            note(
+                f"{piece.name} is NOT FOR FOOD: its origin is '{piece.origin}'; every sheet says so"
+            )
     if left:
         bad = True
         rest = ", ".join(n if c == 1 else f"{c} x {n}" for n, c in Counter(left).items())
         note(f"left over: {rest}")
     for b in blanks:
-        bad = not_for_food(b.piece) or bad
         for count, placement, report in b.placed:
             kept = b.covered.kept(placement)
             if kept >= 1:
@@ -161,15 +181,26 @@ def said(blanks: Sequence[Blank], left: Sequence[str], lines: Sequence[str]) -> 
     return bad
 
 
-def not_for_food(piece: OffCut) -> bool:
-    """Say that a piece is not fit for food, and whether it is so."""
-    from shapes.cli.common import note
+def unfit(piece: OffCut) -> str:
+    """What is said of a piece that is set aside since it is not fit for food."""
+    return (
+        f"{piece.name} FAILS for food: its origin is '{piece.origin}'; only known solid timber may touch it:"
+        " set aside (--not-for-food uses it for what never meets food)"
+    )
 
-    if not piece.fit_for_food:
-        note(
-            f"{piece.name} FAILS for food: its origin is '{piece.origin}'; only known solid timber may touch it"
-        )
-    return not piece.fit_for_food
+
+def say_species(found: Sequence[Board | Drawn], pieces: Sequence[OffCut], *, stated: bool) -> None:
+    """Say where boards come to be of another species than they were drawn for.
+
+    Of a drawing nothing is said unless a brief states (``stated``) what it is to be made of.
+    """
+    from shapes.cli.common import note
+    from shapes.collection.board import Board
+
+    for own in dict.fromkeys(b.brief.species for b in found if stated or isinstance(b, Board)):
+        others = [p for p in pieces if p.species != own]
+        for piece in others:
+            note(f"{piece.name} is {piece.species}, not {own}: boards on it are weighed and checked as {piece.species}")  # fmt: skip
 
 
 def _scales(text: str) -> tuple[float, float]:

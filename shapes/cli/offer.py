@@ -37,11 +37,15 @@ def offer(
 
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     found = read_all(boards, asked, read_brief(brief) if brief else None)
-    reports = [full_report(b) for b in found.boards]
+    reports = [full_report(b, found.grain(i)) for i, b in enumerate(found.boards)]
+    lines = {i: n for i, laid in found.lies.items() for n in laid.blank.account.lines if n.number == laid.number}  # fmt: skip
+    food = [b.brief.for_food and (i not in found.lies or found.lies[i].blank.piece.fit_for_food) for i, b in enumerate(found.boards)]  # fmt: skip
     shop = read_shop(workshop) if workshop else None
     top = title or reports[0].board.brief.title
     thing = None if beside is None else beside.value
-    for text in write_offer(reports, out, top, shop, beside=thing, force=force):
+    for text in write_offer(
+        reports, out, top, shop, lines=lines, for_food=food, beside=thing, force=force
+    ):
         note(text)
     many = f"{len(reports)} board{'' if len(reports) == 1 else 's'}"
     note(f"{many} in {out}: send it; generate --keep-from takes the line that comes back")  # fmt: skip

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfUnit
+from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfNotForFood, OfUnit
 
 if TYPE_CHECKING:
     from shapes.folders.placement import Blank
@@ -52,6 +52,7 @@ def place(
     unit: OfUnit = None,
     layer: OfLayer = None,
     gap: OfGap = None,
+    not_for_food: OfNotForFood = False,
     force: Annotated[
         bool, typer.Option("--force", help="Replace the placement in the folder.")
     ] = False,
@@ -71,7 +72,7 @@ def place(
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     blanks, left, problems = laid_out(
         boards, off_cut, asked, brief, quantity=quantity, priority=priority, scale=scale,
-        within_deg=grain_within, cutter=cutter, datum=datum, seed=seed, saw=shop.saw,
+        within_deg=grain_within, cutter=cutter, datum=datum, seed=seed, saw=shop.saw, not_for_food=not_for_food,
     )  # fmt: skip
     placed = sum(len(b.placed) for b in blanks)
     if out is not None and placed:
@@ -87,7 +88,7 @@ def place(
             )
     bad = said(blanks, left, problems)
     if not placed:
-        note("no board fits; nothing was written")
+        note("no board fits; nothing was written" if blanks else "nothing was written")
     elif out is None:
         note("nothing was written: give --out FOLDER for cut files and pictures")
     elif not json:

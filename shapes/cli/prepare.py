@@ -7,11 +7,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from shapes.cli.common import (
+    OfAnyway,
     OfBeside,
     OfBrief,
+    OfFinished,
     OfGap,
     OfGrain,
+    OfGrip,
     OfLayer,
+    OfLoad,
+    OfNotForFood,
     OfPixels,
     OfTransparent,
     OfUnit,
@@ -19,11 +24,7 @@ from shapes.cli.common import (
 from shapes.cli.marking import OnFace
 
 if TYPE_CHECKING:
-    from shapes.cli.reading import Asked as Reading
-    from shapes.errors import Problem
-    from shapes.folders.batch import Prepared, Task
-    from shapes.workshop.job import Asked, Job
-    from shapes.workshop.shop import Shop
+    from shapes.workshop.job import Job
 
 
 class Hold(str, Enum):
@@ -69,6 +70,7 @@ OfWorkshop = Annotated[
 def plan(
     boards: Boards,
     cutter: OfCutter = None,
+    thickness: OfFinished = None,
     hold: OfHold = Hold.either,
     z: OfZero = Zero.top,
     measured: OfThickness = None,
@@ -87,28 +89,41 @@ def plan(
     """Say how each board is cut: skims, passes, feeds, tabs, lengths, times and tear-out."""
     from shapes.cli.common import table
     from shapes.cli.reading import asked_from
+    from shapes.cli.tasks import asked_of, settled, tasks_of
     from shapes.errors import InputError, Problem
     from shapes.files.figure import as_svg
     from shapes.files.safe import write_checked
-    from shapes.folders.batch import batch_json, prepare_all
+    from shapes.folders.batch import prepare_all
     from shapes.folders.collection import to_json
+    from shapes.folders.figures import batch_json
     from shapes.pictures.board_figure import board_figure
     from shapes.workshop.shop import read_shop
 
-    asked = _asked(hold, z, measured, chip_share)
+    asked = asked_of(hold.value, z.value, measured, chip_share)
     reading = asked_from(unit, layer, gap, grain=grain, centred=True)
-    tasks = _tasks(boards, reading, brief, read_shop(workshop), asked, cutter, files=False)
-    jobs, problems = _settled(prepare_all(tasks))
-    if picture is not None and len(jobs) != 1:
-        raise InputError(Problem("--picture", f"shows one board, not {len(jobs)}", "", "name one board"))  # fmt: skip
+    changes = {"cutter": cutter, "thickness": thickness}
+    tasks = tasks_of(boards, reading, brief, read_shop(workshop), asked, changes, files=False, anyway=True, not_for_food=True)  # fmt: skip
+    made, problems = settled(prepare_all(tasks))
+    jobs = [j for m in made for j in m.jobs]
+    if picture is not None and len(made) != 1:
+        raise InputError(Problem("--picture", f"shows one blank or piece, not {len(made)}", "", "name one"))  # fmt: skip
     if picture is not None:
         if picture.suffix.lower() != ".svg":
             raise InputError(Problem("--picture", f"{picture} is no .svg", "", "name it so"))
-        write_checked(picture, as_svg(board_figure(jobs[0]), 277, 190).encode())
+        write_checked(picture, as_svg(board_figure(made[0]), 277, 190).encode())
     if json and jobs:
-        print(to_json(batch_json(jobs, [None] * len(jobs))).decode(), end="")
+        print(to_json(batch_json(made, [None] * len(jobs))).decode(), end="")
     elif jobs:
-        head = ["board", "held by", "passes", "rpm", "mm/min", "metres", "minutes", "lifts, mm"]
+        head = [
+            "board",
+            "held by",
+            "passes",
+            "rpm",
+            "mm/min",
+            "metres",
+            "minutes cutting",
+            "lifts, mm",
+        ]
         print(table(head, [_row(j) for j in jobs]))
     if problems:
         raise InputError(*problems)
@@ -150,6 +165,11 @@ def prepare(
     ] = OnFace.underside,
     ink: Annotated[str, typer.Option(help="Colour of the print, #rrggbb.")] = "#1f2a44",
     cutter: OfCutter = None,
+    thickness: OfFinished = None,
+    grip: OfGrip = None,
+    load: OfLoad = None,
+    anyway: OfAnyway = False,
+    not_for_food: OfNotForFood = False,
     hold: OfHold = Hold.either,
     z: OfZero = Zero.top,
     measured: OfThickness = None,
@@ -188,13 +208,15 @@ def prepare(
     """Write everything after the shape is chosen: machine files, template, worksheet, prices, cards."""
     import re
 
-    from shapes.cli.common import note, shown_as, table, workers
+    from shapes.cli.common import note, refused, shown_as, table, workers
     from shapes.cli.marking import a_length, an_angle
     from shapes.cli.reading import asked_from
+    from shapes.cli.tasks import asked_of, counts_of, settled, tasks_of
     from shapes.errors import InputError, Problem
     from shapes.files.marking import Marking
-    from shapes.folders.batch import batch_json, prepare_all, ready, write_batch
+    from shapes.folders.batch import prepare_all, ready, write_batch
     from shapes.folders.collection import to_json
+    from shapes.folders.figures import batch_json
     from shapes.workshop.shop import read_shop
 
     shop = read_shop(workshop)
@@ -210,23 +232,27 @@ def prepare(
         Marking("engraving", text, artwork, on.value, font, a_length(letter_height, 1, 200, "--letter-height"), a_length(along_edge, 0, 200, "--along-edge"), turned, wide, unit),
         Marking("print", print_text, print_art, print_on.value, font, None, None, turned, wide, unit),
     ]  # fmt: skip
-    asked = _asked(hold, z, measured, chip_share, timber_source, oil_batch, oiled)
-    reading = asked_from(unit, layer, gap, grain=grain, centred=True)
-    tasks = _tasks(
-        boards, reading, brief, shop, asked, cutter, _counts(quantity),
-        marks=tuple(m for m in marks if m.wanted), paper=paper.value, ink=ink, path=cutter_path,
+    asked = asked_of(hold.value, z.value, measured, chip_share, timber_source, oil_batch, oiled)
+    reading = asked_from(unit, layer, gap, grip or (), grain, centred=True)
+    tasks = tasks_of(
+        boards, reading, brief, shop, asked, {"cutter": cutter, "thickness": thickness}, counts_of(quantity), {"load": load},
+        anyway=anyway, not_for_food=not_for_food, marks=tuple(m for m in marks if m.wanted), paper=paper.value, ink=ink, path=cutter_path,
         shown=shown_as(pixels, transparent, beside),
     )  # fmt: skip
     prepared = prepare_all(tasks, workers(jobs))
-    made, problems = _settled(prepared)
+    made, problems = settled(prepared)
     if problems:
         raise InputError(*problems)
-    files = write_batch([(p.job, p.files) for p in prepared if p.job], to, force=force)
+    refused([q for p in prepared for q in p.unfit])
+    jobs_made = [j for m in made for j in m.jobs]
+    files = write_batch([(p.made, p.files) for p in prepared if p.made], to, force=force)
     if json:
-        print(to_json({**batch_json(made, [None] * len(made)), "files": files}).decode(), end="")
+        print(
+            to_json({**batch_json(made, [None] * len(jobs_made)), "files": files}).decode(), end=""
+        )
     else:
-        head = ["board", "quantity", "to make", "machine", "bench", "oil, ml", "marks"]
-        print(table(head, [_batch_row(j) for j in made]))
+        head = ["board", "quantity", "to make", "machine, each", "bench, each", "oil, ml", "marks"]
+        print(table(head, [_batch_row(j) for j in jobs_made]))
     note(
         f"{sum((to / f).is_file() for f in files)} files in {to}: start with {next(f for f in files if f.endswith('.html'))}"
     )
@@ -239,99 +265,6 @@ def _only_one(one: str, value: Any, other: str, second: Any) -> None:
         raise InputError(Problem(one, f"goes without {other}", "", "give one of them"))
 
 
-def _asked(
-    hold: Hold,
-    z: Zero,
-    measured: str | None,
-    share: float,
-    timber: str = "",
-    oil: str = "",
-    oiled: str | None = None,
-) -> "Asked":
-    """Read the options of a job. Raises InputError."""
-    from datetime import date
-
-    from shapes.cli.common import in_range
-    from shapes.cli.marking import a_length
-    from shapes.errors import InputError, Problem
-    from shapes.workshop.job import Asked
-
-    in_range(share, 0.1, 1, "--chip-share")
-    day = None
-    if oiled is not None:
-        try:
-            day = date.fromisoformat(oiled)
-        except ValueError:
-            raise InputError(Problem("--oiled", f"'{oiled}' is no date", "", "write 2026-05-14")) from None  # fmt: skip
-    thickness = a_length(measured, 6, 80, "--measured")
-    return Asked(hold.value, z.value, thickness, share, 1, timber, oil, day)
-
-
-def _counts(quantity: str | None) -> list[int] | None:
-    from shapes.cli.common import in_range
-    from shapes.errors import InputError, Problem
-
-    if quantity is None:
-        return None
-    try:
-        counts = [int(part) for part in quantity.split(",")]
-    except ValueError:
-        raise InputError(Problem("--quantity", f"'{quantity}' is no list of numbers", "", "write 2,1,3")) from None  # fmt: skip
-    for count in counts:
-        in_range(count, 1, 500, "--quantity")
-    return counts
-
-
-def _tasks(
-    paths: list[Path],
-    reading: "Reading",
-    brief: Path | None,
-    shop: "Shop",
-    asked: "Asked",
-    cutter: str | None,
-    counts: list[int] | None = None,
-    **how: Any,
-) -> "list[Task]":
-    """Read every board, with what is asked of it."""
-    from dataclasses import replace
-
-    from shapes.cli.common import replaced
-    from shapes.cli.reading import read_all
-    from shapes.collection.brief import read_brief
-    from shapes.errors import InputError, Problem
-    from shapes.folders.batch import Task
-
-    found = read_all(paths, reading, read_brief(brief) if brief else None)
-    each = counts or [1]
-    if len(each) not in (1, len(found.boards)):
-        raise InputError(Problem("--quantity", f"names {len(each)} boards of {len(found.boards)}", "", "one number for all, or one each"))  # fmt: skip
-    every = each * len(found.boards) if len(each) == 1 else each
-    tasks = []
-    for i, (board, file, count) in enumerate(zip(found.boards, found.files, every, strict=True), 1):
-        bits = replaced(board.brief, {"cutter": cutter}) if cutter is not None else board.brief
-        board = replace(board, brief=bits)
-        piece = Path(file).parent  # of a placement: a folder an off-cut
-        off_cut = piece.name if (piece.parent / "placement.json").is_file() else None
-        wanted = replace(asked, quantity=count)
-        tasks.append(Task(board, board.name or file, i, shop, wanted, off_cut, **how))
-    return tasks
-
-
-def _settled(prepared: "list[Prepared]") -> "tuple[list[Job], list[Problem]]":
-    """Say what is to be said; return the jobs, and the problems of all boards."""
-    from shapes.cli.common import note
-
-    jobs = [p.job for p in prepared if p.job]
-    lines = [line for p in prepared for line in p.lines]
-    lines += [n for j in jobs for n in j.notes]
-    for job in jobs:
-        if job.asked.hold == "either" and job.plan.hold == "skin":
-            lines.append(f"{job.name}: no three stretches are fit for tabs, so a skin holds it")
-    for text in dict.fromkeys(lines):
-        note(text)
-    return jobs, list(dict.fromkeys(q for p in prepared for q in p.problems))
-
-
 def _row(job: "Job") -> list[str]:
     from shapes.workshop.sheet import clock
 
@@ -342,8 +275,8 @@ def _row(job: "Job") -> list[str]:
 
 
 def _batch_row(job: "Job") -> list[str]:
-    from shapes.workshop.job import to_make
+    from shapes.workshop.price import to_make
     from shapes.workshop.sheet import clock
 
     marks = [n for n, m in (("engraved", job.engraving), ("printed", job.printed)) if m]
-    return [job.name, str(job.asked.quantity), str(to_make(job.asked.quantity)), clock(job.plan.minutes), clock(job.bench_minutes), f"{sum(job.oil):.0f}", ", ".join(marks)]  # fmt: skip
+    return [job.name, str(job.asked.quantity), str(to_make(job.asked.quantity)), clock(job.machine_minutes), clock(job.bench_minutes), f"{sum(job.oil):.0f}", ", ".join(marks)]  # fmt: skip

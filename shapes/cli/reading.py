@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from shapes.collection.board import Board, Drawn
+    from shapes.collection.board import Board, Drawn, Report
     from shapes.collection.brief import Brief
     from shapes.errors import Problem
+    from shapes.folders.placement import Blank
     from shapes.geometry.outline import Outline
 
 DRAWINGS = (".dxf", ".svg")
@@ -32,12 +33,29 @@ class Asked:
 
 @dataclass(slots=True)
 class Found:
-    """Boards with the file each came from, notes to be said, and what could not be read."""
+    """Boards with the file each came from, notes to be said, and what could not be read.
+
+    ``lies`` holds, by index, the boards that lie on a piece.
+    """
 
     boards: list[Board | Drawn] = field(default_factory=list)
     files: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+    lies: dict[int, Laid] = field(default_factory=dict)
+
+    def grain(self, i: int) -> float:
+        """Angle of the grain of a board as it lies on its piece, radians; 0 of one that lies on none."""
+        return self.lies[i].report.subject.grain if i in self.lies else 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Laid:
+    """A board of a placement: the piece that it lies on, its number there, and its report as it lies."""
+
+    blank: Blank
+    number: int
+    report: Report
 
 
 def find(
@@ -50,6 +68,9 @@ def find(
     found = Found()
     for path in paths:
         try:
+            if drawings and (placed := _placement_of(path)):
+                _laid(path, placed, found)
+                continue
             for file in files_of(path):
                 try:
                     if drawings and file.suffix.lower() in DRAWINGS:
@@ -63,6 +84,42 @@ def find(
         except InputError as error:
             found.problems += error.problems
     return found
+
+
+def _placement_of(path: Path) -> Path | None:
+    """The placement that a path is, or is a piece or a board of; None of anything else."""
+    for folder in (path, *path.parents[:2]):
+        if (folder / "placement.json").is_file() and (folder != path.parent or path.is_dir()):
+            return folder
+    return None
+
+
+def _laid(path: Path, placement: Path, found: Found) -> None:
+    """Read the boards of a placement, of one of its pieces, or one of them, as they lie."""
+    from shapes.collection.board import Drawn
+    from shapes.errors import InputError, Problem
+    from shapes.folders.placed import read_placed
+
+    seen = 0
+    for blank in read_placed(placement):
+        folder = placement / blank.folder
+        for number, placed, report in blank.placed:
+            file = folder / f"board-{number}.toml"
+            if path in (placement, folder, file):
+                seen += 1
+                found.lies[len(found.boards)] = Laid(blank, number, report)
+                drawn = isinstance(report.board, Drawn)  # its grain is that of the piece as it lies
+                found.boards.append(report.board if drawn else placed.board)
+                found.files.append(str(file))
+    if not seen:
+        raise InputError(
+            Problem(
+                str(path),
+                "is no board of the placement",
+                "",
+                f"name {placement}, a piece's folder in it, or a board-N.toml",
+            )
+        )
 
 
 def files_of(path: Path) -> list[Path]:
@@ -214,8 +271,29 @@ def say(found: Found) -> None:
 def read_all(paths: Sequence[Path], asked: Asked, brief: Brief | None = None) -> Found:
     """Read every board, or raise every problem at once."""
     found = find(paths, asked, brief)
+    if brief is not None:
+        held_to(found, brief)
     say(found)
     return found
+
+
+def held_to(found: Found, brief: Brief) -> None:
+    """Hold recipes to a brief that is not their own, as drawings are; boards on a piece keep the piece's."""
+    from shapes.collection.board import Board
+    from shapes.errors import Problem
+
+    for i, board in enumerate(found.boards):
+        if i in found.lies:
+            found.problems.append(
+                Problem(
+                    "--brief",
+                    f"{board.name} lies on {found.lies[i].blank.piece.name} and is made as that allows",
+                    "",
+                    "leave it out, or place the boards again",
+                )
+            )
+        elif isinstance(board, Board):
+            found.boards[i] = replace(board, brief=replace(brief, forms=(), handles=()))
 
 
 def read_boards(paths: Sequence[Path]) -> list[Board]:

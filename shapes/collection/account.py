@@ -73,6 +73,7 @@ class Account:
     price: float | None
     price_left: float | None
     moisture: tuple[float, float]
+    sawn_from_mm: float | None  # of a slice: thickness of the piece that it is sawn from
 
     @property
     def chips_m3(self) -> float:
@@ -144,6 +145,7 @@ def account(
         price=price,
         price_left=price_left,
         moisture=(before, after),
+        sawn_from_mm=None if piece.sawn is None else piece.sawn.thickness,
     )
 
 

@@ -15,6 +15,7 @@ from shapes.geometry.outline import Outline
 from shapes.geometry.simplify import simplified
 from shapes.handles.hand import Sketch
 from shapes.timber.estimate import Estimate, estimate
+from shapes.timber.surface import Areas, areas
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,10 +83,25 @@ class Report:
             self.subject.box,
             brief.thickness,
             self.subject.solid,
+            self.areas(),
             brief.density,
             brief.band,
             brief.allowances(),
             brief.price_per_m3,
+        )
+
+    def areas(self) -> Areas:
+        """Areas of its faces and edges, m2."""
+        s, brief = self.subject, self.board.brief
+        lengths, _ = s.loops
+        return areas(
+            self.outline,
+            s.solid,
+            lengths,
+            brief.thickness,
+            brief.round_over,
+            brief.guide_bearing,
+            s.grain,
         )
 
     def as_json(self, file: str) -> dict[str, Any]:

@@ -67,6 +67,7 @@ class Brief:
         3.0, 1.5, 10, "times that a part bears more than it has to", "", "number"
     )
     neck_width: float | None = setting(None, *NECK_WIDTH, "width of necks", "mm")
+    for_food: bool = field(default=True, metadata={"kind": "yes or no"})
     count: int = setting(12, 1, 99, "how many boards", "", "count")
     forms: tuple[str, ...] = field(default=(), metadata={"kind": "names"})
     handles: tuple[str, ...] = field(default=(), metadata={"kind": "names"})

@@ -38,8 +38,10 @@ def brief_on(piece: OffCut, brief: Brief, *, sized: bool = True) -> Brief:
         "species": piece.species,
         "moisture": piece.moisture,
         "thickness": thickness,
+        "for_food": brief.for_food and piece.fit_for_food,
     }
     table.pop("weighed", None)
+    table.pop("price_per_m3", None)  # that of another timber
     if piece.mass is not None:
         side = math.sqrt(piece.outline.area)  # a square of the same area
         sides = {"length": side, "width": side, "thickness": piece.thickness}

@@ -10,12 +10,13 @@ import shapely
 from shapes.collection.account import DAMP, Account, account
 from shapes.collection.board import Report
 from shapes.collection.fitted import on_piece, report_on
+from shapes.collection.left import grainwise
 from shapes.collection.place import Bed, Misfit, Placement, place_one
 from shapes.collection.place_many import Wanted, place_many
 from shapes.collection.shape import WITHIN, scales_of
 from shapes.errors import InputError, Problem
-from shapes.timber.off_cut import OffCut, Rules
-from shapes.timber.thickness import Saw
+from shapes.timber.off_cut import OffCut, Price, Rules, Sawn
+from shapes.timber.thickness import Saw, ways
 
 ASKED = 6  # boards left over for which it is worked out what they lack
 
@@ -55,8 +56,15 @@ def lay_out(
 ) -> LaidOut:
     """Place boards on off-cuts in order; ``scales``: the largest that fits, of one board on one.
 
+    A piece that a ``saw`` makes two boards' thicknesses of, or more, is laid out slice by slice.
     Raises InputError where a piece is too thin, or a scale is asked for that the handle forbids.
     """
+    _one_thickness(wanted, pieces)
+    if saw is not None and scales is None and wanted:
+        thick = wanted[0].board.brief.thickness
+        pieces = [
+            s for p in pieces for s in slices(p, thick if p.wanted is None else p.wanted, saw)
+        ]
     beds = [Rules(piece, cutter) for piece in pieces]
     own = [[replace(w, board=on_piece(w.board, piece)) for w in wanted] for piece in pieces]
     if scales is not None:
@@ -73,6 +81,46 @@ def lay_out(
             Covered(rules, tuple(placed), account(rules, placed, saw=saw, moisture=moisture))
         )
     return LaidOut(tuple(covered), tuple(left), lacks)
+
+
+def slices(piece: OffCut, thickness: float, saw: Saw) -> list[OffCut]:
+    """Return what a piece gives when it is sawn for boards of ``thickness`` mm; itself where it is not.
+
+    All slices are seen from the face that was measured, its defects in each; price and mass are shared.
+    """
+    _, low, _, high = grainwise(piece.outline, piece.grain).bounds
+    found = ways(piece.thickness, thickness, 1.0, 1.0, 1.0, saw, high - low)
+    count = next((w.pieces for w in found if w.name == "resaw"), 1)
+    if count == 1:
+        return [piece]
+    each = (piece.thickness - (count - 1) * saw.kerf) / count
+    price = None if piece.price is None else Price(piece.price.of(piece.volume) / count, "piece")
+    mass = None if piece.mass is None else piece.mass * each / piece.thickness
+    return [
+        replace(
+            piece,
+            name=f"{piece.name}, slice {k} of {count}",
+            thickness=each,
+            price=price,
+            mass=mass,
+            sawn=Sawn(k, count, piece.name, piece.thickness, saw.kerf),
+        )
+        for k in range(1, count + 1)
+    ]
+
+
+def _one_thickness(wanted: Sequence[Wanted], pieces: Sequence[OffCut]) -> None:
+    """Refuse boards of several thicknesses on a piece that is skimmed as a whole."""
+    found = sorted({w.board.brief.thickness for w in wanted})
+    open_ones = [p.name for p in pieces if p.wanted is None]
+    if len(found) > 1 and open_ones:
+        says = " and ".join(f"{t:g}" for t in found)
+        raise InputError(
+            *(
+                Problem(f"off-cut '{name}'", f"is skimmed as a whole, and the boards are to be {says} mm thick", "one thickness a piece", "write wanted = ... in it, or place them apart")
+                for name in open_ones
+            )
+        )  # fmt: skip
 
 
 Every = list[list[tuple[int, Placement]]]

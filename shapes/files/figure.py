@@ -14,6 +14,7 @@ from shapes.geometry.curve import Array, Curve
 from shapes.units import POINTS_PER_MM as POINTS
 
 BLACK, GREY, RED, BLUE, AMBER = "#000000", "#777777", "#c0392b", "#2c6fbb", "#e0a030"
+GREEN = "#3c7a3c"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -150,6 +151,10 @@ def _write(canvas: Any, p: Words, x: float, y: float, font: str) -> None:
     canvas.rotate(p.angle)
     canvas.setFillColor(p.colour)
     canvas.setFont(font, p.size * POINTS)
-    draw = {"middle": canvas.drawCentredString, "start": canvas.drawString}[p.anchor]
+    draw = {
+        "middle": canvas.drawCentredString,
+        "start": canvas.drawString,
+        "end": canvas.drawRightString,
+    }[p.anchor]
     draw(0, 0, p.text)
     canvas.restoreState()

@@ -6,6 +6,7 @@ The datum of engraving and print is the middle of their area, (0, 0); of a frame
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -14,6 +15,7 @@ import numpy as np
 import shapely
 
 from shapes.files.dxf import (
+    Reference,
     arcs_of,
     box_reference,
     check_dxf,
@@ -25,7 +27,7 @@ from shapes.files.dxf import (
 )
 from shapes.files.paper import filled_pdf
 from shapes.files.svg import check_svg, cut_svg, number, path_data
-from shapes.geometry.curve import Array, Curve, flatten, polygon, turn
+from shapes.geometry.curve import Array, Curve, flatten, pair, polygon
 from shapes.geometry.raster import rings_of
 from shapes.tolerances import TOLERANCES
 from shapes.workshop.cutting import LEFT
@@ -33,8 +35,9 @@ from shapes.workshop.face import Face
 from shapes.workshop.job import Job, Placed
 from shapes.workshop.paths import FINE as PATH
 from shapes.workshop.paths import centre_path, finishing_path, swept_errors
+from shapes.workshop.set_up import SetUp
 from shapes.workshop.sheet import page_of
-from shapes.workshop.tabs import LONG, Tab
+from shapes.workshop.stock import Stock
 
 CHOKE, SPREAD = 0.15, 0.3  # mm: white keeps inside the colour, clear runs over it; our choice
 THIN = 0.004  # mm that the offsets of a print may be thinned by: far below a drop of ink
@@ -50,48 +53,71 @@ class Planned:
     check: Check = None
 
 
-def cut_files(job: Job, colours: dict[str, str], *, path: bool) -> list[Planned]:
-    """Cut files and the setting-out file with blank, datum, grain and tabs; the cutter's path on request."""
-    outline = job.report.outline
-    blank = job.estimate.blank_mm[:2]
-    chains = arcs_of(outline)
+def cut_files(made: SetUp, colours: dict[str, str], *, path: bool) -> list[Planned]:
+    """Cut files and the setting-out file of one stock; the cutter's path on request.
+
+    The setting-out file holds wood, datum, grain, tabs, screws and, of a piece, its defects.
+    """
+    outlines = [j.outline for j in made.jobs]
+    chains = arcs_of(outlines)
     origin = (0.0, 0.0)
-    made = [
-        Planned("cut.dxf", cut_dxf(outline, chains, origin, None, colours), check_dxf(outline, origin)),
-        Planned("cut.svg", cut_svg(outline, origin, colours).encode(), check_svg(outline, origin)),
+    files = [
+        Planned("cut.dxf", cut_dxf(outlines, chains, origin, None, colours), check_dxf(outlines, origin)),
+        Planned("cut.svg", cut_svg(outlines, origin, colours).encode(), check_svg(outlines, origin)),
     ]  # fmt: skip
-    tabs = [_tab_ring(t, job.plan.cutter.true) for t in job.plan.tabs]
-    loops = loops_of(outline)
+    tabs = [t.plan(j.plan.cutter.true) for j in made.jobs for t in j.tabs]
+    loops = loops_of(outlines)
     loops += [("TAB", polygon(r)) for r in tabs]
     every = [*chains, *(straight(r) for r in tabs)]
-    setting = loops_dxf(loops, every, origin, box_reference(blank, origin), colours)
-    made.append(Planned("setting-out.dxf", setting, check_loops(loops, origin)))
+    setting = loops_dxf(loops, every, origin, reference_of(made.stock, made.held.screws), colours)
+    files.append(Planned("setting-out.dxf", setting, check_loops(loops, origin)))
     if path:
-        made.append(_path_file(job, colours))
-    return made
+        files.append(_path_file(made, colours))
+    return files
 
 
-def _tab_ring(tab: Tab, cutter: float) -> Array:
-    """A tab in plan: its length on the edge, across the cutter's slot on the right of travel."""
-    half = LONG / 2
-    plan = np.array([[-half, -cutter], [half, -cutter], [half, 0.0], [-half, 0.0]])
-    return np.asarray(turn(plan, tab.angle) + np.array([tab.x, tab.y]))
+SCREW = 8.0  # mm across the head of a screw; our choice
 
 
-def _path_file(job: Job, colours: dict[str, str]) -> Planned:
+def reference_of(stock: Stock, screws: Sequence[tuple[float, float]] = ()) -> Reference:
+    """What a setting-out file shows of a stock, from its datum."""
+    heads = [(x, y, SCREW / 2) for x, y in screws]
+    if stock.piece is None:
+        return replace(box_reference(stock.size[:2], (0.0, 0.0)), fixings=heads)
+    # The arrow lies on the piece where there is most room for it.
+    room = shapely.maximum_inscribed_circle(stock.outline, tolerance=1.0)
+    middle, edge = shapely.get_coordinates(room)
+    reach = min(60.0, 0.8 * float(np.hypot(*(edge - middle))))
+    way = np.array([math.cos(stock.grain), math.sin(stock.grain)]) * reach
+    return Reference(
+        _ring(stock.outline.exterior),
+        (pair(middle - way), pair(middle + way)),
+        [_ring(stock.moved(d.shape).exterior) for d in stock.piece.defects],
+        [*((x, y, f.diameter / 2) for f, (x, y) in stock.fixings), *heads],
+    )
+
+
+def _ring(shape: shapely.Geometry) -> list[tuple[float, float]]:
+    return [(round(x, 6), round(y, 6)) for x, y in shapely.get_coordinates(shape)[:-1]]
+
+
+def _path_file(made: SetUp, colours: dict[str, str]) -> Planned:
     """The path of the cutter's centre, swept before it is written: a reference for checking by."""
-    outline, radius = job.report.outline, job.plan.cutter.true / 2
-    fine = [_thinned(r) for r in finishing_path(outline, radius)]
-    wrong, left = swept_errors(outline, fine, radius)
-    if max(wrong, left) > TOLERANCES.uncut:
-        raise OSError(
-            f"the cutter's path cuts {wrong:.3f} mm into the board and leaves {left:.3f} mm"
-        )
-    rough = [
-        _thinned(r)
-        for i, c in enumerate(outline.curves)
-        for r in centre_path(flatten(c, PATH), radius + LEFT, edge=i == 0)
-    ]
+    rough, fine = [], []
+    for job in made.jobs:
+        outline, radius = job.outline, job.plan.cutter.true / 2
+        own = [_thinned(r) for r in finishing_path(outline, radius)]
+        wrong, left = swept_errors(outline, own, radius)
+        if max(wrong, left) > TOLERANCES.uncut:
+            raise OSError(
+                f"the cutter's path cuts {wrong:.3f} mm into the board and leaves {left:.3f} mm"
+            )
+        fine += own
+        rough += [
+            _thinned(r)
+            for i, c in enumerate(outline.curves)
+            for r in centre_path(flatten(c, PATH), radius + LEFT, edge=i == 0)
+        ]
     rings = [("PATH-ROUGH", r) for r in rough] + [("PATH-FINISH", r) for r in fine]
     loops = [(layer, polygon(r)) for layer, r in rings]
     data = loops_dxf(loops, [straight(r) for _, r in rings], (0.0, 0.0), None, colours)
@@ -184,7 +210,10 @@ def face_file(job: Job, placed: Sequence[Placed]) -> Planned:
     for one in placed:
         loops.append(("AREA", polygon(one.area.corners)))
         chains.append(straight(one.area.corners))
-    blank = box_reference(job.estimate.blank_mm[:2], (0.0, 0.0))
+    x0, y0, x1, y1 = outline.wood.bounds
+    blank = box_reference((x1 - x0, y1 - y0), ((x0 + x1) / 2, (y0 + y1) / 2))
+    if job.stock.piece is None:
+        blank = box_reference(job.stock.size[:2], (0.0, 0.0))
     reference = replace(blank, data=[p.datum for p in placed])
     data = loops_dxf(loops, chains, (0.0, 0.0), reference, colours)
     name = f"setting-out{face.suffix or '-EATING-FACE'}.dxf"

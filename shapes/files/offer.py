@@ -19,7 +19,7 @@ from html import escape
 from shapes.errors import InputError, Problem
 from shapes.files.paper import PAPER, canvas_of, text_fonts
 from shapes.units import POINTS_PER_MM as POINTS
-from shapes.workshop.sheet import CARE
+from shapes.workshop.sheet import CARE, NOT_FOR_FOOD
 
 _SIDE = 16.0  # mm
 _WISH = 500  # letters
@@ -35,6 +35,7 @@ class Offered:
     says: tuple[str, ...]
     picture: bytes
     size: tuple[int, int]  # pixels, to one scale with the others
+    for_food: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +125,7 @@ def offer_html(boards: Sequence[Offered], title: str, about: str) -> bytes:
     """Return the offer as one file: nothing is fetched, nothing is stored."""
     widest = max(b.size[0] for b in boards)
     cards = "\n".join(_card(b, widest) for b in boards)
-    care = "".join(f"<li>{escape(c)}</li>" for c in CARE)
+    care = "".join(f"<li>{escape(c)}</li>" for c in _care(boards))
     policy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'; form-action 'none'; base-uri 'none'"
     return (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
@@ -183,17 +184,23 @@ def offer_pdf(boards: Sequence[Offered], title: str, about: str, paper: str = "a
         line = ";  ".join([*board.says, f"code {board.code}"])
         canvas.drawString(left, low - 14, _fitting(canvas, line, text, 10, wide))
         y = low - 14 - 8 * POINTS
-    if y - 15 * len(CARE) < 18 * POINTS:
+    cares = _care(boards)
+    if y - 15 * len(cares) < 18 * POINTS:
         canvas.showPage()
         y = (h - 24) * POINTS
     canvas.setFont(bold, 12)
     canvas.drawString(left, y, "Care")
     canvas.setFont(text, 10)
-    for i, care in enumerate(CARE, start=1):
+    for i, care in enumerate(cares, start=1):
         canvas.drawString(left, y - 15 * i, care)
     canvas.showPage()
     canvas.save()
     return held.getvalue()
+
+
+def _care(boards: Sequence[Offered]) -> Sequence[str]:
+    """What is to be said of their care: an offer holds boards for food, or boards that are not."""
+    return CARE if all(b.for_food for b in boards) else NOT_FOR_FOOD
 
 
 def _fitting(canvas: object, words: str, font: str, size: float, wide: float) -> str:

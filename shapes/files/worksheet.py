@@ -1,4 +1,4 @@
-"""Worksheets and care cards: HTML that prints on one page, and PDF pages, from the same data."""
+"""Worksheets and care cards: HTML and PDF pages from the same data; a sheet goes on to more pages if it must."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any
 from shapes.files.figure import Figure, as_svg, on_canvas
 from shapes.files.paper import PAPER, canvas_of, text_fonts
 from shapes.units import POINTS_PER_MM as POINTS
-from shapes.workshop.sheet import CARE, Group, Sheet
+from shapes.workshop.sheet import CARE, NOT_FOR_FOOD, Group, Sheet
 
 MARGIN = 9.0  # mm
 PICTURE = 66.0  # mm high
@@ -32,19 +32,22 @@ input { width: 2.8mm; height: 2.8mm; margin: 0 1.2mm 0 0; vertical-align: -.4mm 
 table { border-collapse: collapse; width: 100% } td, th { text-align: left; padding: .1mm 1.5mm .1mm 0; vertical-align: top }
 th { font-weight: normal; color: #555 }
 footer { color: #555; margin-top: 1mm }
+.alarm { color: #fff; background: #b0261b; font-weight: bold; padding: .6mm 1.5mm; margin: .5mm 0 }
 """
 
 
 def worksheet_html(sheet: Sheet, figure: Figure, paper: str = "a4") -> bytes:
-    """Return one page of HTML with the picture in it; nothing is loaded from elsewhere."""
+    """Return HTML with the picture in it; nothing is loaded from elsewhere."""
     w, h = PAPER[paper]
     style = _STYLE.replace("SIZE", f"{w:g}mm {h:g}mm").replace("WIDTH", f"{w - 2 * MARGIN:g}")
     picture = as_svg(figure, w - 2 * MARGIN, PICTURE)
     groups = "\n".join(_section(g) for g in sheet.groups)
+    alarms = "".join(f'<p class="alarm">{escape(a)}</p>\n' for a in sheet.alarms)
     return (
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         f'<meta name="viewport" content="width=device-width"><title>{escape(sheet.title)}</title>'
         f"<style>{style}</style></head><body>\n<h1>{escape(sheet.title)}</h1><p>{escape(sheet.under)}</p>\n"
+        f"{alarms}"
         f"<figure>{picture}</figure>\n<main>\n{groups}\n</main>\n<footer>{escape(sheet.foot)}</footer></body></html>\n"
     ).encode()
 
@@ -61,35 +64,41 @@ def _section(group: Group) -> str:
 
 
 def worksheet_pdf(sheet: Sheet, figure: Figure, paper: str = "a4") -> bytes:
-    """Return the same as one page of PDF, in the largest type with which all of it stands there."""
-    text, bold = text_fonts()
+    """Return the same as PDF: one page in the largest type with which all of it stands there, else more pages."""
+    text, bold = named = text_fonts()
     w, h = PAPER[paper]
     canvas, held = canvas_of((w, h), sheet.title)
     wide, gap = (w - 2 * MARGIN) * POINTS, 5 * POINTS
     left, top = MARGIN * POINTS, (h - MARGIN) * POINTS
-    canvas.setFont(bold, 14)
-    canvas.drawString(left, top - 12, sheet.title)
-    canvas.setFont(text, 7.4)
-    canvas.drawString(left, top - 22, sheet.under)
-    low = top - 26 - PICTURE * POINTS
-    on_canvas(canvas, figure, left, low, wide, PICTURE * POINTS, text)
     column = (wide - gap) / 2
     floor = MARGIN * POINTS + 9
+    high = top - 16
+    canvas.setFont(bold, 14)
+    canvas.drawString(left, top - 12, sheet.title)
+    for flow in _heads(sheet, named):
+        tall = flow.wrap(wide, 1e6)[1]
+        flow.drawOn(canvas, left, high - tall)
+        high -= tall + 1.5
+    low = high - 2 - PICTURE * POINTS
+    on_canvas(canvas, figure, left, low, wide, PICTURE * POINTS, text)
+    full = top - 4 - floor
     for size in _SIZES:
-        columns = _columns(sheet.groups, column, low - 4 - floor, size, (text, bold))
-        if columns is not None:
+        pages = _pages(sheet.groups, column, (low - 4 - floor, full), size, named)
+        if len(pages) == 1:
             break
     else:
-        raise OSError(f"the worksheet of {sheet.title} does not stand on one page")
-    for i, flows in enumerate(columns):
-        y = low - 4
-        for flow, high in flows:
-            flow.drawOn(canvas, left + i * (column + gap), y - high)
-            y -= high + flow.getSpaceAfter()
-    canvas.setFont(text, 6)
-    canvas.setFillGray(0.3)
-    canvas.drawString(left, MARGIN * POINTS, sheet.foot)
-    canvas.showPage()
+        pages = _pages(sheet.groups, column, (low - 4 - floor, full), _SIZES[2], named)
+    for k, columns in enumerate(pages):
+        for i, flows in enumerate(columns):
+            y = low - 4 if k == 0 else top - 4
+            for flow, tall in flows:
+                flow.drawOn(canvas, left + i * (column + gap), y - tall)
+                y -= tall + flow.getSpaceAfter()
+        canvas.setFont(text, 6)
+        canvas.setFillGray(0.3)
+        page = "" if len(pages) == 1 else f"   {sheet.title}, page {k + 1} of {len(pages)}"
+        canvas.drawString(left, MARGIN * POINTS, sheet.foot + page)
+        canvas.showPage()
     canvas.save()
     return held.getvalue()
 
@@ -97,22 +106,43 @@ def worksheet_pdf(sheet: Sheet, figure: Figure, paper: str = "a4") -> bytes:
 Flows = list[tuple[Any, float]]
 
 
-def _columns(
-    groups: Sequence[Group], wide: float, high: float, size: float, named: tuple[str, str]
-) -> list[Flows] | None:
-    """Lay groups in two columns, none parted; None where they do not fit."""
-    columns: list[Flows] = [[], []]
-    i, room = 0, high
+def _heads(sheet: Sheet, named: tuple[str, str]) -> list[Any]:
+    """What stands under the title: what the sheet is of, then alarms on red."""
+    from reportlab.lib.colors import HexColor, white
+    from reportlab.lib.styles import ParagraphStyle
+    from reportlab.platypus import Paragraph
+
+    plain = ParagraphStyle("under", fontName=named[0], fontSize=7.4, leading=9)
+    alarm = ParagraphStyle("alarm", parent=plain, fontName=named[1], textColor=white, backColor=HexColor("#b0261b"), borderPadding=(1, 2, 1, 2))  # fmt: skip
+    return [Paragraph(escape(sheet.under), plain), *(Paragraph(escape(a), alarm) for a in sheet.alarms)]  # fmt: skip
+
+
+def _pages(
+    groups: Sequence[Group], wide: float, high: tuple[float, float], size: float, named: tuple[str, str]
+) -> list[list[Flows]]:  # fmt: skip
+    """Lay groups in two columns a page, ``high`` on the first page and on the others.
+
+    No group is parted that stands in a column; one that is longer goes on in the next.
+    """
+    columns: list[Flows] = [[]]
+    room = high[0]
+
+    def following() -> None:
+        nonlocal room
+        columns.append([])
+        room = high[0] if len(columns) <= 2 else high[1]
+
     for group in groups:
         flows = [(f, f.wrap(wide, 1e6)[1]) for f in _flows(group, wide, size, named)]
         need = sum(tall + f.getSpaceAfter() for f, tall in flows)
-        if need > room:
-            i, room = i + 1, high
-        if i > 1 or need > room:
-            return None
-        columns[i] += flows
-        room -= need
-    return columns
+        if need > room and columns[-1]:
+            following()
+        for flow, tall in flows:
+            if tall > room and columns[-1]:
+                following()
+            columns[-1].append((flow, tall))
+            room -= tall + flow.getSpaceAfter()
+    return [columns[i : i + 2] for i in range(0, len(columns), 2)]
 
 
 def _flows(group: Group, wide: float, size: float, named: tuple[str, str]) -> list[Any]:
@@ -152,22 +182,23 @@ def _ticked(text: str, style: Any) -> Any:
     return Boxed(text, style)
 
 
-def care_pdf(boards: Sequence[tuple[str, str]]) -> bytes:
-    """Return a card for the buyer of each board (name, species), one A6 page each."""
+def care_pdf(boards: Sequence[tuple[str, str, bool]]) -> bytes:
+    """Return a card for the buyer of each board (name, species, whether for food), one A6 page each."""
     from reportlab.lib.styles import ParagraphStyle
     from reportlab.platypus import Paragraph
 
     text, bold = text_fonts()
     canvas, held = canvas_of(CARD, "care cards")
     style = ParagraphStyle("care", fontName=text, fontSize=10, leading=14)
-    for name, species in boards:
+    for name, species, for_food in boards:
         y = (CARD[1] - 16) * POINTS
         canvas.setFont(bold, 15)
         canvas.drawString(10 * POINTS, y, name)
         canvas.setFont(text, 10)
-        canvas.drawString(10 * POINTS, y - 16, f"a serving board of {species}, of its own shape")
+        what = "a serving board" if for_food else "a decorative board"
+        canvas.drawString(10 * POINTS, y - 16, f"{what} of {species}, of its own shape")
         y -= 34
-        for line in CARE:
+        for line in CARE if for_food else NOT_FOR_FOOD:
             flow = Paragraph(escape(line), style)
             high = flow.wrap((CARD[0] - 20) * POINTS, 1e6)[1]
             flow.drawOn(canvas, 10 * POINTS, y - high)

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
-from shapes import __version__
-from shapes.collection.board import Board, Drawn, full_report
+from shapes.checks.finding import FAIL
+from shapes.collection.board import Board, Drawn, Report, full_report
 from shapes.errors import InputError, Problem
 from shapes.files.machine import (
     Planned,
@@ -28,149 +25,21 @@ from shapes.files.safe import plain_name, write_checked
 from shapes.files.worksheet import care_pdf, worksheet_html, worksheet_pdf
 from shapes.folders import whole
 from shapes.folders.collection import to_json
+from shapes.folders.figures import batch_json, prices_csv, record_csv
+from shapes.folders.placement import Blank
+from shapes.geometry.pose import Pose
 from shapes.pictures.board import INK, SHOWN, Shown, as_png, board_picture
 from shapes.pictures.board_figure import board_figure
-from shapes.workshop.job import Asked, Batch, Job, Placed, Price, batch_of, job_of, to_make
-from shapes.workshop.sheet import worksheet
+from shapes.pictures.placement import placement_picture
+from shapes.workshop.job import Asked, Job, Placed
+from shapes.workshop.price import batch_of
+from shapes.workshop.set_up import Lies, SetUp, set_up
+from shapes.workshop.sheet import lacking, worksheet
 from shapes.workshop.shop import Shop
+from shapes.workshop.stock import of_piece
 
 BATCH = "batch.json"
 FINEST = 0.4  # mm, of a print (design)
-
-
-def job_json(job: Job) -> dict[str, Any]:
-    """Return a job as plain values; lengths mm, areas m2, times minutes."""
-    p, a = job.plan, job.areas
-    return {
-        "name": job.name,
-        "blank_mm": list(job.estimate.blank_mm),
-        "quantity": job.asked.quantity,
-        "to_make": to_make(job.asked.quantity),
-        "cutting": {
-            "cutter_mm": p.cutter.true,
-            "rpm": p.feeds.rpm,
-            "chip_load_mm": round(p.feeds.chip, 4),
-            "feed_mm_min": round(p.feeds.feed, 1),
-            "full_depth_feed_mm_min": round(p.feeds.full_depth, 1),
-            "thickness_mm": p.thickness,
-            "measured": p.measured,
-            "z_from": p.z_from,
-            "hold": p.hold,
-            "depth_mm": round(p.depth, 3),
-            "cuts": [
-                {
-                    "what": c.what,
-                    "held": c.held,
-                    "length_mm": round(c.length, 2),
-                    "minutes": round(c.minutes, 2),
-                    "passes": [asdict(z) for z in c.passes],
-                    "tabs": [[round(t.x, 3), round(t.y, 3)] for t in c.tabs],
-                }
-                for c in p.cuts
-            ],
-            "skim": None if p.skim is None else {"first_mm": list(p.skim.first), "second_mm": list(p.skim.second), "minutes": round(p.skim.minutes, 2), "rest_a_day": p.skim.rest},
-            "length_mm": round(p.length, 2),
-            "minutes": round(p.minutes, 2),
-        },
-        "tear_out": {
-            "edge_mm": round(job.lifted.length(edge=True), 1),
-            "openings_mm": round(job.lifted.length(edge=False), 1),
-            "flat_mm": [round(v, 3) for v in job.lifted.flat],
-            "stretches": [{"loop": f.loop, "length_mm": round(f.length, 1), "from": f.points[0].round(3).tolist(), "to": f.points[-1].round(3).tolist()} for f in job.lifted.lifted],
-            "underside_mm": round(sum(f.length for f in job.lifted.under), 1),
-            "advice": [*job.lifted.router(), *(f"trimmer: {a}" for a in job.lifted.trimmer())],
-        },
-        "areas_m2": {n: round(v, 6) for n, v in asdict(a).items()},
-        "oil_ml": [round(v, 2) for v in job.oil],
-        "finishing": [asdict(s) for s in job.steps],
-        "bench_minutes": round(job.bench_minutes, 1),
-        "cured": job.cured.isoformat() if job.cured else None,
-        "engraving": _mark_json(job.engraving),
-        "print": _mark_json(job.printed),
-        "notes": list(job.notes),
-    }  # fmt: skip
-
-
-def _mark_json(placed: Placed | None) -> dict[str, Any] | None:
-    if placed is None:
-        return None
-    area = asdict(placed.area)
-    return {
-        "says": placed.mark.says,
-        "face": placed.face.name,
-        "area": {n: round(float(v), 6) for n, v in area.items()},
-        "capital_mm": None if placed.mark.capital is None else round(placed.mark.capital, 3),
-    }
-
-
-def batch_json(jobs: Sequence[Job], folders: Sequence[str | None]) -> dict[str, Any]:
-    """Return the whole batch as plain values."""
-    batch = batch_of(jobs)
-    return {
-        "schema": 1,
-        "version": __version__,
-        "boards": [{"folder": f, **job_json(j)} for j, f in zip(jobs, folders, strict=True)],
-        "blanks": [
-            {"blank": name, "boards": [j.name for j in on], "length_of_cut_mm": round(sum(j.plan.length for j in on), 1), "minutes_machine": round(sum(j.plan.minutes for j in on), 2)}
-            for name, on in _blanks(jobs)
-        ],
-        "minutes_machine": round(sum(p.machine_minutes for p in batch.every), 2),
-        "minutes_bench": round(sum(p.bench_minutes for p in batch.every), 2),
-        "length_of_cut_mm": round(sum(j.plan.length * to_make(j.asked.quantity) for j in jobs), 1),
-        "prices": [{**asdict(p), "cost": p.cost, "price": p.price} for p in batch.every],
-        "not_priced": list(batch.unknown),
-        "total": batch.total,
-    }  # fmt: skip
-
-
-def _blanks(jobs: Sequence[Job]) -> list[tuple[str, list[Job]]]:
-    """Boards by the piece they are cut from: an off-cut, or a blank of their own."""
-    found: dict[str, list[Job]] = {}
-    for job in jobs:
-        found.setdefault(job.off_cut or f"blank of {job.name}", []).append(job)
-    return list(found.items())
-
-
-_COLUMNS = ("board", "quantity", "to make", "machine minutes", "bench minutes", "timber", "machine time", "bench time", "finish", "cost", "margin", "tax", "price", "price each")  # fmt: skip
-
-
-def prices_csv(batch: Batch) -> bytes:
-    """Return the price table: a line a board, the set-up once, totals."""
-    held = io.StringIO()
-    table = csv.writer(held, lineterminator="\n")
-    table.writerow(_COLUMNS)
-    for p in batch.every:
-        table.writerow(_price_row(p))
-    every = batch.every
-    sums = [_sum(getattr(p, n) for p in every) for n in ("timber", "machine", "bench", "finish", "cost", "margin", "tax", "price")]  # fmt: skip
-    minutes = [f"{sum(getattr(p, n) for p in every):.1f}" for n in ("machine_minutes", "bench_minutes")]  # fmt: skip
-    table.writerow(["total", sum(p.quantity for p in batch.lines), sum(p.to_make for p in batch.lines), *minutes, *sums, ""])  # fmt: skip
-    return held.getvalue().encode()
-
-
-def _sum(values: Any) -> str:
-    known = [v for v in values if v is not None]
-    return f"{sum(known):.2f}" if known else ""
-
-
-def _price_row(p: Price) -> list[Any]:
-    money = [_sum([v]) for v in (p.timber, p.machine, p.bench, p.finish, p.cost, p.margin, p.tax, p.price)]  # fmt: skip
-    minutes = [f"{p.machine_minutes:.1f}", f"{p.bench_minutes:.1f}"]
-    return [p.name, p.quantity, p.to_make, *minutes, *money, f"{p.price / p.quantity:.2f}"]
-
-
-def record_csv(jobs: Sequence[Job]) -> bytes:
-    """Return a record for traceability: a line for each board that is made, dates to be filled in."""
-    held = io.StringIO()
-    table = csv.writer(held, lineterminator="\n")
-    table.writerow(("board", "number", "species", "timber source", "oil", "oil batch", "cut on", "last coat on", "cured on", "dispatched on", "to"))  # fmt: skip
-    for job in jobs:
-        brief, asked = job.report.board.brief, job.asked
-        oiled = asked.oiled.isoformat() if asked.oiled else ""
-        cured = job.cured.isoformat() if job.cured else ""
-        for k in range(1, to_make(asked.quantity) + 1):
-            table.writerow((job.name, k, brief.species, asked.timber_source, job.shop.oil.name, asked.oil_batch, "", oiled, cured, "", ""))  # fmt: skip
-    return held.getvalue().encode()
 
 
 def ready(target: Path, *, force: bool) -> None:
@@ -182,59 +51,105 @@ def _ours(target: Path) -> set[str]:
     return set(json.loads((target / BATCH).read_text(encoding="utf-8"))["files"])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Task:
-    """A board to prepare, with all that is asked of it."""
+    """A stock to prepare: one board with a blank of its own, or all boards of ``blank``."""
 
-    board: Board | Drawn
-    where: str
+    boards: tuple[Board | Drawn, ...]
+    places: tuple[str, ...]  # what each is called in messages
     place: int
     shop: Shop
     asked: Asked
-    off_cut: str | None = None
+    blank: Blank | None = None
     marks: tuple[Marking, ...] = ()
     paper: str = "a4"
     ink: str = INK
     path: bool = False
     shown: Shown = SHOWN
     files: bool = True  # whether files are made, or the job alone
+    anyway: bool = False  # a board that fails a check is planned all the same
+    not_for_food: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Prepared:
-    """What came of a task: the job with its files, checked; or its problems. Lines to be said."""
+    """What came of a task: the set-up with its files, checked; or its problems. Lines to be said."""
 
-    job: Job | None
+    made: SetUp | None
     files: tuple[Planned, ...] = ()
     problems: tuple[Problem, ...] = ()
+    unfit: tuple[Problem, ...] = ()  # why its boards may not leave the shop
     lines: tuple[str, ...] = ()
 
 
 def prepare(task: Task) -> Prepared:
-    """Plan one board, place its marks and make its files. Problems are returned, not raised."""
-    report, where = full_report(task.board), task.where
-    lines = []
-    if report.failed:
-        lines.append(f"{where} FAILS {', '.join(report.failed)}: see shapes check")
-    placed: dict[str, Placed] = {}
+    """Plan what is cut from one stock, place its marks and make its files. Problems are returned, not raised."""
+    lies: list[Lies] = []
+    lines: list[str] = []
+    problems: list[Problem] = []
+    unfit: list[Problem] = []
+    for k, (where, one) in enumerate(zip(task.places, _lying(task), strict=True)):
+        unfit += _unfit(task, one.report, where, first=k == 0)
+        if one.report.failed and task.anyway:
+            lines.append(f"{where} FAILS {', '.join(one.report.failed)}: see shapes check")
+        placed: dict[str, Placed] = {}
+        try:
+            for asked in task.marks:
+                placed[asked.use] = mark(one.report, asked, where, placed.get("engraving"))
+        except InputError as error:
+            problems += error.problems
+        lies.append(replace(one, engraving=placed.get("engraving"), printed=placed.get("print")))
+    stock = of_piece(task.blank.piece, task.blank.datum) if task.blank else None
     try:
-        for asked in task.marks:
-            placed[asked.use] = mark(report, asked, where, placed.get("engraving"))
-        job = job_of(report, task.shop, task.asked, engraving=placed.get("engraving"), printed=placed.get("print"), off_cut=task.off_cut, where=where)  # fmt: skip
+        made = set_up(lies, task.shop, task.asked, stock)
     except InputError as error:
-        return Prepared(None, (), error.problems, tuple(lines))
-    for made, spot in ((job.engraving, task.shop.laser.spot), (job.printed, FINEST)):
-        lines += judged(made, spot, where) if made else []
-    made_files = []
-    for planned in board_files(job, task.place, task.paper, task.ink, path=task.path, shown=task.shown) if task.files else ():  # fmt: skip
+        problems += error.problems
+    if problems or unfit:
+        return Prepared(None, (), tuple(problems), tuple(unfit), tuple(lines))
+    lines += lacking(made)
+    for job in made.jobs:
+        for mark_made, spot in ((job.engraving, task.shop.laser.spot), (job.printed, FINEST)):
+            lines += judged(mark_made, spot, job.name) if mark_made else []
+    files = []
+    for planned in setup_files(made, task) if task.files else ():
         if planned.check:
             planned.check(planned.data)
-        made_files.append(Planned(planned.name, planned.data))
-    return Prepared(job, tuple(made_files), (), tuple(lines))
+        files.append(Planned(planned.name, planned.data))
+    return Prepared(made, tuple(files), lines=tuple(lines))
+
+
+def _lying(task: Task) -> list[Lies]:
+    """Every board as it lies: on a blank of its own, or on the piece with its part of the account."""
+    if task.blank is None:
+        return [Lies(full_report(b), w) for b, w in zip(task.boards, task.places, strict=True)]
+    x, y = task.blank.datum
+    accounts = {line.number: line for line in task.blank.account.lines}
+    return [
+        Lies(report, where, Pose(p.pose.x - x, p.pose.y - y, p.pose.angle), number, accounts[number])
+        for where, (number, p, report) in zip(task.places, task.blank.placed, strict=True)
+    ]  # fmt: skip
+
+
+def _unfit(task: Task, report: Report, where: str, *, first: bool) -> list[Problem]:
+    """Why a board may not be made: a check that fails, timber that is not for food."""
+    found = []
+    if report.failed and not task.anyway:
+        found += [
+            Problem(where, f"FAILS {f.check}: {f.message}", "", "mend it, or say --anyway")
+            for f in report.findings
+            if f.verdict == FAIL
+        ]
+    piece = task.blank.piece if task.blank else None
+    if not task.not_for_food:
+        if piece is not None and not piece.fit_for_food and first:
+            found.append(Problem(piece.name, f"is not fit for food: its origin is '{piece.origin}'", "only known solid timber", "leave it, or say --not-for-food"))  # fmt: skip
+        elif (piece is None or piece.fit_for_food) and not report.board.brief.for_food:
+            found.append(Problem(where, "was drawn for timber that is not fit for food", "", "say --not-for-food"))  # fmt: skip
+    return found
 
 
 def prepare_all(tasks: Sequence[Task], jobs: int = 1) -> list[Prepared]:
-    """Prepare every board, by several processes where there are several boards."""
+    """Prepare every stock, by several processes where there are several."""
     if jobs <= 1 or len(tasks) == 1:
         return [prepare(t) for t in tasks]
     with ProcessPoolExecutor(min(jobs, len(tasks))) as workers:
@@ -242,23 +157,30 @@ def prepare_all(tasks: Sequence[Task], jobs: int = 1) -> list[Prepared]:
 
 
 def write_batch(
-    prepared: Sequence[tuple[Job, Sequence[Planned]]], target: Path, *, force: bool = False
+    prepared: Sequence[tuple[SetUp, Sequence[Planned]]], target: Path, *, force: bool = False
 ) -> list[str]:
     """Write the folder whole and return its files. Raises InputError; leaves nothing half-written."""
     ready(target, force=force)
     written: list[str] = []
-    jobs = [job for job, _ in prepared]
+    setups = [made for made, _ in prepared]
+    jobs = [j for made in setups for j in made.jobs]
 
     def fill(place: Path) -> None:
-        folders = [f"{i:02d}-{plain_name(j.name) or 'board'}" for i, j in enumerate(jobs, start=1)]
-        for folder, (_, files) in zip(folders, prepared, strict=True):
-            (place / folder).mkdir()
-            written.append(folder)
+        folders: list[str | None] = []
+        for i, (made, files) in enumerate(prepared, start=1):
+            folder = f"{i:02d}-{plain_name(made.name) or 'board'}"
+            own = [folder]
+            if made.stock.piece is not None:
+                own = [f"{folder}/{board_folder(j)}" for j in made.jobs]
+            for name in dict.fromkeys((folder, *own)):
+                (place / name).mkdir()
+                written.append(name)
+            folders += own
             for planned in files:
                 write_checked(place / folder / planned.name, planned.data)
                 written.append(f"{folder}/{planned.name}")
         batch = batch_of(jobs)
-        cards = [(j.name, j.report.board.brief.species) for j in jobs]
+        cards = [(j.name, j.report.board.brief.species, j.for_food) for j in jobs]
         for name, data in (
             ("prices.csv", prices_csv(batch)),
             ("record.csv", record_csv(jobs)),
@@ -267,35 +189,52 @@ def write_batch(
             write_checked(place / name, data)
             written.append(name)
         written.append(BATCH)
-        write_checked(place / BATCH, to_json({**batch_json(jobs, folders), "files": written}))
+        write_checked(place / BATCH, to_json({**batch_json(setups, folders), "files": written}))
 
     whole.write(target, fill)
     return written
 
 
-def board_files(
-    job: Job, place: int, paper: str, ink: str, *, path: bool, shown: Shown = SHOWN
-) -> list[Planned]:
-    """Return every file of one board."""
+def board_folder(job: Job) -> str:
+    """Folder of a board's own files beside those of the piece it is cut from."""
+    return f"{job.number}-{plain_name(job.name) or 'board'}"
+
+
+def setup_files(made: SetUp, task: Task) -> list[Planned]:
+    """Return every file of one stock: those of the router once, those of its boards in folders of theirs."""
+    files = cut_files(made, task.shop.layer_colours, path=task.path)
+    if task.blank is not None:
+        named = [(n, p, r.board.name or r.board.form) for n, p, r in task.blank.placed]
+        picture = placement_picture(task.blank.piece, named, task.blank.datum, task.blank.cutter)
+        files.append(Planned("placement.svg", picture.encode()))
+    sheet, figure = worksheet(made, task.place), board_figure(made)
+    files += [
+        Planned("worksheet.html", worksheet_html(sheet, figure, task.paper)),
+        Planned("worksheet.pdf", worksheet_pdf(sheet, figure, task.paper)),
+    ]
+    for job in made.jobs:
+        under = f"{board_folder(job)}/" if task.blank is not None else ""
+        files += [replace(f, name=under + f.name) for f in board_files(job, task)]
+    return files
+
+
+def board_files(job: Job, task: Task) -> list[Planned]:
+    """Return the files of one board that its stock does not hold: marks, frames, template, pictures."""
     colours = job.shop.layer_colours
-    made = cut_files(job, colours, path=path)
+    made: list[Planned] = []
     if job.engraving:
         made += engrave_files(job.engraving, colours)
     if job.printed:
-        made += print_files(job.printed, ink)
+        made += print_files(job.printed, task.ink)
     marks = [m for m in (job.engraving, job.printed) if m]
     for suffix in dict.fromkeys(m.face.suffix for m in marks):
         on = [m for m in marks if m.face.suffix == suffix]
         made += [face_file(job, on), frame_file(job, on[0].face, colours)]
     both = (job.engraving, job.printed)
     for under in (False, *([True] if any(m.face.under for m in marks) else [])):
-        picture = board_picture(job.report, shown, both, ink, under=under)
+        picture = board_picture(job.report, task.shown, both, task.ink, under=under)
         name = "board-UNDERSIDE.png" if under else "board.png"
-        made.append(Planned(name, as_png(picture, shown)))
-    sheet, figure = worksheet(job, place), board_figure(job)
-    return [
-        *made,
-        Planned(f"template-{paper}.pdf", template_pdf(job.report.outline, sheet.title, paper)),
-        Planned("worksheet.html", worksheet_html(sheet, figure, paper)),
-        Planned("worksheet.pdf", worksheet_pdf(sheet, figure, paper)),
-    ]
+        made.append(Planned(name, as_png(picture, task.shown)))
+    title = f"{job.number}  {job.name}" if task.blank else f"{task.place}  {job.name}"
+    template = template_pdf(job.report.outline, title, task.paper)
+    return [*made, Planned(f"template-{task.paper}.pdf", template)]

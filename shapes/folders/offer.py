@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 
 from shapes.checks.finding import WARN
+from shapes.collection.account import Line
 from shapes.collection.board import Report
 from shapes.errors import InputError, Problem
 from shapes.files.offer import Offered, offer_html, offer_pdf
@@ -14,7 +16,9 @@ from shapes.files.safe import write_checked
 from shapes.pictures.board import Shown, board_picture, width_of
 from shapes.pictures.finished import at_once, jpeg_of
 from shapes.units import sizes
-from shapes.workshop.job import Asked, batch_of, job_of
+from shapes.workshop.job import Asked
+from shapes.workshop.price import batch_of
+from shapes.workshop.set_up import Lies, set_up
 from shapes.workshop.shop import Shop
 
 KINDS = {".html": offer_html, ".pdf": offer_pdf}
@@ -22,13 +26,21 @@ PIXELS = 1400
 MOST = 60  # boards: a file that still goes by e-mail
 
 
-def price_of(report: Report, shop: Shop) -> tuple[float | None, tuple[str, ...]]:
-    """Return the price of one board ordered alone, set-up in it; or None, and whose rates are not known."""
-    batch = batch_of([job_of(report, shop, Asked(), where=report.board.name or "board")])
+def price_of(
+    report: Report, shop: Shop, line: Line | None = None
+) -> tuple[float | None, tuple[str, ...]]:
+    """Return the price of one board ordered alone, set-up in it; or None, and whose rates are not known.
+
+    ``line``: its part of the account of the piece that it lies on, whose timber it then costs.
+    """
+    one = Lies(report, report.board.name or "board", line=line)
+    batch = batch_of(set_up([one], shop, Asked()).jobs)
     return (None, batch.unknown) if batch.unknown else (batch.total, ())
 
 
-def offered(report: Report, price: float | None, scale: float, thing: str | None) -> Offered:
+def offered(
+    report: Report, price: float | None, food: bool, scale: float, thing: str | None
+) -> Offered:
     """Return what an offer shows and says of one board."""
     brief, s = report.board.brief, report.subject
     x, y = s.box
@@ -38,6 +50,8 @@ def offered(report: Report, price: float | None, scale: float, thing: str | None
     ]  # fmt: skip
     if price is not None:
         says.append(f"price {price:.2f}")
+    if not food:
+        says.append("NOT FOR FOOD: for decoration alone")
     shown = Shown(round(scale * width_of(report, thing)), False, thing)
     pixels = board_picture(report, shown).pixels
     return Offered(
@@ -46,6 +60,7 @@ def offered(report: Report, price: float | None, scale: float, thing: str | None
         tuple(says),
         jpeg_of(pixels, 84),
         (pixels.shape[1], pixels.shape[0]),
+        food,
     )
 
 
@@ -55,10 +70,16 @@ def write_offer(
     title: str,
     shop: Shop | None,
     *,
+    lines: Mapping[int, Line] = MappingProxyType({}),
+    for_food: Sequence[bool] | None = None,
     beside: str | None = None,
     force: bool = False,
 ) -> tuple[str, ...]:
-    """Write an offer and return notes. Raises InputError, before anything is written, for what is unfit."""
+    """Write an offer and return notes. Raises InputError, before anything is written, for what is unfit.
+
+    ``lines``: by index, the account of boards that lie on a piece; ``for_food``: of every board.
+    """
+    food = for_food or [r.board.brief.for_food for r in reports]
     draw = KINDS.get(target.suffix.lower())
     problems = []
     if draw is None:
@@ -72,12 +93,14 @@ def write_offer(
         for r in reports
         if r.failed
     ]  # fmt: skip
+    if len(set(food)) > 1:
+        problems.append(Problem("boards", "some are for food and some are not", "", "offer them apart"))  # fmt: skip
     if problems or draw is None:
         raise InputError(*problems)
     notes: list[str] = []
     prices: list[float | None] = [None] * len(reports)
     if shop is not None:
-        found = [price_of(r, shop) for r in reports]
+        found = [price_of(r, shop, lines.get(i)) for i, r in enumerate(reports)]
         prices = [p for p, _ in found]
         if unknown := dict.fromkeys(u for _, us in found for u in us):
             notes.append(f"no price where what it is made of is not known: {', '.join(unknown)}")
@@ -90,7 +113,7 @@ def write_offer(
         if f.verdict == WARN
     ]
     scale = PIXELS / max(width_of(r, beside) for r in reports)
-    pairs = list(zip(reports, prices, strict=True))
+    pairs = list(zip(reports, prices, food, strict=True))
     made = at_once(lambda pair: offered(*pair, scale, beside), pairs)
     about = (
         f"{len(made)} board{'' if len(made) == 1 else 's'}, each one of a kind, all to one scale"

@@ -9,24 +9,24 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-import shapely
-
 from shapes import __version__
 from shapes.collection.account import Account
 from shapes.collection.board import Board, Report
 from shapes.collection.lay_out import Covered
 from shapes.collection.place import Placement
 from shapes.errors import InputError, Problem
-from shapes.files.dxf import Reference, arcs_of, check_dxf, cut_dxf
+from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
+from shapes.files.machine import reference_of
 from shapes.files.raster import CairoMissingError, png
 from shapes.files.recipe import write_recipe
 from shapes.files.safe import plain_name, write_checked
 from shapes.files.svg import check_svg, cut_svg
 from shapes.folders import whole
 from shapes.folders.collection import to_json
+from shapes.folders.piece import drawn_json, piece_json
 from shapes.pictures.placement import placement_picture
 from shapes.timber.off_cut import OffCut
+from shapes.workshop.stock import of_piece
 
 PIXELS = 2400
 PICTURES = ("placement.svg", "placement.png")
@@ -39,6 +39,7 @@ class Blank:
 
     covered: Covered
     datum: tuple[float, float]
+    folder: str = ""  # of the placement that it was read back from
 
     @property
     def piece(self) -> OffCut:
@@ -85,7 +86,8 @@ class Blank:
                     ],
                     "natural_edge_mm": round(self.covered.kept(p), 1),
                     "passes": report.passes,
-                    "fails": sorted({f.check for f in report.findings if f.verdict == "fail"}),
+                    "fails": list(report.failed),
+                    "drawn": drawn_json(report.board),
                 }
             )
         return {
@@ -93,6 +95,7 @@ class Blank:
             "folder": folder,
             "fit_for_food": self.piece.fit_for_food,
             "datum_mm": list(self.datum),
+            "piece": piece_json(self.piece),
             "cutter_mm": self.cutter,
             "boards": boards,
             "account": self.account.as_json(),
@@ -187,27 +190,6 @@ def write_placed(
     whole.write(target, fill)
 
 
-def reference(blank: Blank) -> Reference:
-    """What the setting-out file shows of the piece, from the datum."""
-    piece, (x, y) = blank.piece, blank.datum
-
-    def ring(shape: shapely.Geometry) -> list[tuple[float, float]]:
-        return [(round(a - x, 6), round(b - y, 6)) for a, b in shapely.get_coordinates(shape)[:-1]]
-
-    # The arrow lies on the piece where there is most room for it.
-    room = shapely.maximum_inscribed_circle(piece.outline, tolerance=1.0)
-    middle, edge = shapely.get_coordinates(room)
-    reach = min(60.0, 0.8 * float(np.hypot(*(edge - middle))))
-    way = np.array([math.cos(piece.grain), math.sin(piece.grain)]) * reach
-    a, b = middle - way - (x, y), middle + way - (x, y)
-    return Reference(
-        ring(piece.outline.exterior),
-        ((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))),
-        [ring(d.shape.exterior) for d in piece.defects],
-        [(f.at[0] - x, f.at[1] - y, f.diameter / 2) for f in piece.fixings],
-    )
-
-
 def _write_blank(
     blank: Blank,
     place: Path,
@@ -225,7 +207,9 @@ def _write_blank(
             cut_svg(outlines, shift, colours).encode(),
             check_svg(outlines, shift),
         )
-        setting = cut_dxf(outlines, chains, shift, reference(blank), colours)
+        setting = cut_dxf(
+            outlines, chains, shift, reference_of(of_piece(blank.piece, blank.datum)), colours
+        )
         write_checked(place / CUTS[2], setting, check)
     for count, _, report in blank.placed:
         if isinstance(report.board, Board):

@@ -5,58 +5,103 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import shapely
 
-from shapes.files.figure import AMBER, BLACK, BLUE, GREY, RED, Figure, Stroke
+from shapes.files.figure import AMBER, BLACK, BLUE, GREEN, GREY, RED, Figure, Stroke
 from shapes.files.page import shade
 from shapes.geometry.curve import Array, turn
-from shapes.geometry.outline import bounds, flip_of
+from shapes.geometry.outline import Outline, bounds, flip_of
 from shapes.workshop.job import Job, Placed
-from shapes.workshop.sheet import fixings
+from shapes.workshop.set_up import SetUp
 from shapes.workshop.tabs import LONG
 
 
-def board_figure(job: Job) -> Figure:
-    """Draw a board from above in its blank, with what the bench needs to see."""
-    outline = job.report.outline
-    l, w, _ = job.estimate.blank_mm  # noqa: E741
-    x0, y0, x1, y1 = bounds(outline)
-    made = Figure((-l / 2 - 18, -w / 2 - 18, l / 2 + 10, w / 2 + 14))
-    blank = np.array([[-l, -w], [l, -w], [l, w], [-l, w]]) / 2
-    made.parts.append(Stroke(blank, GREY, 0.2, (1.6, 1.0), closed=True))
+def board_figure(made: SetUp) -> Figure:
+    """Draw what is cut from one stock, from above, with what the bench needs to see."""
+    stock = made.stock
+    x0, y0, x1, y1 = stock.outline.bounds
+    figure = Figure((x0 - 18, y0 - 18, x1 + 10, y1 + 14))
+    wood = shapely.get_coordinates(stock.outline.exterior)[:-1]
+    figure.parts.append(Stroke(wood, GREY, 0.2, (1.6, 1.0), closed=True))
+    for line in shapely.get_parts(stock.natural):
+        figure.line(shapely.get_coordinates(line), colour=GREEN, width=0.6)
+    for name, shape in stock.defects:
+        ring = shapely.get_coordinates(shape.exterior)
+        figure.parts.append(Stroke(ring, GREY, 0.25, (0.8, 0.6), closed=True))
+        if stock.piece is not None:
+            at = shape.representative_point()
+            figure.words(at.x, at.y - 1, name, size=2.0, colour=GREY)
+    for job in made.jobs:
+        _board(figure, job, alone=stock.piece is None)
+    for x, y in made.held.screws:
+        _crossed(figure, x, y)
+    for _, (x, y) in stock.fixings:
+        _crossed(figure, x, y)
+    _cross(figure, 0.0, 0.0, 9.0)
+    figure.words(3, 3, "datum 0, 0", size=2.4, colour=BLUE, anchor="start")
+    if stock.piece is None:
+        _sizes(figure, made.jobs[0], (x0, y0, x1, y1))
+    else:
+        figure.words(x0, y0 - 13, _legend(made), size=2.3, colour=GREY, anchor="start")
+    up = "eating face up; screws on the crosses" if stock.piece is None else "the face you measured up; screws on the crosses"  # fmt: skip
+    over = 4 if stock.piece is None else 9
+    figure.words(x0, y1 + over, up, size=2.4, colour=GREY, anchor="start")
+    _arrow(figure, (x1 - 52, y1 + over + 1), 48, "grain", stock.grain)
+    return figure
+
+
+def _board(figure: Figure, job: Job, *, alone: bool) -> None:
+    """One board with its tabs, lifted fibres and areas, where it lies."""
+    outline = job.outline
     tone = job.report.board.brief.timber.colour
     for i, curve in enumerate(outline.curves):
-        made.parts.append(
-            Stroke(curve, BLACK, 0.3, fill=shade(tone, 1.72) if i == 0 else "#ffffff")
-        )
-    for f in job.lifted.under:
-        made.line(f.points, colour=AMBER, width=0.9)
-    for f in job.lifted.lifted:
-        made.line(f.points, colour=RED, width=0.9)
-    for tab in job.plan.tabs:
+        fill = shade(tone, 1.72) if i == 0 else "#ffffff"
+        figure.parts.append(Stroke(curve, BLACK, 0.3, fill=fill))
+    for colour, found in ((AMBER, job.lifted.under), (RED, job.lifted.lifted)):
+        for f in found:
+            figure.line(job.lying(f.points), colour=colour, width=0.9)
+    for tab in job.tabs:
         half = np.array([math.cos(tab.angle), math.sin(tab.angle)]) * LONG / 2
-        made.line(np.array([tab.x, tab.y]) + np.array([-half, half]), colour=BLUE, width=1.4)
-    _cross(made, 0.0, 0.0, 9.0)
-    for x, y in fixings(job):
-        made.line([[x - 3, y - 3], [x + 3, y + 3]], colour=GREY, width=0.4)
-        made.line([[x - 3, y + 3], [x + 3, y - 3]], colour=GREY, width=0.4)
-    made.words(3, 3, "datum 0, 0", size=2.4, colour=BLUE, anchor="start")
-    _dimension(made, (x0, -w / 2 - 6), (x1, -w / 2 - 6), f"{x1 - x0:.1f}")
-    _dimension(made, (-l / 2 - 6, y0), (-l / 2 - 6, y1), f"{y1 - y0:.1f}")
-    made.words(0, w / 2 + 4, f"blank {l:.0f} x {w:.0f}", size=2.6, colour=GREY)
-    made.words(
-        -l / 2,
-        w / 2 + 4,
-        "eating face up; screws on the crosses",
-        size=2.4,
-        colour=GREY,
-        anchor="start",
-    )
-    _arrow(made, (l / 2 - 52, w / 2 + 5), 48, "grain")
-    _travel(made, job)
+        figure.line(np.array([tab.x, tab.y]) + np.array([-half, half]), colour=BLUE, width=1.4)
+    if not alone:
+        areas = [
+            p.area.polygon if not p.face.under else _seen(p)
+            for p in (job.engraving, job.printed)
+            if p
+        ]
+        free = shapely.difference(job.report.outline.wood, shapely.union_all(areas))
+        ((x, y),) = job.lying(shapely.get_coordinates(shapely.maximum_inscribed_circle(free))[:1])
+        figure.words(x, y - 2, f"{job.number}", size=5.0)
+    _travel(figure, outline)
     for placed, name in ((job.engraving, "engrave"), (job.printed, "print")):
         if placed:
-            _area(made, placed, name)
-    return made
+            _area(figure, job, placed, name)
+
+
+def _seen(placed: Placed) -> shapely.Polygon:
+    """An area of the underside as it lies seen through the board."""
+    return shapely.Polygon(placed.area.corners * flip_of(placed.face.outline))
+
+
+def _sizes(figure: Figure, job: Job, blank: tuple[float, float, float, float]) -> None:
+    """Length and width of a board, and of its blank."""
+    bx0, by0, bx1, by1 = blank
+    x0, y0, x1, y1 = bounds(job.outline)
+    _dimension(figure, (x0, by0 - 6), (x1, by0 - 6), f"{x1 - x0:.1f}")
+    _dimension(figure, (bx0 - 6, y0), (bx0 - 6, y1), f"{y1 - y0:.1f}")
+    figure.words(0, by1 + 4, f"blank {bx1 - bx0:.0f} x {by1 - by0:.0f}", size=2.6, colour=GREY)
+
+
+def _legend(made: SetUp) -> str:
+    """What the colours mean."""
+    says = ["blue: tabs", "red, amber: fibres lift, this face and the other"]
+    says += [] if made.stock.natural.is_empty else ["green: natural edge"]
+    return "; ".join(says)
+
+
+def _crossed(figure: Figure, x: float, y: float) -> None:
+    figure.line([[x - 3, y - 3], [x + 3, y + 3]], colour=GREY, width=0.4)
+    figure.line([[x - 3, y + 3], [x + 3, y - 3]], colour=GREY, width=0.4)
 
 
 def _dimension(made: Figure, a: tuple[float, float], b: tuple[float, float], text: str) -> None:
@@ -71,16 +116,22 @@ def _dimension(made: Figure, a: tuple[float, float], b: tuple[float, float], tex
     made.words(float(x), float(y), text, size=2.8, angle=90 if upright else 0)
 
 
-def _arrow(made: Figure, start: tuple[float, float], long: float, text: str) -> None:
+def _arrow(
+    made: Figure, start: tuple[float, float], long: float, text: str, angle: float = 0.0
+) -> None:
+    """An arrow along the grain, its tail or its middle at ``start``."""
     x, y = start
-    made.line([[x, y], [x + long, y]], colour=GREY, width=0.25)
-    made.line([[x + long - 4, y + 2], [x + long, y], [x + long - 4, y - 2]], colour=GREY, width=0.25)  # fmt: skip
-    made.words(x - 2, y + 2.0, text, size=2.4, colour=GREY, anchor="start")
+    angle = math.remainder(angle, math.pi)
+    line = np.array([[-long / 2, 0.0], [long / 2, 0.0]])
+    head = np.array([[long / 2 - 4, 2.0], [long / 2, 0.0], [long / 2 - 4, -2.0]])
+    for part in (line, head):
+        made.line(turn(part, angle) + np.array([x + long / 2, y]), colour=GREY, width=0.25)
+    made.words(x - 4, y, text, size=2.4, colour=GREY, anchor="end")
 
 
-def _travel(made: Figure, job: Job) -> None:
+def _travel(made: Figure, outline: Outline) -> None:
     """An arrow outside the edge: the trimmer's way round, anticlockwise."""
-    ring = job.report.outline.wood.exterior
+    ring = outline.wood.exterior
     at = np.array([ring.interpolate(s, normalized=True).coords[0] for s in np.linspace(0.02, 0.10, 9)])  # fmt: skip
     step = np.gradient(at, axis=0)
     step /= np.hypot(*step.T)[:, None]
@@ -92,11 +143,12 @@ def _travel(made: Figure, job: Job) -> None:
     made.line(head + path[-1], colour=BLUE, width=0.3)
 
 
-def _area(made: Figure, placed: Placed, name: str) -> None:
+def _area(made: Figure, job: Job, placed: Placed, name: str) -> None:
     """An area with its file's datum; one of the underside is shown where it lies, seen through."""
     corners: Array = placed.area.corners
     if placed.face.under:
         corners = corners * flip_of(placed.face.outline)
+    corners = job.lying(corners)
     made.parts.append(Stroke(corners, BLUE, 0.25, (1.0, 0.8), closed=True))
     x, y = corners.mean(axis=0)
     side = ", underside" if placed.face.under else ""

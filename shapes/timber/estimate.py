@@ -5,10 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from shapes.timber.solid import Solid
+from shapes.timber.surface import Areas, oil_ml
 from shapes.units import MM3_PER_BOARD_FOOT
-
-OIL_M2_PER_LITRE = 30.0  # one thin wiped coat of hard-wax type oil: from memory, 30 to 35
-OIL_COATS = 2  # common practice
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +38,13 @@ def estimate(
     box: tuple[float, float],
     thickness: float,
     body: Solid,
+    areas: Areas,
     density_kg_m3: float,
     band: float,
     allowances: Allowances,
     price_per_m3: float | None,
 ) -> Estimate:
-    """Work the figures of a board out from its box (length, width) and its solid."""
+    """Work the figures of a board out from its box (length, width), solid and areas; oil of a usual tin."""
     blank = (
         box[0] + 2 * allowances.side,
         box[1] + 2 * allowances.side,
@@ -53,7 +52,6 @@ def estimate(
     )
     volume = blank[0] * blank[1] * blank[2]
     mass = body.volume * 1e-9 * density_kg_m3
-    area = (2 * body.face + body.edge) * 1e-6
     return Estimate(
         blank_mm=blank,
         blank_m3=volume * 1e-9,
@@ -63,7 +61,7 @@ def estimate(
         density_kg_m3=density_kg_m3,
         mass_kg=mass,
         mass_band_kg=(mass * (1 - band), mass * (1 + band)),
-        finished_area_m2=area,
-        oil_ml=area / OIL_M2_PER_LITRE * OIL_COATS * 1000,
+        finished_area_m2=areas.total,
+        oil_ml=sum(oil_ml(areas)),
         timber_cost=None if price_per_m3 is None else volume * 1e-9 * price_per_m3,
     )

@@ -107,6 +107,17 @@ class Price:
         return self.amount * share[self.per]
 
 
+@dataclass(frozen=True, slots=True)
+class Sawn:
+    """A slice of a piece: which one from the face that was measured, of how many; the piece; the kerf, mm."""
+
+    which: int
+    of: int
+    name: str
+    thickness: float
+    kerf: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class OffCut:
     """A piece of timber as the maker wrote it down; lengths mm, mass kg, grain in radians."""
@@ -128,6 +139,7 @@ class OffCut:
     mark: tuple[float, float] | None = None  # a point marked on the wood, for the datum
     corner: tuple[float, float] = (0.0, 0.0)
     rings: float | None = None  # degrees from the face, seen on the end
+    sawn: Sawn | None = None  # of a slice: what it is sawn from
 
     @property
     def timber(self) -> Species:

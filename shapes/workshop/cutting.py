@@ -16,10 +16,10 @@ import shapely
 from shapes.checks.subject import Subject
 from shapes.errors import InputError, Problem
 from shapes.geometry.curve import Array, flatten
-from shapes.workshop.feeds import SHARE, Feeds, feeds
+from shapes.workshop.feeds import LEAST_CHIP, SHARE, Feeds, feeds
 from shapes.workshop.paths import FINE, around, centre_path
 from shapes.workshop.shop import Cutter, Machine
-from shapes.workshop.tabs import Tab, tabs_in_opening, tabs_on_edge
+from shapes.workshop.tabs import Around, Tab, tabs_in_opening, tabs_on_edge
 
 OVER = 0.3  # mm that the last pass goes below the measured thickness (design)
 LEFT = 0.4  # mm left on the edge for the finishing pass (design)
@@ -34,6 +34,8 @@ HOLD = 5.0  # mm of blank that stay beyond the cutter all round; our choice
 SLIVER = 10.0  # mm: a slug narrower than this is cut to chips; our choice
 APPROACH = 0.15  # minutes for each loop: coming, going down, going up; our choice
 REST = 5.0  # mm taken off in all, from which on a blank rests a day; common practice
+AFTER = 0.5  # mm of each face that is left until it has rested; our choice
+FINEST_Z = 0.05  # mm: heights are set no finer than this at a router; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +69,10 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class Skim:
-    """Skimming: depth of each pass on the first face and on the second, mm; minutes for both."""
+    """Skimming: depth of each pass on the first face and on the second, mm; minutes for both.
+
+    With ``rest`` the last pass of each face waits until the wood has rested.
+    """
 
     first: tuple[float, ...]
     second: tuple[float, ...]
@@ -77,6 +82,21 @@ class Skim:
     length: float
     minutes: float
     rest: bool
+
+    @property
+    def before(self) -> tuple[float, ...]:
+        """Passes of each face before the wood rests; all of them where it need not."""
+        return self.first[:-1] if self.rest else self.first
+
+    @property
+    def row(self) -> float:
+        """Distance of its rows, mm."""
+        return SKIM_STEP * self.cutter.true
+
+    @property
+    def off(self) -> float:
+        """What comes off in all, mm."""
+        return self.first[-1] + self.second[-1]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -97,6 +117,16 @@ class Plan:
     def depth(self) -> float:
         """Depth of the last pass, mm."""
         return _depth(self.thickness, tabs=self.hold == "tabs")
+
+    @property
+    def last_z(self) -> float:
+        """Height of the last pass, mm from the datum of z."""
+        return self.cuts[-1].passes[-1].z
+
+    @property
+    def cutting_length(self) -> float:
+        """Least length that the cutter has to cut, mm."""
+        return self.thickness + SPARE
 
     @property
     def length(self) -> float:
@@ -126,24 +156,25 @@ def cutting_plan(
     z_from: str = "top",
     share: float = SHARE,
     own_blank: bool = True,
+    around: Around | None = None,
     where: str = "board",
 ) -> Plan:
     """Plan the cutting of one board from its blank (length, width, thickness as found), mm.
 
     ``thickness`` is as measured after skimming, else the finished one; ``hold`` is tabs, skin, or either
-    (tabs where they find a place). ``own_blank`` is False where it lies on a larger piece. Raises
-    InputError with every problem: a cutter too short, a hollow it does not reach, a blank too large or too
+    (tabs where they find a place). ``own_blank`` is False where it lies on a larger piece, which is
+    skimmed as a whole; ``around`` says what tabs keep clear of there. Raises InputError with every problem: a cutter too short, a hollow it does not reach, a blank too large or too
     small, tabs that find no place.
     """
     t = thickness if thickness is not None else s.limits.thickness
     problems = _problems(s, cutter, machine, blank, t, where, own_blank=own_blank)
     if problems:
         raise InputError(*problems)
-    tabs = tabs_on_edge(s.outline.edge, s.grain, s.discs) if hold != "skin" else []
+    tabs = tabs_on_edge(s.outline.edge, s.grain, s.discs, around) if hold != "skin" else []
     if hold == "either":
         hold = "tabs" if tabs else "skin"
     depth = _depth(t, tabs=hold == "tabs")
-    speeds = feeds(cutter, machine, depth, share)
+    speeds = feeds(cutter, machine, depth, share, LEFT)
     cuts = [
         _opening(s, i, f"opening {i}" if len(s.outline.openings) > 1 else "opening", t, hold, cutter, speeds, _z(z_from, t))
         for i in range(1, len(s.outline.openings) + 1)
@@ -152,7 +183,7 @@ def cutting_plan(
         raise InputError(
             Problem(
                 where,
-                "has no three stretches of edge fit for a tab: outward, along the grain, off the neck",
+                "has no three stretches of edge fit for a tab: outward, along the grain, off the neck, by held waste",
                 "",
                 "hold it by a skin: --hold skin",
             )
@@ -163,8 +194,8 @@ def cutting_plan(
     )
     cuts.append(Cut("edge", held, edge, tuple(tabs)))
     found = blank[2]
-    skim = _skim(skimmer or cutter, machine, blank, found - t, share) if found > t else None
-    return Plan(cutter, t, thickness is not None, z_from, hold, speeds, skim, tuple(cuts), tuple(_notes(cutter, t, skim)))  # fmt: skip
+    skim = skim_plan(skimmer or cutter, machine, blank, found - t, share) if own_blank and found > t else None  # fmt: skip
+    return Plan(cutter, t, thickness is not None, z_from, hold, speeds, skim, tuple(cuts), tuple(_notes(cutter, machine, t, speeds)))  # fmt: skip
 
 
 def _depth(thickness: float, *, tabs: bool) -> float:
@@ -207,16 +238,17 @@ def _problems(
                 "take a smaller cutter, or ease the edge with shapes repair",
             )
         )
+    wood = "its blank" if own_blank else "the piece it lies on"
     long, wide = max(blank[:2]), min(blank[:2])
     if long > max(machine.length, machine.width) or wide > min(machine.length, machine.width):
         found.append(
-            Problem(where, f"needs a blank of {long:.0f} x {wide:.0f} mm", f"the table takes {machine.length:g} x {machine.width:g} mm")
+            Problem(where, f"{wood} is {long:.0f} x {wide:.0f} mm", f"the table takes {machine.length:g} x {machine.width:g} mm")
         )  # fmt: skip
     need = blank[2] + t + SPARE
     if need > machine.height:
-        found.append(Problem(where, f"its blank is {blank[2]:g} mm thick and the cutter stands out {t + SPARE:g} mm", f"{machine.height:g} mm under the collet, not {need:g}"))  # fmt: skip
+        found.append(Problem(where, f"{wood} is {blank[2]:g} mm thick and the cutter stands out {t + SPARE:g} mm", f"{machine.height:g} mm under the collet, not {need:g}"))  # fmt: skip
     if blank[2] < t:
-        found.append(Problem(where, f"its blank is {blank[2]:g} mm thick and the board {t:g} mm"))
+        found.append(Problem(where, f"{wood} is {blank[2]:g} mm thick and the board {t:g} mm", f"allowed up to {blank[2]:g} mm"))  # fmt: skip
     left = min((blank[0] - s.box[0]) / 2, (blank[1] - s.box[1]) / 2)
     room = cutter.true + LEFT + HOLD
     if own_blank and left < room - 1e-6:
@@ -237,6 +269,11 @@ def _levels(depth: float, cutter: Cutter) -> list[float]:
     return [depth * k / count for k in range(1, count + 1)]
 
 
+def _set(z: float) -> float:
+    """Height as it is set at the machine."""
+    return round(round(z / FINEST_Z) * FINEST_Z, 2)
+
+
 def _profile(
     ring: Array, depth: float, cutter: Cutter, f: Feeds, *, edge: bool, z: float
 ) -> tuple[Pass, ...]:
@@ -248,9 +285,9 @@ def _profile(
     radius = cutter.true / 2
     rough, fine = (centre_path(ring, r, edge=edge) for r in (radius + LEFT, radius))
     if not _beside(fine, rough):
-        return tuple(Pass(round(z - d, 3), f.feed, around(fine)) for d in _levels(depth, cutter))
-    passes = [Pass(round(z - d, 3), f.feed, around(rough)) for d in _levels(depth, cutter)]
-    return (*passes, Pass(round(z - depth, 3), f.full_depth, around(fine)))
+        return tuple(Pass(_set(z - d), f.feed, around(fine)) for d in _levels(depth, cutter))
+    passes = [Pass(_set(z - d), f.feed, around(rough)) for d in _levels(depth, cutter)]
+    return (*passes, Pass(_set(z - depth), f.full_depth, around(fine)))
 
 
 def _beside(fine: Sequence[Array], rough: Sequence[Array]) -> bool:
@@ -286,21 +323,24 @@ def _opening(
     return Cut(what, held, _profile(ring, depth, cutter, f, edge=False, z=z), tuple(tabs))
 
 
-def _skim(
+def skim_plan(
     cutter: Cutter, machine: Machine, blank: tuple[float, float, float], off: float, share: float
 ) -> Skim:
-    """Take about the same off both faces, in rows along the grain."""
-    each = off / 2
-    count = max(1, math.ceil(each / SKIM - 1e-9))
-    depths = tuple(round(each * k / count, 3) for k in range(1, count + 1))
+    """Take the same off both faces, ``off`` mm in all, in rows along the length of the blank."""
+    each, rest = off / 2, off > REST
+    rough = each - (AFTER if rest else 0.0)
+    count = max(1, math.ceil(rough / SKIM - 1e-9))
+    depths = tuple(_set(rough * k / count) for k in range(1, count + 1))
+    if rest:
+        depths, count = (*depths, _set(each)), count + 1
     f = feeds(cutter, machine, SKIM, share)
     rows = math.ceil((blank[1] + cutter.true) / (SKIM_STEP * cutter.true))
     length = rows * (blank[0] + cutter.true) * 2 * count
     minutes = length / f.feed + 2 * count * APPROACH
-    return Skim(depths, depths, cutter, f.rpm, f.feed, length, minutes, off > REST)
+    return Skim(depths, depths, cutter, f.rpm, f.feed, length, minutes, rest)
 
 
-def _notes(cutter: Cutter, t: float, skim: Skim | None) -> list[str]:
+def _notes(cutter: Cutter, machine: Machine, t: float, f: Feeds) -> list[str]:
     """What the maker ought to know besides."""
     found = []
     need = t + SPARE
@@ -314,6 +354,6 @@ def _notes(cutter: Cutter, t: float, skim: Skim | None) -> list[str]:
         found.append(f"the {cutter.called} is taken as {cutter.diameter:g} mm: measure a slot it cuts")  # fmt: skip
     if t / cutter.true > FAR:
         found.append(f"the finishing pass is {t / cutter.true:.1f} cutters deep, beyond the trade's table: listen, and go slower where it sings")  # fmt: skip
-    if skim and skim.rest:
-        found.append("over 5 mm comes off in all: skim, let the blank rest a day, look for cup, then finish")  # fmt: skip
+    if f.real_chip < LEAST_CHIP - 1e-9:
+        found.append(f"the finishing pass cuts chips of {f.real_chip:.3f} mm, under {LEAST_CHIP:g}: the machine feeds no faster than {machine.feed:g} mm/min at {f.rpm:.0f} rpm; maple and cherry burn: turn the spindle slower")  # fmt: skip
     return found

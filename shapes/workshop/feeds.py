@@ -15,17 +15,22 @@ RPM = 18000.0  # unless the cutter or the machine says less; our choice
 SHARE = 0.5  # of the chip loads below: those are for industrial machines; our choice
 # Hardwood, solid-carbide spiral, mm an edge at a depth of one diameter: tooling trade tables (secondary).
 CHIP = ((3.175, 0.05, 0.10), (6.35, 0.13, 0.18), (9.525, 0.33, 0.38), (12.7, 0.43, 0.48))
+LEAST_CHIP = 0.02  # mm: a thinner chip rubs and burns; common practice
 DEEP = ((1.0, 1.0), (2.0, 0.75), (3.0, 0.5))  # depth in diameters, share of the feed: same source
 
 
 @dataclass(frozen=True, slots=True)
 class Feeds:
-    """Speed and feeds of a cutter: rpm, chip load mm an edge, feed and full-depth feed mm a minute."""
+    """Speed and feeds of a cutter: rpm, chip load mm an edge, feed and full-depth feed mm a minute.
+
+    ``full_depth`` is of the finishing pass; ``real_chip`` is the thickest that its chips get, mm.
+    """
 
     rpm: float
     chip: float
     feed: float
     full_depth: float
+    real_chip: float
 
 
 def chip_load(diameter: float, share: float = SHARE) -> float:
@@ -42,13 +47,27 @@ def feed_rate(edges: int, chip: float, rpm: float) -> float:
     return edges * chip * rpm
 
 
+def thinning(engaged: float, diameter: float) -> float:
+    """Thickest chip over chip load where a cutter is engaged by less than its radius.
+
+    An edge leaves the wood at an angle a with cos a = 1 - 2 e/D: the chip is there f sin a thick
+    (geometry of milling, any handbook).
+    """
+    share = min(engaged / diameter, 0.5)
+    return 2 * math.sqrt(share * (1 - share))
+
+
 def rim_speed(diameter: float, rpm: float) -> float:
     """Speed of the cutter's rim, m/s: pi D n / 60000."""
     return math.pi * diameter * rpm / 60000
 
 
-def feeds(cutter: Cutter, machine: Machine, depth: float, share: float = SHARE) -> Feeds:
-    """Return speed and feeds; never above the rpm marked on the cutter. Raises InputError."""
+def feeds(cutter: Cutter, machine: Machine, depth: float, share: float = SHARE, left: float | None = None) -> Feeds:  # fmt: skip
+    """Return speed and feeds; never above the rpm marked on the cutter. Raises InputError.
+
+    ``left``: mm of wood that the finishing pass takes at full depth; it is fed so that its chips are
+    LEAST_CHIP thick at least, as far as the machine goes. None: full width, no finishing pass.
+    """
     marked = cutter.rpm or 60000 * RIM / (math.pi * cutter.true)
     most = min(marked, machine.most_rpm)
     if most < machine.least_rpm:
@@ -65,4 +84,7 @@ def feeds(cutter: Cutter, machine: Machine, depth: float, share: float = SHARE) 
     feed = min(feed_rate(cutter.edges, chip_load(cutter.true, share), rpm), machine.feed)
     chip = feed / (cutter.edges * rpm)
     share_deep = float(np.interp(depth / cutter.true, *np.array(DEEP).T))
-    return Feeds(rpm, chip, feed, feed * share_deep)
+    thin = 1.0 if left is None else thinning(left, cutter.true)
+    finish = max(feed * share_deep, feed_rate(cutter.edges, LEAST_CHIP / thin, rpm))
+    finish = min(finish, machine.feed)
+    return Feeds(rpm, chip, feed, finish, thin * finish / (cutter.edges * rpm))

@@ -13,11 +13,11 @@ from typing import Any
 
 from shapes.errors import InputError, Problem
 from shapes.settings import unknown
+from shapes.timber.surface import Areas
 
-WHEN = ("", "tabs", "round-over", "skimmed", "engraving", "print")
+WHEN = ("", "tabs", "skin", "round-over", "skimmed", "engraving", "print")
 ON = ("", "edge", "faces", "all")
 STAGES = ("free", "finish")
-END_GRAIN = 2.5  # times the oil of a face: 2 to 3, from memory
 GRITS = (40, 600)
 
 
@@ -40,26 +40,6 @@ class Step:
     stage: str = "finish"
     coat: int | None = None
     source: str = "the maker's own"
-
-
-@dataclass(frozen=True, slots=True)
-class Areas:
-    """Areas of one board in m2; ``edge`` is what stays flat, ``end_grain`` its part across the grain."""
-
-    faces: float
-    edge: float
-    round_over: float
-    end_grain: float
-    square_edge: float = 0.0  # before it is rounded over
-
-    @property
-    def total(self) -> float:
-        """All that is oiled."""
-        return self.faces + self.edge + self.round_over
-
-    def of(self, on: str) -> float:
-        """Area that a step works on."""
-        return {"edge": self.square_edge, "faces": self.faces, "all": self.total}.get(on, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,12 +127,6 @@ def plan(
             )
         )
     return made
-
-
-def oil_ml(areas: Areas, first: float, second: float) -> tuple[float, float]:
-    """Oil of the first and second coat, ml; end grain takes END_GRAIN times as much."""
-    thirsty = areas.total + (END_GRAIN - 1) * areas.end_grain
-    return first * thirsty, second * thirsty
 
 
 def cured_on(oiled: date, cure_days: float) -> date:

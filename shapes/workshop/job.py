@@ -1,34 +1,34 @@
-"""A job: one board with everything that is done to it, from blank to dispatch, and what it costs."""
+"""A job: one board with everything that is done to it, from the wood to dispatch, and what it costs."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
 import numpy as np
+import shapely
 
+from shapes.collection.account import Line
 from shapes.collection.board import Report
-from shapes.geometry.along import walk
-from shapes.geometry.outline import Outline
+from shapes.geometry.curve import Array
+from shapes.geometry.outline import Outline, transformed
+from shapes.geometry.pose import Pose
 from shapes.geometry.rectangle import Rectangle
 from shapes.timber.estimate import Estimate
-from shapes.timber.solid import rounds
-from shapes.workshop.cutting import Plan, cutting_plan
+from shapes.timber.surface import Areas, oil_ml
+from shapes.workshop.cutting import Plan
 from shapes.workshop.face import Face
-from shapes.workshop.finishing import Areas, Done, cured_on, oil_ml, plan, standard_steps
+from shapes.workshop.finishing import Done, cured_on
 from shapes.workshop.frame import frame
 from shapes.workshop.lettering import Mark
 from shapes.workshop.shop import Shop
-from shapes.workshop.tear_out import TearOut, tear_out
+from shapes.workshop.stock import Stock
+from shapes.workshop.tabs import Tab
+from shapes.workshop.tear_out import TearOut
 
-SPOIL = 0.10  # of the boards: spoilt ones are counted in every cost (design)
-HANDLING = 6.0  # minutes a board at the router: screwing down twice, turning, zero, changing bits; our choice
-END = math.cos(
-    math.radians(45.0)
-)  # edge steeper than this to the grain counts as end grain; our choice
+HANDLING = 6.0  # minutes a set-up at the router: screwing down twice, turning, zero, changing bits; our choice
+HERE = Pose(0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,7 +64,7 @@ class Asked:
 
 
 class Costs(NamedTuple):
-    """Costs of a board in the maker's own money; None where a rate is not known."""
+    """Costs of a board in the maker's own money, to the cent; None where a rate is not known."""
 
     timber: float | None
     machine: float | None
@@ -72,22 +72,33 @@ class Costs(NamedTuple):
     finish: float | None
 
     @property
-    def total(self) -> float:
-        """What is known of them."""
-        return sum(v for v in self if v is not None)
+    def total(self) -> float | None:
+        """What is known of them; None where nothing is."""
+        known = [v for v in self if v is not None]
+        return sum(known) if known else None
 
     def times(self, count: float) -> Costs:
         """Return the costs of several boards."""
-        return Costs(*(None if v is None else v * count for v in self))
+        return Costs(*(None if v is None else round(v * count, 2) for v in self))
+
+
+def at_rate(rate: float | None, minutes: float) -> float | None:
+    """What minutes cost at a rate an hour; None where the rate is not known."""
+    return None if rate is None else rate * minutes / 60
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Job:
-    """One board's plan, marks, areas, finish and times."""
+    """One board's plan, marks, areas, finish and times; ``pose`` lays it on its stock.
+
+    ``line`` is its part of the account of a piece; a board with a blank of its own has none.
+    ``shared`` are its minutes of what is done once for all that its stock holds.
+    """
 
     report: Report
     shop: Shop
     asked: Asked
+    stock: Stock
     plan: Plan
     lifted: TearOut
     areas: Areas
@@ -95,7 +106,10 @@ class Job:
     engraving: Placed | None = None
     printed: Placed | None = None
     notes: tuple[str, ...] = field(default=())
-    off_cut: str | None = None  # the off-cut it lies on with others; else it has a blank of its own
+    pose: Pose = HERE
+    line: Line | None = None
+    number: int = 1  # on its stock
+    shared: float = HANDLING
 
     @property
     def name(self) -> str:
@@ -113,9 +127,44 @@ class Job:
         return oil_ml(self.areas, self.shop.oil.first, self.shop.oil.second)
 
     @property
+    def mass(self) -> float:
+        """Mass of the finished board, kg: of what lies on the piece, where it keeps a natural edge."""
+        return self.report.subject.mass if self.line is None else self.line.mass_kg
+
+    @property
+    def outline(self) -> Outline:
+        """Its outline as it lies on its stock, mm from the datum."""
+        p = self.pose
+        made = self.report.outline
+        return made if p == HERE else transformed(made, p.angle, shift=(p.x, p.y))
+
+    @property
+    def filled(self) -> shapely.Polygon:
+        """The same with its openings filled."""
+        return shapely.Polygon(self.outline.wood.exterior)
+
+    @property
+    def tabs(self) -> tuple[Tab, ...]:
+        """Its tabs as they lie on its stock."""
+        at = self.pose.of(np.array([[t.x, t.y] for t in self.plan.tabs]).reshape(-1, 2))
+        return tuple(
+            Tab(float(x), float(y), t.angle + self.pose.angle)
+            for (x, y), t in zip(at, self.plan.tabs, strict=True)
+        )
+
+    def lying(self, points: Array) -> Array:
+        """Points of the board (n, 2) as they lie on its stock."""
+        return self.pose.of(points)
+
+    @property
+    def for_food(self) -> bool:
+        """Whether it may be sold for food."""
+        return self.stock.fit_for_food and self.report.board.brief.for_food
+
+    @property
     def machine_minutes(self) -> float:
-        """Minutes at the router, with loading and turning."""
-        return self.plan.minutes + HANDLING
+        """Minutes at the router: cutting, and its part of skimming, loading and turning."""
+        return self.plan.minutes + self.shared
 
     @property
     def bench_minutes(self) -> float:
@@ -127,11 +176,11 @@ class Job:
         """What one board costs, as far as rates are known."""
         rates, per_litre = self.shop.rates, self.shop.oil.price_per_litre
         return Costs(
-            self.estimate.timber_cost,
-            _at(rates.machine, self.machine_minutes),
-            _at(rates.bench, self.bench_minutes),
+            self.estimate.timber_cost if self.line is None else self.line.cost,
+            at_rate(rates.machine, self.machine_minutes),
+            at_rate(rates.bench, self.bench_minutes),
             None if per_litre is None else per_litre * sum(self.oil) / 1000,
-        )
+        ).times(1)
 
     @property
     def cured(self) -> date | None:
@@ -140,171 +189,17 @@ class Job:
             return None
         return cured_on(self.asked.oiled, self.shop.oil.cure_days)
 
+    @property
+    def proof_load(self) -> float:
+        """Mass of the load test, kg: food times the jerk of a hand."""
+        brief = self.report.board.brief
+        return brief.load * brief.jerk
+
+    def from_corner(self, placed: Placed) -> tuple[float, float]:
+        """Datum of a mark from the lower left corner of its locating frame, mm."""
+        x0, y0, _, _ = self.frame(placed.face).wood.bounds
+        return placed.datum[0] - x0, placed.datum[1] - y0
+
     def frame(self, face: Face) -> Outline:
         """Return the locating frame for a face."""
         return frame(face.outline, self.plan.cutter.true)
-
-
-def areas_of(report: Report) -> Areas:
-    """Areas of a board's faces, flat edge, round-over and end grain, m2."""
-    s, brief = report.subject, report.board.brief
-    lengths, _ = s.loops
-    r = min(brief.round_over, brief.thickness / 2)
-    kept = [
-        brief.thickness - (2 * r if i == 0 or rounds(c, brief.guide_bearing) else 0.0)
-        for i, c in enumerate(report.outline.curves)
-    ]
-    flat = sum(long * high for long, high in zip(lengths, kept, strict=True))
-    rim = s.solid.edge - flat
-    across = total = 0.0
-    grain = np.array([math.cos(s.grain), math.sin(s.grain)])
-    for curve in report.outline.curves:
-        w = walk(curve)
-        total += w.length
-        across += float(w.pieces[np.abs(w.tangent @ grain) < END].sum())
-    share = across / total
-    square = sum(lengths) * brief.thickness
-    return Areas(2e-6 * s.solid.face, 1e-6 * flat, 1e-6 * rim, 1e-6 * share * (flat + rim), 1e-6 * square)  # fmt: skip
-
-
-def job_of(
-    report: Report,
-    shop: Shop,
-    asked: Asked,
-    *,
-    engraving: Placed | None = None,
-    printed: Placed | None = None,
-    off_cut: str | None = None,
-    where: str = "board",
-) -> Job:
-    """Plan one board. Raises InputError with every problem that keeps it from the machine."""
-    brief, s = report.board.brief, report.subject
-    cutting = cutting_plan(
-        s,
-        shop.cutter(brief.cutter),
-        shop.machine,
-        blank=report.estimate().blank_mm,
-        skimmer=shop.skimmer,
-        thickness=asked.thickness,
-        hold=asked.hold,
-        z_from=asked.z_from,
-        share=asked.chip_share,
-        own_blank=off_cut is None,
-        where=where,
-    )
-    areas = areas_of(report)
-    holds = ["tabs"]
-    holds += ["round-over"] if brief.round_over > 0 else []
-    holds += ["skimmed"] if cutting.skim else []
-    holds += ["engraving"] if engraving else []
-    holds += ["print"] if printed else []
-    steps = plan(
-        shop.finishing or standard_steps(),
-        areas,
-        holds,
-        round_over=brief.round_over,
-        hours_between=shop.oil.hours,
-        cure_days=shop.oil.cure_days,
-        held="tabs" if cutting.tabs else "skin",
-    )
-    torn = tear_out(s.outline, s.grain, brief.thickness, brief.round_over, brief.guide_bearing)
-    notes = list(cutting.notes)
-    for placed, what in ((engraving, "engraving"), (printed, "print")):
-        if placed and placed.face.name == "eating":
-            notes.append(f"{what} on the eating face: it holds food and is hard to clean; the underside is the usual place")  # fmt: skip
-    return Job(report, shop, asked, cutting, torn, areas, tuple(steps), engraving, printed, tuple(notes), off_cut)  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Price:
-    """One line of the price table: a board and its quantity; money is None where a rate is not known."""
-
-    name: str
-    quantity: int
-    to_make: int
-    machine_minutes: float
-    bench_minutes: float
-    timber: float | None
-    machine: float | None
-    bench: float | None
-    finish: float | None
-    margin: float
-    tax: float
-
-    @property
-    def cost(self) -> float:
-        """What is known of the cost."""
-        return sum(v for v in (self.timber, self.machine, self.bench, self.finish) if v is not None)
-
-    @property
-    def price(self) -> float:
-        """Cost, margin and tax."""
-        return self.cost + self.margin + self.tax
-
-
-@dataclass(frozen=True, slots=True)
-class Batch:
-    """Prices of a batch; set-up is counted once, over all."""
-
-    lines: tuple[Price, ...]
-    set_up: Price
-    unknown: tuple[str, ...]
-
-    @property
-    def total(self) -> float:
-        """Price of all boards."""
-        return sum(p.price for p in self.every)
-
-    @property
-    def every(self) -> tuple[Price, ...]:
-        """Lines with the set-up."""
-        return (*self.lines, self.set_up)
-
-
-def to_make(quantity: int) -> int:
-    """Boards to make: a tenth more, to the nearest whole one; a single board is made once."""
-    return math.floor(quantity * (1 + SPOIL) + 0.5)
-
-
-def batch_of(jobs: Sequence[Job]) -> Batch:
-    """Price jobs: a tenth more of everything for spoil, set-up once."""
-    lines = []
-    shop = jobs[0].shop
-    for job in jobs:
-        q = job.asked.quantity
-        made = q * (1 + SPOIL)
-        machine, bench = job.machine_minutes * made, job.bench_minutes * made
-        lines.append(_price(job.name, q, to_make(q), machine, bench, job.costs.times(made), shop))
-    once = Costs(None, _at(shop.rates.machine, shop.rates.set_up), None, None)
-    set_up = _price("set-up, once", 1, 1, shop.rates.set_up, 0.0, once, shop)
-    unknown = [
-        name
-        for name, gone in (
-            ("timber", any(p.timber is None for p in lines)),
-            ("machine time", shop.rates.machine is None),
-            ("bench time", shop.rates.bench is None),
-            ("finish", shop.oil.price_per_litre is None),
-            ("laser time", any(j.engraving for j in jobs)),
-            ("printer time and ink", any(j.printed for j in jobs)),
-        )
-        if gone
-    ]
-    return Batch(tuple(lines), set_up, tuple(unknown))
-
-
-def _at(rate: float | None, minutes: float) -> float | None:
-    return None if rate is None else rate * minutes / 60
-
-
-def _price(
-    name: str,
-    quantity: int,
-    made: int,
-    machine: float,
-    bench: float,
-    costs: Costs,
-    shop: Shop,
-) -> Price:
-    margin = costs.total * shop.margin / 100
-    tax = (costs.total + margin) * shop.tax / 100
-    return Price(name, quantity, made, machine, bench, *costs, margin, tax)

@@ -1,4 +1,7 @@
-"""The worksheet as data: one page a board, to hang at the bench; HTML and PDF are written from it."""
+"""The worksheet as data: one a stock, to hang at the bench; HTML and PDF are written from it.
+
+What it says is worked out in job.py, stock.py and cutting.py; here it is only put into words.
+"""
 
 from __future__ import annotations
 
@@ -7,22 +10,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-import shapely
 
-from shapes.geometry.curve import bounds
+from shapes.checks.finding import FAIL
+from shapes.timber.lumber import board_feet
 from shapes.timber.off_cut import PROUD, SUNK
-from shapes.timber.solid import rounds
+from shapes.timber.solid import box_of, rounds
 from shapes.workshop.cautions import CAUTIONS, FIRST
-from shapes.workshop.cutting import LEFT, OVER, SKIM_STEP, SKIN, SPARE, Cut
+from shapes.workshop.cutting import LEFT, OVER, SKIM_STEP, SKIN, Cut
 from shapes.workshop.frame import SANDED, sheet_thickness
-from shapes.workshop.job import Job, Placed, to_make
+from shapes.workshop.job import Job, Placed
+from shapes.workshop.price import to_make
+from shapes.workshop.set_up import SetUp
 from shapes.workshop.tabs import LONG, THICK
 
-INSET, DEEP = (
-    9.0,
-    3.0,
-)  # mm: screw from the blank's edges; its head below what is skimmed; our choice
-FEWEST = 3  # screws that hold a blank
 PAGE_EDGE = 5.0  # mm of page round an area
 
 
@@ -39,17 +39,23 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A worksheet: title, the line under it, its groups in order, and the last line."""
+    """A worksheet: title, the line under it, alarms, its groups in order, and the last line."""
 
     title: str
     under: str
     groups: tuple[Group, ...] = field(default=())
     foot: str = FIRST
+    alarms: tuple[str, ...] = ()  # in red above everything
 
 
 def mm(value: float) -> str:
     """A length, one digit where it needs one."""
     return f"{value:.1f}".rstrip("0").rstrip(".")
+
+
+def exact(value: float) -> str:
+    """A length as it was measured or is set: to 0.01 mm, no more digits than it has."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
 def clock(minutes: float) -> str:
@@ -58,78 +64,153 @@ def clock(minutes: float) -> str:
     return f"{whole} min" if whole < 90 else f"{whole // 60} h {whole % 60:02d} min"
 
 
-def worksheet(job: Job, place: int | None = None) -> Sheet:
-    """Lay a job out as steps, in the order they are done."""
-    b, s, e = job.report.board, job.report.subject, job.estimate
-    hold = "no handle" if b.handle == "none" else b.handle.replace("-", " ")
-    under = (
-        f"{b.brief.species}, {hold}; {mm(s.box[0])} x {mm(s.box[1])} x {mm(b.brief.thickness)} mm finished;"
-        f" {s.mass:.2f} kg ({e.mass_band_kg[0]:.2f} to {e.mass_band_kg[1]:.2f});"
-        f" make {to_make(job.asked.quantity)} for {job.asked.quantity}"
-    )
-    groups = [_blank(job), *_skim(job), _cut(job), _free(job), _finish(job)]
-    groups += [_mark(job.engraving, job, "engrave")] if job.engraving else []
-    groups += [_mark(job.printed, job, "print")] if job.printed else []
-    groups += [_last(job), _materials(job)]
-    title = f"{place}  {job.name}" if place else job.name
-    return Sheet(title, under, tuple(groups))
+BLANK = "________"
 
 
-def _blank(job: Job) -> Group:
-    if job.off_cut:
-        return Group(
-            "1  Blank",
-            (
-                f"This board lies on the off-cut {job.off_cut} with others: fix, skim and cut that piece whole, by the cut.dxf, setting-out.dxf and placement picture of its folder. What follows holds for each of them.",
-            ),
-            cautions=(*CAUTIONS["router"], CAUTIONS["dust"][0]),
+def worksheet(made: SetUp, place: int | None = None) -> Sheet:
+    """Lay a set-up out as steps, in the order they are done."""
+    groups = [_piece(made) if made.stock.piece else _blank(made), *_skim(made), _cut(made)]
+    groups += [_free(made), _finish(made)]
+    for job in made.jobs:
+        groups += [_mark(job.engraving, job, "engrave")] if job.engraving else []
+        groups += [_mark(job.printed, job, "print")] if job.printed else []
+    groups += [_last(made), _materials(made)]
+    title = f"{place}  {made.name}" if place else made.name
+    return Sheet(title, _under(made), tuple(groups), alarms=alarms(made))
+
+
+def alarms(made: SetUp) -> tuple[str, ...]:
+    """What stands in red above everything: failing checks, timber unfit for food, tools that are not there."""
+    found = []
+    if not all(j.for_food for j in made.jobs):
+        found.append(
+            f"NOT FOR FOOD{_origin(made)}: no serving board, no food words, not sold as one"
         )
-    l, w, t = job.estimate.blank_mm  # noqa: E741
-    source = job.asked.timber_source or "________________"
-    deep = (job.plan.skim.first[-1] if job.plan.skim else 0.0) + DEEP
-    at = fixings(job)
-    hold = f"Screw it to the spoil sheet on the {len(at)} crosses of the picture: {SUNK:g} mm clear of the cutter, heads {mm(deep)} mm below the face. No clamps while you skim."  # fmt: skip
-    if len(at) < FEWEST:
-        hold = f"The corners leave no room for screws {SUNK:g} mm clear of the cutter: take a longer blank, or battens at its ends {PROUD:g} mm from the cutter's centre."
+    for job in made.jobs:
+        found += [f"{job.name} FAILS {f.check}: {f.message}" for f in job.report.findings if f.verdict == FAIL]  # fmt: skip
+    return (*found, *lacking(made))
+
+
+def _origin(made: SetUp) -> str:
+    piece = made.stock.piece
+    return f", origin '{piece.origin}'" if piece and not piece.fit_for_food else ""
+
+
+def lacking(made: SetUp) -> list[str]:
+    """Tools that a stated workshop does not list."""
+    shop, brief = made.shop, made.jobs[0].report.board.brief
+    found = []
+    if "cutters" in shop.stated and not shop.has(shop.cutter(brief.cutter)):
+        found.append(f"the workshop lists no cutter of {brief.cutter:g} mm")
+    bit = shop.round_over(brief.round_over, brief.guide_bearing)
+    if "round_overs" in shop.stated and brief.round_over > 0 and not shop.has(bit):
+        found.append(f"the workshop lists no round-over bit of {brief.round_over:g} mm")
+    if shop.stated and "laser" not in shop.stated and any(j.engraving for j in made.jobs):
+        found.append("the workshop lists no laser")
+    return found
+
+
+def _under(made: SetUp) -> str:
+    """The line under the title: what comes out of it."""
+    if made.stock.piece is None:
+        job = made.jobs[0]
+        b, s, e = job.report.board, job.report.subject, job.estimate
+        hold = "no handle" if b.handle == "none" else b.handle.replace("-", " ")
+        return (
+            f"{b.brief.species}, {hold}; {mm(s.box[0])} x {mm(s.box[1])} x {mm(b.brief.thickness)} mm finished;"
+            f" {job.mass:.2f} kg ({e.mass_band_kg[0]:.2f} to {e.mass_band_kg[1]:.2f});"
+            f" make {to_make(job.asked.quantity)} for {job.asked.quantity}"
+        )
+    boards = "; ".join(
+        f"{j.number} {j.name}, {mm(j.report.subject.box[0])} x {mm(j.report.subject.box[1])} mm, {j.mass:.2f} kg"
+        for j in made.jobs
+    )
+    return f"{made.stock.piece.species}, boards {exact(made.jobs[0].report.board.brief.thickness)} mm finished: {boards}"
+
+
+_METAL = (
+    "Search it for metal. Lay it hollow side down, wedge what rocks: it may not move or spring."
+)
+
+
+def _screws(made: SetUp, none: str) -> str:
+    """How the wood is held."""
+    deep = exact(made.head_depth)
+    if made.stock.fixings:
+        at = ", ".join(f"{f.name} ({x:.0f}, {y:.0f})" for f, (x, y) in made.stock.fixings)
+        return f"Held as you stated: {at}. Heads of screws {deep} mm below the face; no clamp in the way of the skim cutter."
+    if not made.held.enough:
+        return none
+    at = ", ".join(f"({x:.0f}, {y:.0f})" for x, y in made.held.screws)
+    return f"Screw it to the spoil sheet at the crosses of the picture, x, y {at}: {SUNK:g} mm clear of the cutter, pilot holes first (end grain splits), heads {deep} mm below the face. No clamps while you skim."
+
+
+def _blank(made: SetUp) -> Group:
+    job = made.jobs[0]
+    l, w, t = made.stock.size  # noqa: E741
+    source = made.asked.timber_source or "________________"
+    none = f"The corners leave no room for screws {SUNK:g} mm clear of the cutter: take a longer blank, or battens at its ends {PROUD:g} mm from the cutter's centre."
     return Group(
         "1  Blank",
         (
             f"Take {job.report.board.brief.species}, known solid timber, dry (6 to 10 %), at least {mm(l)} x {mm(w)} x {mm(t)} mm, grain along the {mm(l)}; no knot, shake or sloping grain where the hand takes it. Source: {source}",
-            "Search it for metal. Lay it hollow side down, wedge what rocks.",
-            hold,
+            _METAL,
+            _screws(made, none),
         ),
         cautions=(*CAUTIONS["router"], CAUTIONS["dust"][0]),
     )
 
 
-def fixings(job: Job) -> list[tuple[float, float]]:
-    """Corners of the blank where a sunk screw keeps its distance from the cutter, mm from the datum."""
-    l, w, _ = job.estimate.blank_mm  # noqa: E741
-    x, y = l / 2 - INSET, w / 2 - INSET
-    ring = job.report.outline.wood.exterior
-    need = job.plan.cutter.true + LEFT + SUNK
-    corners = [(-x, -y), (x, -y), (x, y), (-x, y)]
-    return [c for c in corners if ring.distance(shapely.Point(c)) >= need]
+def _piece(made: SetUp) -> Group:
+    stock = made.stock
+    piece = stock.piece
+    assert piece is not None
+    l, w, t = stock.size  # noqa: E741
+    x, y = stock.datum
+    source = made.asked.timber_source or "________________"
+    marks = ", ".join(name for name, _ in stock.defects) or "none stated"
+    steps = [
+        f"Take {piece.name}: {piece.species}, {piece.origin}, {exact(t)} mm thick as found, its box {mm(l)} x {mm(w)} mm. Defects: {marks}. Source: {source}",
+        f"x 0, y 0 of every file and of this sheet is the point ({exact(x)}, {exact(y)}) as you measured the piece: mark it on the face you measured, with a line along x, and again after skimming.",
+        _METAL,
+        _screws(made, f"No waste of it takes a screw {SUNK:g} mm clear of the cutter: hold it by battens or clamps {PROUD:g} mm from the cutter's centre."),
+    ]  # fmt: skip
+    if (sawn := piece.sawn) is not None:
+        steps.insert(1, f"It is slice {sawn.which} of {sawn.of}, counted from the face you measured: saw {sawn.name}, {exact(sawn.thickness)} mm thick, into {sawn.of} on the bandsaw, kerf {exact(sawn.kerf)} mm; on each slice mark the face that looked up and the line along x. Let them rest a day or more, air on both faces.")  # fmt: skip
+    steps += [f"The waste round ({x:.0f}, {y:.0f}) has room for no screw and comes loose when it is cut: hold it with double-sided tape, or clear it to chips." for x, y in made.held.loose]  # fmt: skip
+    for job in made.jobs:
+        for (ax, ay), (bx, by), long in made.kept(job):
+            steps.append(f"Board {job.number} keeps the natural edge, green, from ({ax:.0f}, {ay:.0f}) to ({bx:.0f}, {by:.0f}), {long:.0f} mm: nothing is cut there, the cutter runs beside the wood. Bark off. Where the cut runs out at either end, ease the corner by hand with knife and file along the edge, then sand 120.")  # fmt: skip
+    return Group("1  The piece", tuple(steps), cautions=(*CAUTIONS["router"], CAUTIONS["dust"][0]))
 
 
-def _skim(job: Job) -> list[Group]:
-    skim = job.plan.skim
+def _skim(made: SetUp) -> list[Group]:
+    skim = made.skim
     if skim is None:
         return []
-    each = ", then ".join(f"{mm(d)} mm" for d in skim.first)
-    wide = mm(SKIM_STEP * skim.cutter.true)
+    each = ", then ".join(f"{exact(d)} mm" for d in skim.before)
+    if made.shop.has(skim.cutter):
+        tool = f"{skim.cutter.called}, {skim.rpm:.0f} rpm, {skim.feed:.0f} mm/min, rows {mm(skim.row)} mm apart"  # fmt: skip
+    else:
+        tool = f"widest flat cutter you have, {BLANK} mm; rpm {BLANK}, feed {BLANK}; rows {SKIM_STEP * 100:.0f} % of it apart"
+    first = "first face" if made.stock.piece is None else "underside first: the face you measured lies down, the screws go through the same holes. Skim the whole of it"  # fmt: skip
     steps = [
-        f"Skim the whole first face with the {skim.cutter.called}, {skim.rpm:.0f} rpm, {skim.feed:.0f} mm/min, rows {wide} mm apart, to {each} below its highest place.",
-        "Turn over on the long edge, screw it down as before. Skim the second face to the same depths. Not clean: take another blank.",
-        "The face now up is the eating face. Pencil the board's number and UNDERSIDE on the other.",
-        f"Measure in four places: greatest ________, smallest ________ mm (planned {mm(job.plan.thickness)}); over 0.3 apart, skim again.",
+        f"{'Skim the whole' if made.stock.piece is None else 'Skim the'} {first} with the {tool}, to {each} below its highest place.",
+        f"Turn over on the long edge, screw it down as before. Skim the second face to the same depths. {'Not clean: take another blank.' if made.stock.piece is None else 'The face you measured is up again, as in the picture. Not clean: the piece has no more thickness to give; plan thinner boards.'}",
     ]
     if skim.rest:
-        steps.insert(1, "Over 5 mm comes off in all: let it rest a day, look for cup, then go on.")
-    return [Group(f"2  Skim both faces ({clock(skim.minutes)})", tuple(steps))]
+        steps.append(f"{exact(skim.off)} mm comes off in all: take it off the machine and let it rest a day or more, air on both faces; look for cup. Then the last skim of each face, to {exact(skim.first[-1])} mm.")  # fmt: skip
+    steps.append(f"Measure in four places: greatest ________, smallest ________ mm (planned {exact(made.thickness)}); over 0.3 apart, skim again. The face that is up is the eating face.")  # fmt: skip
+    return [Group(f"2  Skim both faces{_time(made, skim.minutes)}", tuple(steps))]
 
 
-def _cut(job: Job) -> Group:
+def _time(made: SetUp, minutes: float) -> str:
+    """Minutes at a machine that the workshop states; nothing where its feeds are not known."""
+    return f" ({clock(minutes)})" if made.known else ""
+
+
+def _cut(made: SetUp) -> Group:
+    job = made.jobs[0]
     p = job.plan
     if p.z_from == "top":
         deep = (
@@ -137,55 +218,73 @@ def _cut(job: Job) -> Group:
             if p.hold == "skin"
             else f"greatest thickness + {OVER:g}"
         )
-        down = f"z 0 on the top face; last depth = {deep} = ________ mm (planned {mm(p.depth)})"
+        down = f"z 0 on the top face; last depth = {deep} = ________ mm (planned {exact(p.depth)})"
     else:
-        low = SKIN if p.hold == "skin" else -OVER
-        down = f"z 0 on the spoil sheet, the top face at the greatest thickness; last z {low:g}, whatever the thickness"  # fmt: skip
+        down = f"z 0 on the spoil sheet, the top face at the greatest thickness; last z {p.last_z:g}, whatever the thickness"  # fmt: skip
+    zero = "Draw both diagonals on the face: where they cross is x 0, y 0; x along the grain."
+    if made.stock.piece is not None:
+        zero = "Set x 0, y 0 on the mark, x along your line."
+    length = f"cutting length {exact(p.cutting_length)} or more"
+    if made.shop.has(p.cutter):
+        tool = f"{p.cutter.called}, {exact(p.cutter.true)} mm across, {length}: outside EDGE, inside OPENING. {p.feeds.rpm:.0f} rpm, {p.feeds.feed:.0f} mm/min, finishing pass {p.feeds.full_depth:.0f}, down {made.shop.machine.plunge:.0f}."
+    else:
+        tool = f"A cutter of {exact(p.cutter.diameter)} mm, measured {BLANK}, {length}: outside EDGE, inside OPENING. By its maker's table: rpm {BLANK}, feed {BLANK}, finishing pass {BLANK}, down {BLANK}."
     steps = [
-        f"Draw both diagonals on the face: where they cross is x 0, y 0; x along the grain. Load cut.dxf: its lines are the finished board. {down[0].upper()}{down[1:]}.",
-        f"{p.cutter.called}, {mm(p.cutter.true)} mm across, cutting length {mm(p.thickness + SPARE)} or more: outside EDGE, inside OPENING. {p.feeds.rpm:.0f} rpm, {p.feeds.feed:.0f} mm/min, finishing pass {p.feeds.full_depth:.0f}, down {job.shop.machine.plunge:.0f}.",
+        f"{zero} Load cut.dxf: its lines are the finished board{'' if len(made.jobs) == 1 else 's'}. {down[0].upper()}{down[1:]}.",
+        tool,
+        "Edge: down-cut or compression spiral, the face stays clean; openings: up-cut, it lifts the chips out. Enter on a ramp of 3 degrees at most along the line, in a small opening in a helix: never straight down.",
         f"Openings first, the edge last, anticlockwise round the edge and clockwise in openings. Every pass leaves {LEFT:g} mm; then one finishing pass at full depth.",
     ]
-    if p.tabs:
-        at = ", ".join(f"({t.x:.0f}, {t.y:.0f})" for t in p.tabs)
-        steps.append(
-            f"{len(p.tabs)} tabs at x, y {at}, as in setting-out.dxf (TAB): {LONG:g} mm of wood long; every pass, the finishing one too, lifts there to {THICK:g} mm above the underside. Should the handle chatter, leave a skin (--hold skin)."
-        )
-    steps += [f"Red: fibres lift. {a[0].upper()}{a[1:]}." for a in job.lifted.router()]
-    rows = [_row(c) for c in p.cuts]
+    for one in made.jobs:
+        if one.plan.tabs:
+            at = ", ".join(f"({t.x:.0f}, {t.y:.0f})" for t in one.tabs)
+            steps.append(
+                f"{_of(made, one)}{len(one.tabs)} tabs at x, y {at}, as in setting-out.dxf (TAB): {LONG:g} mm of wood long; every pass, the finishing one too, lifts there to {THICK:g} mm above the underside. Should the handle chatter, leave a skin (--hold skin)."
+            )
+        steps += [f"{_of(made, one)}Red: fibres lift. {a[0].upper()}{a[1:]}." for a in one.lifted.router()]  # fmt: skip
+    rows = [_row(made, j, c) for j in made.jobs for c in j.plan.cuts]
     head = ("cut", "held by", "passes to z, mm, as planned", "length", "time")
     return Group("3  Cut", tuple(steps), tuple(rows), head, CAUTIONS["router"][2:])
 
 
-def _row(cut: Cut) -> tuple[str, ...]:
-    depths = ", ".join(f"{z.z:.1f}" for z in cut.passes[:-1])
-    return (cut.what, cut.held, f"{depths}; finish {cut.passes[-1].z:.1f}", f"{cut.length / 1000:.1f} m", clock(cut.minutes))  # fmt: skip
+def _of(made: SetUp, job: Job) -> str:
+    """Which board a line is of, where there are several."""
+    return f"Board {job.number}: " if len(made.jobs) > 1 else ""
 
 
-def _free(job: Job) -> Group:
-    brief = job.report.board.brief
-    bit = job.shop.round_over(brief.round_over, brief.guide_bearing)
-    steps = [d.text for d in job.steps if d.stage == "free"]
+def _row(made: SetUp, job: Job, cut: Cut) -> tuple[str, ...]:
+    depths = ", ".join(exact(z.z) for z in cut.passes[:-1])
+    what = f"{job.number} {cut.what}" if len(made.jobs) > 1 else cut.what
+    time = clock(cut.minutes) if made.known else ""
+    return (what, cut.held, f"{depths}; finish {exact(cut.passes[-1].z)}", f"{cut.length / 1000:.1f} m", time)  # fmt: skip
+
+
+def _free(made: SetUp) -> Group:
+    brief = made.jobs[0].report.board.brief
+    bit = made.shop.round_over(brief.round_over, brief.guide_bearing)
+    steps = list(dict.fromkeys(d.text for j in made.jobs for d in j.steps if d.stage == "free"))
+    steps.insert(1, "Free now: pencil its number and UNDERSIDE on the face that lay down; the one that was up is the eating face.")  # fmt: skip
     if brief.round_over > 0:
         speed = f", at most {bit.rpm:.0f} rpm" if bit.rpm else ""
-        steps.append(f"Trimmer, bit from above, bearing {mm(bit.bearing)} mm{speed}. On either face, as you look down on it: anticlockwise round the edge, clockwise in openings, always.")  # fmt: skip
-        advice = job.lifted.trimmer()
+        steps.append(f"Trimmer, bit from above, bearing {exact(bit.bearing)} mm{speed}. On either face, as you look down on it: anticlockwise round the edge, clockwise in openings, always.")  # fmt: skip
+        advice = dict.fromkeys(a for j in made.jobs for a in j.lifted.trimmer())
         steps += [f"Red, eating face up, and amber, underside up: {a}." for a in advice]
-        for opening in job.report.outline.openings:
-            if not rounds(opening, brief.guide_bearing):
-                x0, y0, x1, y1 = bounds(opening)
-                steps.append(f"The hole of {mm(min(x1 - x0, y1 - y0))} mm is too narrow for the bit: ease both its rims with a countersink.")  # fmt: skip
-    if job.engraving or job.printed:
+        for job in made.jobs:
+            for opening in job.report.outline.openings:
+                if not rounds(opening, brief.guide_bearing):
+                    steps.append(f"{_of(made, job)}The hole of {mm(box_of(opening)[0])} mm is too narrow for the bit: ease both its rims with a countersink.")  # fmt: skip
+    if any(j.engraving or j.printed for j in made.jobs):
         steps.append(f"In all, sanding may take {SANDED:g} mm off the edge: the frame is made for that.")  # fmt: skip
     return Group("4  Free it, edge, round-over", tuple(steps), cautions=CAUTIONS["trimmer"])
 
 
-def _finish(job: Job) -> Group:
+def _finish(made: SetUp) -> Group:
     steps = []
-    for done in (d for d in job.steps if d.stage != "free"):
+    each = " in all" if len(made.jobs) > 1 else ""
+    for done in (d for d in made.jobs[0].steps if d.stage != "free"):
         text = done.text
         if done.coat:
-            text += f" ({job.oil[done.coat - 1]:.0f} ml)"
+            text += f" ({made.oil[done.coat - 1]:.0f} ml{each})"
         if done.wait_hours >= 24:
             text += f": {done.wait_hours / 24:.0f} days"
         elif done.wait_hours:
@@ -203,20 +302,20 @@ def _mark(placed: Placed, job: Job, verb: str) -> Group:
     x, y = placed.datum
     end = face.suffix
     up = "underside" if face.under else "eating face"
-    x0, y0, _, _ = job.frame(face).wood.bounds
+    fx, fy = job.from_corner(placed)
     high = f", capitals {placed.mark.capital:.1f} mm" if placed.mark.capital else ""
-    state = "sanded" if verb == "engrave" else "oiled, cured"
     thick = mm(sheet_thickness(brief.round_over))
     steps = [
         f"Once a batch: cut frame{end}.dxf from a sheet {thick} mm thick or more, but under the board's; EDGE outside, OPENING inside the line. Fix it on the bed as drawn.",
-        f"Lay the {state} board in, {up} up{', turned over on its long edge' if face.under else ''}. Zero on the middle of the area, {mm(placed.area.length)} x {mm(placed.area.width)} mm{high}: x {x - x0:.1f}, y {y - y0:.1f} from the frame's lower left corner, or x {x:.1f}, y {y:.1f} from its middle (setting-out{end or '-EATING-FACE'}.dxf).",
+        f"Lay the sanded board in, {up} up{', turned over on its long edge' if face.under else ''}. Zero on the middle of the area, {mm(placed.area.length)} x {mm(placed.area.width)} mm{high}: x {fx:.1f}, y {fy:.1f} from the frame's lower left corner, or x {x:.1f}, y {y:.1f} from its middle (setting-out{end or '-EATING-FACE'}.dxf).",
     ]
     if verb == "engrave":
         steps.append(f"Focus on the board's face. Fill the letters; try power and speed on a skimmed scrap first: power ____ speed ____. Run engrave{end}.dxf or .svg.")  # fmt: skip
     else:
         w, h = page_of(placed)
-        steps.append(f"Head height from the board's face. Pages are {w:.1f} x {h:.1f} mm, their middle is the zero. Run print-white{end}, print-colour{end}, print-clear{end}, each cured; tape test after a day.")  # fmt: skip
+        steps.append(f"Head height from the board's face. Pages are {w:.1f} x {h:.1f} mm, their middle is the zero. Bare wood, or as the ink's maker says: run print-white{end}, print-colour{end}, print-clear{end}, each cured; tape test after a day, then oil.")  # fmt: skip
     title = ("Engrave: " if verb == "engrave" else "Print: ") + placed.mark.says
+    title += f" ({job.name})" if job.stock.piece else ""
     return Group(
         title, tuple(steps), cautions=CAUTIONS["laser" if verb == "engrave" else "printer"]
     )
@@ -229,52 +328,56 @@ def page_of(placed: Placed) -> tuple[float, float]:
     return float(w), float(h)
 
 
-def _last(job: Job) -> Group:
+def _last(made: SetUp) -> Group:
+    job = made.jobs[0]
     cured, brief = job.cured, job.report.board.brief
-    days = f"{job.shop.oil.cure_days:g} days"
+    days = f"{made.shop.oil.cure_days:g} days"
     when = f"not before {cured.isoformat()}" if cured else "not before ______________"
-    oiled = job.asked.oiled.isoformat() if job.asked.oiled else "______________"
+    oiled = made.asked.oiled.isoformat() if made.asked.oiled else "______________"
     hold = "held as it will be carried" if brief.load else "held by its handle"
+    food = (
+        "food and dispatch" if all(j.for_food for j in made.jobs) else "dispatch, never for food,"
+    )
+    weigh = "; ".join(f"{_of(made, j)}________ kg (planned {j.mass:.2f})" for j in made.jobs)
+    tests = dict.fromkeys(j.proof_load for j in made.jobs)
     return Group(
         "Last",
         (
-            f"Last coat on {oiled}; {days} to full cure: food and dispatch {when}. Oil batch: {job.asked.oil_batch or '__________'}",
-            f"Weigh it: ________ kg (planned {job.report.subject.mass:.2f}). Load test, {hold}, a hand's breadth over something soft: {brief.load * brief.jerk:g} kg at the far end for a minute. Any creak: scrap it.",
+            f"Last coat on {oiled}; {days} to full cure: {food} {when}. Oil batch: {made.asked.oil_batch or '__________'}",
+            f"Weigh it: {weigh}. Load test, {hold}, a hand's breadth over something soft: {', '.join(f'{v:g}' for v in tests)} kg at the far end for a minute. Any creak: scrap it.",
             "Write each board's dates into record.csv. Pack it with its care card.",
         ),
         cautions=CAUTIONS["handle"],
     )
 
 
-def _materials(job: Job) -> Group:
-    e, a = job.estimate, job.areas
-    (first, second), costs = job.oil, job.costs
+def _materials(made: SetUp) -> Group:
+    a = made.areas
+    (first, second), costs = made.oil, made.costs
+    minutes = f"{clock(made.machine_minutes)} at the machine, of these {clock(made.cutting_minutes)} cutting; the rest loading and turning"  # fmt: skip
+    each = "one board" if len(made.jobs) == 1 else f"all {len(made.jobs)} boards"
     rows = [
         (
             "timber",
-            f"{e.blank_m3 * 1000:.2f} l ({e.board_feet:.2f} board feet)",
+            f"{made.volume_m3 * 1000:.2f} l ({board_feet(made.volume_m3 * 1e9):.2f} board feet)",
             _money(costs.timber),
         ),
-        (job.shop.oil.name, f"{first:.0f} + {second:.0f} ml", _money(costs.finish)),
-        (
-            "machine",
-            f"{clock(job.machine_minutes)}, loading and turning in it",
-            _money(costs.machine),
-        ),
-        ("bench", clock(job.bench_minutes), _money(costs.bench)),
-        ("sum", "without margin and tax, one board", _money(costs.total or None)),
+        (made.shop.oil.name, f"{first:.0f} + {second:.0f} ml", _money(costs.finish)),
+        ("machine", minutes if made.known else BLANK, _money(costs.machine)),
+        ("bench", clock(made.bench_minutes), _money(costs.bench)),
+        ("sum", f"without mark-up and tax, {each}{'' if None not in costs else ', as far as prices are stated'}", _money(costs.total)),
         (
             "areas, m2",
             f"faces {a.faces:.3f}, edge {a.edge:.3f}, round-over {a.round_over:.3f}, of these end grain {a.end_grain:.3f}",
             "",
         ),
-        ("length of cut", f"{job.plan.length / 1000:.1f} m, skims apart", ""),
-    ]
+        ("length of cut", f"{made.length / 1000:.1f} m, skims apart", ""),
+    ]  # fmt: skip
     return Group("Materials, time, cost", rows=tuple(rows), head=("what", "how much", "cost"))
 
 
 def _money(value: float | None) -> str:
-    return "" if value is None else f"{value:.2f}"
+    return BLANK if value is None else f"{value:.2f}"
 
 
 CARE: Sequence[str] = (
@@ -283,4 +386,10 @@ CARE: Sequence[str] = (
     "Never in a dishwasher, in standing water, on a stove or in an oven.",
     "When it looks dry, rub in a little food-safe oil without nuts and let it cure.",
     "Dropped, cracked or with a loose handle: do not carry anything on it.",
+)
+
+NOT_FOR_FOOD: Sequence[str] = (
+    "NOT FOR FOOD: its timber is not known to be sound and untreated.",
+    "For decoration alone. Nothing that is eaten lies on it.",
+    "Dust it dry. Keep it from water and heat.",
 )

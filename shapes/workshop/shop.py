@@ -105,9 +105,27 @@ class Shop:
     rates: Rates = field(default_factory=Rates)
     oil: Oil = field(default_factory=Oil)
     laser: Laser = field(default_factory=Laser)
-    margin: float = setting(0.0, 0, 400, "percent on all costs", "%", "number")
+    markup: float | None = setting(None, 0, 400, "percent on all costs", "%", "number")
+    margin: float | None = setting(None, 0, 95, "percent of the price before tax that is no cost", "%", "number")  # fmt: skip
     tax: float = setting(0.0, 0, 50, "percent on the price", "%", "number")
     finishing: tuple[Step, ...] = ()  # the maker's own; else the standard steps
+    stated: tuple[str, ...] = ()  # what the file says something of; nothing without one
+
+    @property
+    def markup_share(self) -> float:
+        """What is put on costs, as a share of them: m, or g / (1 - g) for a margin g of the price."""
+        if self.margin is not None:
+            return self.margin / (100 - self.margin)
+        return (self.markup or 0.0) / 100
+
+    @property
+    def margin_share(self) -> float:
+        """The same as a share of the price before tax: m / (1 + m)."""
+        return self.markup_share / (1 + self.markup_share)
+
+    def has(self, tool: Cutter | RoundOver) -> bool:
+        """Whether a tool is one of the shop's own, not one that is assumed."""
+        return tool in self.cutters or tool in self.round_overs
 
     def cutter(self, diameter: float) -> Cutter:
         """Return the shop's cutter of a nominal diameter, or one of which no more is known."""
@@ -128,7 +146,7 @@ class Shop:
 
 _TABLES: dict[str, Any] = {"machine": Machine, "rates": Rates, "oil": Oil, "laser": Laser}
 _LISTS: dict[str, Any] = {"cutters": Cutter, "round_overs": RoundOver}
-_KNOWN = ("layer_colours", "bandsaw", *_TABLES, *_LISTS, "margin", "tax", "finishing")
+_KNOWN = ("layer_colours", "bandsaw", *_TABLES, *_LISTS, "markup", "margin", "tax", "finishing")
 
 
 def read_shop(path: Path | None) -> Shop:
@@ -149,16 +167,18 @@ def read_shop(path: Path | None) -> Shop:
                 values[name] = _made(_TABLES[name], value, place)
             elif name in _LISTS:
                 values[name] = tuple(_made(_LISTS[name], v, f"{where}: {name} {i}") for i, v in enumerate(_list(value, place, name), start=1))  # fmt: skip
-            elif name in ("margin", "tax"):
+            elif name in ("markup", "margin", "tax"):
                 about = next(f.metadata for f in fields(Shop) if f.name == name)
                 values[name] = number(place, value, about["range"], "number")
             elif name == "finishing":
                 values[name] = steps_from(_list(value, place, name), place)
         except InputError as error:
             problems += error.problems
+    if "markup" in table and "margin" in table:
+        problems.append(Problem(f"{where}: markup", "goes without margin", "", "markup is percent on costs, margin percent of the price: give one"))  # fmt: skip
     if problems:
         raise InputError(*problems)
-    return Shop(**values)
+    return Shop(**values, stated=tuple(table))
 
 
 def _list(value: Any, place: str, name: str) -> list[Any]:

@@ -1,7 +1,8 @@
-"""Tabs: short stretches of the edge left standing to hold the board in its blank.
+"""Tabs: short stretches of the edge left standing to hold the board in the wood it is cut from.
 
-On outward or straight stretches along the grain, none on a neck, in a hollow or on end grain:
-there a tab tears fibres out when it is broken, or cannot be sanded off.
+On outward or straight stretches along the grain, none on a neck, in a hollow or by end grain: there a
+tab tears fibres out when it is broken, or cannot be sanded off. On a piece none stands near a natural
+edge or a defect, and each leads into waste that is screwed down.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from scipy.spatial import cKDTree
 
 from shapes.geometry.along import Walk, walk
@@ -20,10 +22,12 @@ LONG, THICK = 10.0, 3.0  # mm; common practice
 FEWEST, MOST = 3, 5
 EACH = 300.0  # mm of edge that one tab holds; our choice
 ALONG = math.radians(25.0)  # of the edge to the grain; our choice
+ENDS = math.radians(45.0)  # an edge steeper to the grain than this is end grain; our choice
 STRAIGHT = 1 / 400.0  # 1/mm: a hollow flatter than this counts as straight; our choice
 TIGHT = 1 / 30.0  # 1/mm, of an opening, which is all hollow; our choice
 NECK = 60.0  # mm: narrower wood is a neck (as in the grain check)
 APART = 60.0  # mm between tabs at least; our choice
+BITE = 1.5  # mm of held waste that a tab reaches into at least; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +38,34 @@ class Tab:
     y: float
     angle: float
 
+    def plan(self, cutter: float) -> Array:
+        """Its corners (4, 2): its length on the edge, across the cutter's slot on the right of travel."""
+        every = _plans(np.array([[self.x, self.y]]), np.array([self.angle]), -cutter, 0.0)
+        return np.asarray(every[0])
 
-def tabs_on_edge(edge: Curve, grain: float, discs: Discs) -> list[Tab]:
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Around:
+    """What a board lies in: what tabs keep LONG from, and the waste that is held down.
+
+    ``cutter`` is the width of the slot between the board and the waste, mm. In the board's own frame.
+    """
+
+    avoid: shapely.Geometry
+    waste: shapely.Geometry
+    cutter: float
+
+
+def tabs_on_edge(
+    edge: Curve, grain: float, discs: Discs, around: Around | None = None
+) -> list[Tab]:
     """Return 3 to 5 tabs spread round the edge, as many as its length asks for; [] where 3 do not fit."""
     w = walk(edge)
-    fit = w.window(_along(w, grain) & _wide(w, discs, 0), LONG + 2) & (w.bend(LONG) >= -STRAIGHT)
+    body = _wide(w, discs, 0)
+    fit = w.window(_along(w, grain, ALONG) & body, LONG + 2) & (w.bend(LONG) >= -STRAIGHT)
+    fit &= w.window(_along(w, grain, ENDS) & body, 3 * LONG)
+    if around is not None:
+        fit[fit] = _held(w, np.flatnonzero(fit), around)
     wanted = int(np.clip(math.ceil(w.length / EACH), FEWEST, MOST))
     chosen = _spread(w.p, np.flatnonzero(fit), wanted, APART)
     return [_tab(w.p, w.tangent, i) for i in chosen] if len(chosen) >= FEWEST else []
@@ -47,13 +74,36 @@ def tabs_on_edge(edge: Curve, grain: float, discs: Discs) -> list[Tab]:
 def tabs_in_opening(opening: Curve, grain: float, discs: Discs, loop: int) -> list[Tab]:
     """Return two tabs of a large opening's slug, apart, none on a bar; [] where none fit."""
     w = walk(opening)
-    fit = w.window(_along(w, grain) & _wide(w, discs, loop), LONG) & (w.bend(LONG) >= -TIGHT)
+    fit = w.window(_along(w, grain, ALONG), LONG) & w.window(_wide(w, discs, loop), 3 * LONG)
+    fit &= w.bend(LONG) >= -TIGHT
     chosen = _spread(w.p, np.flatnonzero(fit), 2, LONG * 2)
     return [_tab(w.p, w.tangent, i) for i in chosen] if len(chosen) == 2 else []
 
 
-def _along(w: Walk, grain: float) -> Flags:
-    return np.asarray(np.abs(w.tangent @ (math.cos(grain), math.sin(grain))) >= math.cos(ALONG))
+def _held(w: Walk, places: Ints, around: Around) -> Flags:
+    """Whether a tab at each place keeps clear of what it must and leads into held waste."""
+    angles = np.arctan2(w.tangent[places, 1], w.tangent[places, 0])
+    out = -around.cutter
+    tabs = shapely.polygons(_plans(w.p[places], angles, out, 0.0))
+    feet = shapely.polygons(_plans(w.p[places], angles, out - BITE, out - 0.1))
+    shapely.prepare(around.waste)
+    clear = np.ones(len(places), dtype=bool)
+    if not around.avoid.is_empty:
+        clear = shapely.distance(tabs, around.avoid) >= LONG
+    return np.asarray(clear & shapely.covers(around.waste, feet))
+
+
+def _plans(at: Array, angles: Array, low: float, high: float) -> Array:
+    """Rectangles (n, 4, 2), LONG along the edge, from ``low`` to ``high`` across it, inwards."""
+    half = LONG / 2
+    box = np.array([[-half, low], [half, low], [half, high], [-half, high]])
+    c, s = np.cos(angles)[:, None], np.sin(angles)[:, None]
+    turned = np.stack([c * box[:, 0] - s * box[:, 1], s * box[:, 0] + c * box[:, 1]], axis=-1)
+    return np.asarray(turned + at[:, None])
+
+
+def _along(w: Walk, grain: float, within: float) -> Flags:
+    return np.asarray(np.abs(w.tangent @ (math.cos(grain), math.sin(grain))) >= math.cos(within))
 
 
 def _wide(w: Walk, discs: Discs, loop: int) -> Flags:

@@ -309,7 +309,8 @@ def test_an_outline_spoilt_by_hand_is_a_line_not_a_traceback(
         status = run([command[0], str(board), *command[1:]])
         err = capsys.readouterr().err
         assert status in (0, 1, 2)
-        assert len(err.strip().splitlines()) <= 1
+        lines = err.strip().splitlines()
+        assert len(lines) <= 1 or (status == 1 and lines[-1] == "nothing was written")
         assert "Traceback" not in err
 
 
@@ -339,8 +340,8 @@ def test_a_board_of_an_earlier_way_of_drawing_still_serves(
     figures = json.loads(capsys.readouterr().out)[0]
     # Measured when it was drawn, by the version that drew it.
     assert figures["outline"]["area_mm2"] == pytest.approx(AREA, rel=1e-6)
-    assert run(["export", str(EARLIER), "--to", str(tmp_path / "to"), "--format", "dxf"]) == 0
-    assert run(["prepare", str(EARLIER), "--to", str(tmp_path / "batch")]) in (0, 1)
+    assert run(["export", str(EARLIER), "--to", str(tmp_path / "to"), "--anyway"]) == 0
+    assert run(["prepare", str(EARLIER), "--to", str(tmp_path / "batch"), "--anyway"]) == 0
     assert any((tmp_path / "batch").iterdir())
     capsys.readouterr()
     assert run(["vary", str(EARLIER), "--out", str(tmp_path / "x")]) == 2

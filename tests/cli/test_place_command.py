@@ -150,7 +150,7 @@ def test_estimate_on_an_off_cut_knows_the_bandsaw(
     line = ["estimate", board, "--off-cut", "oak-block", "--workshop", str(shop), "--moisture-to", "14"]  # fmt: skip
     assert run(line) in (0, 1)  # a board of oak may weigh too much
     told = capsys.readouterr()
-    assert "resaw: 2 from this thickness" in told.out
+    assert "slice 2 of 2: european oak, 26.5 mm thick when sawn from 54 mm" in told.out
     assert "from 10 to 14 % moisture" in told.out
     assert "open pores" in told.err
 

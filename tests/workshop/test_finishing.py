@@ -12,14 +12,14 @@ from shapes.collection.brief import Brief
 from shapes.errors import InputError
 from shapes.geometry.curve import circle, polygon
 from shapes.geometry.outline import Outline, outline
-from shapes.workshop.finishing import Areas, cured_on, oil_ml, plan, standard_steps, steps_from
-from shapes.workshop.job import areas_of
+from shapes.timber.surface import Areas, oil_ml
+from shapes.workshop.finishing import cured_on, plan, standard_steps, steps_from
 
 ALL = ("tabs", "round-over", "skimmed", "engraving", "print")
 
 
 def areas(shape: Outline, **settings: float) -> Areas:
-    return areas_of(full_report(Drawn(Brief(**settings), shape, "one")))  # type: ignore[arg-type]
+    return full_report(Drawn(Brief(**settings), shape, "one")).areas()  # type: ignore[arg-type]
 
 
 def test_areas_of_a_disc_by_pappus() -> None:
@@ -56,7 +56,7 @@ def lines(holds: tuple[str, ...]) -> list[str]:
 
 def test_the_order_of_the_bench() -> None:
     """Tabs, edge, round-over; sanding; engraving; oil; print last, after an adhesion test."""
-    words = ["tabs", "Sand the edge 120", "Round over", "faces 80", "120, then 180", "Damp", "Sand 240", "Engrave the bare", "light 240", "First coat", "Second coat", "cure fully", "scrap first"]  # fmt: skip
+    words = ["tabs", "Sand the edge 120", "Round over", "faces 80", "120, then 180", "Damp", "Sand 240", "Engrave the bare", "light 240", "scrap first", "First coat", "Second coat", "cure fully"]  # fmt: skip
     made = lines(ALL)
     places = [next(i for i, text in enumerate(made) if word in text) for word in words]
     assert places == sorted(places)
@@ -98,6 +98,6 @@ def test_wrong_steps_are_told_all_at_once() -> None:
         "mine 2: minuts: is no setting of a step; did you mean 'minutes'?",
         "mine 3: grit: 9 does not do; allowed 40 to 600",
         "mine 4: is no table; write [[finishing]]",
-        "mine 5: when: 'never' is not known; tabs, round-over, skimmed, engraving, print",
+        "mine 5: when: 'never' is not known; tabs, skin, round-over, skimmed, engraving, print",
         "mine 5: hours: 'long' does not do; allowed 0 to 240",
     ]

@@ -1,0 +1,81 @@
+"""A piece of timber and somebody's own drawing as plain values, for placement.json, and back."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+import numpy as np
+import shapely
+
+from shapes.collection.board import Board, Drawn
+from shapes.collection.brief import brief_from
+from shapes.geometry.curve import Curve
+from shapes.geometry.outline import outline
+from shapes.timber.off_cut import Defect, Fixing, OffCut, Price, Sawn
+
+_PLAIN = ("name", "thickness", "species", "wanted", "moisture", "mass", "grain", "origin", "margin", "rings")  # fmt: skip
+
+
+def piece_json(piece: OffCut) -> dict[str, Any]:
+    """Return a piece as plain values, in the coordinates it was measured in; the grain in radians."""
+    return {
+        **{name: getattr(piece, name) for name in _PLAIN},
+        "outline": _points(piece.outline),
+        "natural": None if piece.natural is None else [_points(p) for p in shapely.get_parts(piece.natural)],
+        "defects": [
+            {"name": d.name, "kind": d.kind, "shape": _points(d.shape), "clearance": d.clearance, "may_lie_in": list(d.may_lie_in)}
+            for d in piece.defects
+        ],
+        "fixings": [
+            {"name": f.name, "at": list(f.at), "diameter": f.diameter, "proud": f.proud} for f in piece.fixings
+        ],
+        "price": None if piece.price is None else [piece.price.amount, piece.price.per],
+        "mark": None if piece.mark is None else list(piece.mark),
+        "corner": list(piece.corner),
+        "sawn": None if piece.sawn is None else asdict(piece.sawn),
+    }  # fmt: skip
+
+
+def _points(shape: shapely.Geometry) -> list[list[float]]:
+    return [[float(x), float(y)] for x, y in shapely.get_coordinates(shape)]
+
+
+def piece_from(made: dict[str, Any]) -> OffCut:
+    """Return the piece of plain values. Raises KeyError, TypeError or ValueError where they are none."""
+    natural = made["natural"]
+    return OffCut(
+        **{name: made[name] for name in _PLAIN},
+        outline=shapely.Polygon(made["outline"]),
+        natural=None if natural is None else shapely.union_all([shapely.LineString(p) for p in natural]),
+        defects=tuple(
+            Defect(d["name"], d["kind"], shapely.Polygon(d["shape"]), d["clearance"], tuple(d["may_lie_in"]))
+            for d in made["defects"]
+        ),
+        fixings=tuple(Fixing(f["name"], (f["at"][0], f["at"][1]), f["diameter"], f["proud"]) for f in made["fixings"]),
+        price=None if made["price"] is None else Price(*made["price"]),
+        mark=None if made["mark"] is None else (made["mark"][0], made["mark"][1]),
+        corner=(made["corner"][0], made["corner"][1]),
+        sawn=None if made["sawn"] is None else Sawn(**made["sawn"]),
+    )  # fmt: skip
+
+
+def drawn_json(board: Board | Drawn) -> dict[str, Any] | None:
+    """Return somebody's own drawing as plain values; None of a board that has a recipe."""
+    if isinstance(board, Board):
+        return None
+    return {
+        "brief": board.brief.as_table(),
+        "curves": [c.segments.tolist() for c in board.outline.curves],
+        "name": board.name,
+        "grips": [list(g) for g in board.grips],
+        "sized": board.sized,
+        "looks": board.looks,
+    }
+
+
+def drawn_from(made: dict[str, Any]) -> Drawn:
+    """Return the drawing of plain values. Raises as piece_from does, or InputError."""
+    edge, *holes = (Curve(np.array(c, dtype=float)) for c in made["curves"])
+    grips = tuple((float(x), float(y), float(a)) for x, y, a in made["grips"])
+    return Drawn(brief_from(made["brief"]), outline(edge, holes), made["name"], grips, sized=made["sized"], looks=made["looks"])  # fmt: skip

@@ -1,0 +1,59 @@
+"""A placement read back: every piece with its boards as they lie.
+
+A placement is whole in itself: the piece as it was measured stands in it, so that whatever is planned
+from it later is planned for that piece.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+from shapes.collection.account import account
+from shapes.collection.fitted import report_on
+from shapes.collection.lay_out import Covered
+from shapes.collection.place import Clearance, Placement
+from shapes.collection.shape import shape_of
+from shapes.errors import InputError, OutlineError, Problem
+from shapes.files.recipe import read_recipe
+from shapes.folders.piece import drawn_from, piece_from
+from shapes.folders.placement import Blank
+from shapes.geometry.pose import Pose
+from shapes.timber.off_cut import Rules
+from shapes.timber.thickness import Saw
+
+NAME = "placement.json"
+
+
+def read_placed(folder: Path, saw: Saw | None = None) -> list[Blank]:
+    """Read a placement back: every piece with its boards as they lie, checked anew. Raises InputError."""
+    path = folder / NAME
+    try:
+        made = json.loads(path.read_text(encoding="utf-8"))
+        if made["schema"] != 1:
+            raise ValueError
+        return [_blank(one, folder, saw) for one in made["off_cuts"]]
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, IndexError, OutlineError) as error:  # fmt: skip
+        if isinstance(error, InputError):
+            raise
+        raise InputError(Problem(str(path), "is no placement of this version", "", "place the boards again")) from None  # fmt: skip
+
+
+def _blank(made: dict[str, Any], folder: Path, saw: Saw | None) -> Blank:
+    piece = piece_from(made["piece"])
+    datum = (float(made["datum_mm"][0]), float(made["datum_mm"][1]))
+    rules = Rules(piece, float(made["cutter_mm"]))
+    placed = []
+    for one in made["boards"]:
+        number = int(one["number"])
+        own = folder / made["folder"] / f"board-{number}.toml"
+        board = read_recipe(own) if one["drawn"] is None else drawn_from(one["drawn"])
+        pose = Pose(one["x_mm"] + datum[0], one["y_mm"] + datum[1], math.radians(one["turned_deg"]))
+        kept = tuple(Clearance(c["name"], c["there_mm"], c["asked_mm"]) for c in one["clearances"])
+        outline, _ = shape_of(board).lying(pose)
+        placement = Placement(board, float(one["scale"]), pose, outline, kept)
+        placed.append((number, placement, report_on(placement, piece)))
+    done = tuple(placed)
+    return Blank(Covered(rules, done, account(rules, done, saw=saw)), datum, made["folder"])

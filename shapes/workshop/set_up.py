@@ -1,0 +1,205 @@
+"""A set-up: one stock on the router with the jobs that are cut from it, planned together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import astuple, dataclass
+
+import shapely
+
+from shapes.collection.account import Line
+from shapes.collection.board import Report
+from shapes.errors import InputError, Problem
+from shapes.geometry.pose import Pose
+from shapes.timber.surface import Areas
+from shapes.workshop.cutting import Skim, cutting_plan, skim_plan
+from shapes.workshop.finishing import plan, standard_steps
+from shapes.workshop.job import HANDLING, HERE, Asked, Costs, Job, Placed
+from shapes.workshop.shop import Shop
+from shapes.workshop.stock import DEEP, HoldDown, Stock, around, hold_down, own_blank
+from shapes.workshop.tear_out import tear_out
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SetUp:
+    """One stock on the router with the jobs that are cut from it, and how it is held and skimmed."""
+
+    stock: Stock
+    jobs: tuple[Job, ...]
+    held: HoldDown
+    skim: Skim | None
+
+    @property
+    def shop(self) -> Shop:
+        """The workshop."""
+        return self.jobs[0].shop
+
+    @property
+    def asked(self) -> Asked:
+        """What the maker says of it."""
+        return self.jobs[0].asked
+
+    @property
+    def name(self) -> str:
+        """What it is called: the piece, or the board whose blank it is."""
+        return self.stock.piece.name if self.stock.piece else self.jobs[0].name
+
+    @property
+    def thickness(self) -> float:
+        """Thickness after skimming, mm."""
+        return self.jobs[0].plan.thickness
+
+    @property
+    def head_depth(self) -> float:
+        """Depth of a screw's head below the face as found, mm: below all that is skimmed."""
+        return (self.skim.first[-1] if self.skim else 0.0) + DEEP
+
+    @property
+    def cutting_minutes(self) -> float:
+        """Minutes that a cutter runs, skims and all."""
+        return sum(j.plan.minutes for j in self.jobs) + (self._skim_apart.minutes if self._skim_apart else 0.0)  # fmt: skip
+
+    @property
+    def machine_minutes(self) -> float:
+        """Minutes at the router, loading and turning in it."""
+        return sum(j.machine_minutes for j in self.jobs)
+
+    @property
+    def _skim_apart(self) -> Skim | None:
+        """The skim where it is in no job's own plan."""
+        return self.skim if self.stock.piece else None
+
+    @property
+    def known(self) -> bool:
+        """Whether the workshop states the cutter: else speeds, feeds and times are assumed."""
+        return self.shop.has(self.jobs[0].plan.cutter)
+
+    @property
+    def bench_minutes(self) -> float:
+        """Minutes at the bench for all its boards."""
+        return sum(j.bench_minutes for j in self.jobs)
+
+    @property
+    def length(self) -> float:
+        """Length of cut of all its boards, mm, skims apart."""
+        return sum(j.plan.length for j in self.jobs)
+
+    @property
+    def oil(self) -> tuple[float, float]:
+        """Oil of the first and second coat for all its boards, ml."""
+        return sum(j.oil[0] for j in self.jobs), sum(j.oil[1] for j in self.jobs)
+
+    @property
+    def areas(self) -> Areas:
+        """Areas of all its boards, m2."""
+        each = [astuple(j.areas) for j in self.jobs]
+        return Areas(*(sum(column) for column in zip(*each, strict=True)))
+
+    @property
+    def costs(self) -> Costs:
+        """What its boards cost together; None where a part of one is not known."""
+        columns = zip(*(j.costs for j in self.jobs), strict=True)
+        return Costs(*(None if None in c else sum(v for v in c if v is not None) for c in columns))
+
+    @property
+    def volume_m3(self) -> float:
+        """Timber as found, m3."""
+        return float(self.stock.outline.area * self.stock.found * 1e-9)
+
+    def kept(self, job: Job) -> list[tuple[tuple[float, float], tuple[float, float], float]]:
+        """Ends and length of every stretch of natural edge that a board takes for its own, mm."""
+        return self.stock.kept(job.filled)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lies:
+    """A board of a set-up: its report as it lies, its pose, number, part of the account, and marks."""
+
+    report: Report
+    where: str
+    pose: Pose = HERE
+    number: int = 1
+    line: Line | None = None
+    engraving: Placed | None = None
+    printed: Placed | None = None
+
+
+def set_up(lies: Sequence[Lies], shop: Shop, asked: Asked, stock: Stock | None = None) -> SetUp:
+    """Plan the boards of one stock, by default of a blank of its own.
+
+    Raises InputError with every problem that keeps one of them from the machine.
+    """
+    first = lies[0].report
+    brief = first.board.brief
+    stock = stock or own_blank(first.estimate().blank_mm)
+    cutter = shop.cutter(brief.cutter)
+    filled = [_filled(one) for one in lies]
+    held = hold_down(stock, filled, cutter.true)
+    skim, apart = None, HANDLING
+    thickness = asked.thickness if asked.thickness is not None else brief.thickness
+    if stock.piece is not None and stock.found > thickness:
+        off = stock.found - thickness
+        skim = skim_plan(shop.skimmer, shop.machine, stock.size, off, asked.chip_share)
+        apart += skim.minutes
+    jobs: list[Job] = []
+    problems: list[Problem] = []
+    for one in lies:
+        try:
+            jobs.append(_job(one, shop, asked, stock, held, apart / len(lies)))
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(*problems)
+    return SetUp(stock, tuple(jobs), held, skim if stock.piece else jobs[0].plan.skim)
+
+
+def _filled(one: Lies) -> shapely.Polygon:
+    ring = shapely.get_coordinates(one.report.outline.wood.exterior)
+    return shapely.Polygon(one.pose.of(ring))
+
+
+def job_of(report: Report, shop: Shop, asked: Asked, *, engraving: Placed | None = None, printed: Placed | None = None, where: str = "board") -> Job:  # fmt: skip
+    """Plan one board with a blank of its own. Raises InputError."""
+    one = Lies(report, where, engraving=engraving, printed=printed)
+    return set_up([one], shop, asked).jobs[0]
+
+
+def _job(one: Lies, shop: Shop, asked: Asked, stock: Stock, held: HoldDown, shared: float) -> Job:
+    report = one.report
+    brief, s = report.board.brief, report.subject
+    cutter = shop.cutter(brief.cutter)
+    cutting = cutting_plan(
+        s,
+        cutter,
+        shop.machine,
+        blank=stock.size,
+        skimmer=shop.skimmer,
+        thickness=asked.thickness,
+        hold=asked.hold,
+        z_from=asked.z_from,
+        share=asked.chip_share,
+        own_blank=stock.piece is None,
+        around=around(stock, held, one.pose, cutter.true),
+        where=one.where,
+    )
+    areas = report.areas()
+    holds = ["tabs" if cutting.tabs else "skin"]
+    holds += ["round-over"] if brief.round_over > 0 else []
+    holds += ["skimmed"] if stock.found > cutting.thickness else []
+    holds += ["engraving"] if one.engraving else []
+    holds += ["print"] if one.printed else []
+    steps = plan(
+        shop.finishing or standard_steps(),
+        areas,
+        holds,
+        round_over=brief.round_over,
+        hours_between=shop.oil.hours,
+        cure_days=shop.oil.cure_days,
+        held="tabs" if cutting.tabs else "skin",
+    )
+    torn = tear_out(s.outline, s.grain, brief.thickness, brief.round_over, brief.guide_bearing)
+    notes = list(cutting.notes)
+    for placed, what in ((one.engraving, "engraving"), (one.printed, "print")):
+        if placed and placed.face.name == "eating":
+            notes.append(f"{what} on the eating face: it holds food and is hard to clean; the underside is the usual place")  # fmt: skip
+    return Job(report, shop, asked, stock, cutting, torn, areas, tuple(steps), one.engraving, one.printed, tuple(notes), one.pose, one.line, one.number, shared)  # fmt: skip

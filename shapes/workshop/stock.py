@@ -1,0 +1,193 @@
+"""The wood that boards are cut from, a blank of its own or a piece as found, and what holds it down.
+
+All coordinates are those of its files: mm from their datum. Whoever plans, prices or draws a job asks
+its stock for thickness, grain, natural edges, defects and fixings.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from shapes.geometry.curve import pair
+from shapes.geometry.pose import Pose
+from shapes.timber.off_cut import RIM, SUNK, Fixing, OffCut, zone
+from shapes.workshop.cutting import LEFT
+from shapes.workshop.tabs import Around
+
+Point = tuple[float, float]
+INSET = 9.0  # mm from a screw to the edge of the wood; our choice
+DEEP = 3.0  # mm that a screw's head lies below what is skimmed; our choice
+FEWEST, MOST = 3, 6  # screws that hold a blank
+_GRID = 4.0  # mm between the places that are tried for screws
+_APART = 60.0  # mm between screws at least; our choice
+_LOOSE = 400.0  # mm2: waste smaller than this goes with the chips; our choice
+_REACH = 10.0  # mm beside the wood within which a clamp's middle still holds it; our choice
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stock:
+    """A blank of its own (``piece`` None) or a piece; its outline from the datum, thickness as found.
+
+    ``datum`` is where (0, 0) lies in the coordinates that the piece was measured in.
+    """
+
+    outline: shapely.Polygon
+    found: float
+    grain: float = 0.0
+    piece: OffCut | None = None
+    datum: Point = (0.0, 0.0)
+
+    @property
+    def size(self) -> tuple[float, float, float]:
+        """Length and width of its box along x and y, and thickness as found, mm."""
+        x0, y0, x1, y1 = self.outline.bounds
+        return x1 - x0, y1 - y0, self.found
+
+    def moved(self, shape: shapely.Geometry) -> shapely.Geometry:
+        """Return a shape of the piece as it lies from the datum."""
+        return shapely.transform(shape, lambda p: p - np.array(self.datum))
+
+    @property
+    def natural(self) -> shapely.Geometry:
+        """Its natural edges; empty where it has none."""
+        piece = self.piece
+        none = piece is None or piece.natural is None
+        return shapely.MultiLineString() if none else self.moved(piece.natural)  # type: ignore[union-attr]
+
+    @property
+    def defects(self) -> list[tuple[str, shapely.Geometry]]:
+        """Name and extent of every defect."""
+        piece = self.piece
+        return [(d.name, self.moved(d.extent(piece.grain))) for d in piece.defects] if piece else []
+
+    @property
+    def fixings(self) -> list[tuple[Fixing, Point]]:
+        """What the maker says holds the piece, and where."""
+        x, y = self.datum
+        return [(f, (f.at[0] - x, f.at[1] - y)) for f in self.piece.fixings] if self.piece else []
+
+    @property
+    def fit_for_food(self) -> bool:
+        """Whether it is known to be solid timber, untreated; a blank is what the sheet asks for."""
+        return self.piece is None or self.piece.fit_for_food
+
+    def kept(self, filled: shapely.Polygon) -> list[tuple[Point, Point, float]]:
+        """Ends and length of every stretch of natural edge that a board takes for its own, mm."""
+        found = shapely.intersection(self.natural, filled)
+        lines = shapely.get_parts(shapely.line_merge(found) if found.geom_type.startswith("Multi") else found)  # fmt: skip
+        ends = [(shapely.get_coordinates(line), line.length) for line in lines if line.length >= 1]
+        return [(pair(p[0]), pair(p[-1]), long) for p, long in ends]
+
+
+def own_blank(size: tuple[float, float, float]) -> Stock:
+    """Return a rectangular blank (length, width, thickness), its middle the datum, grain along x."""
+    l, w, t = size  # noqa: E741
+    return Stock(shapely.box(-l / 2, -w / 2, l / 2, w / 2), t)
+
+
+def of_piece(piece: OffCut, datum: Point) -> Stock:
+    """Return a piece as the files show it: from its datum."""
+    outline = shapely.transform(piece.outline, lambda p: p - np.array(datum))
+    return Stock(outline, piece.thickness, piece.grain, piece, datum)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HoldDown:
+    """What holds a stock: screws, the waste in which one stands, and middles of waste that comes loose."""
+
+    screws: tuple[Point, ...]
+    waste: shapely.Geometry
+    loose: tuple[Point, ...]
+
+    @property
+    def enough(self) -> bool:
+        """Whether the screws hold a blank."""
+        return len(self.screws) >= FEWEST
+
+
+def hold_down(stock: Stock, filled: Sequence[shapely.Polygon], cutter: float) -> HoldDown:
+    """Find places for sunk screws in what is left round the boards; ``cutter`` is its true diameter, mm.
+
+    A blank of its own is held at its corners, a piece by the fixings that the maker states or else by
+    screws spread over its waste, one at least in each part of it that has room for one.
+    """
+    slots = shapely.union_all([zone(f, cutter) for f in filled])
+    parts = shapely.get_parts(shapely.difference(stock.outline, slots))
+    parts = [p for p in parts if p.area >= _LOOSE]
+    if stock.fixings:
+        screws: list[Point] = []
+        held = [
+            p
+            for p in parts
+            if any(p.distance(shapely.Point(at)) <= f.diameter / 2 + _REACH for f, at in stock.fixings)
+        ]  # fmt: skip
+    else:
+        free = _free(stock, filled, cutter)
+        screws = _corners(stock, free) if stock.piece is None else _spread(free, parts)
+        held = [p for p in parts if any(p.distance(shapely.Point(at)) == 0 for at in screws)]
+    if not held and stock.piece is None:
+        held = parts  # battens hold it all round
+    loose = [p.representative_point() for p in parts if p not in held]
+    return HoldDown(tuple(screws), shapely.union_all(held), tuple((p.x, p.y) for p in loose))
+
+
+def around(stock: Stock, held: HoldDown, pose: Pose, cutter: float) -> Around:
+    """Return what a board's tabs keep clear of and lead into, in the board's own frame."""
+    avoid = shapely.union_all([stock.natural, *(d for _, d in stock.defects)])
+
+    def back(p: np.ndarray) -> np.ndarray:
+        c, s = math.cos(pose.angle), math.sin(pose.angle)
+        q = p - np.array([pose.x, pose.y])
+        return np.stack([c * q[:, 0] + s * q[:, 1], c * q[:, 1] - s * q[:, 0]], axis=1)
+
+    return Around(shapely.transform(avoid, back), shapely.transform(held.waste, back), cutter)
+
+
+def _free(stock: Stock, filled: Sequence[shapely.Polygon], cutter: float) -> shapely.Geometry:
+    """Where the middle of a screw may stand."""
+    room = shapely.buffer(stock.outline, -INSET + 1e-6, join_style="mitre")
+    shut = [zone(f, cutter + LEFT + SUNK - 1e-6) for f in filled]
+    shut += [zone(d, INSET) for _, d in stock.defects]
+    if not stock.natural.is_empty:
+        shut.append(zone(stock.natural, RIM))
+    return shapely.difference(room, shapely.union_all(shut))
+
+
+def _corners(stock: Stock, free: shapely.Geometry) -> list[Point]:
+    x0, y0, x1, y1 = stock.outline.bounds
+    a, b, c, d = x0 + INSET, y0 + INSET, x1 - INSET, y1 - INSET
+    return [p for p in ((a, b), (c, b), (c, d), (a, d)) if free.distance(shapely.Point(p)) < 1e-3]
+
+
+def _spread(free: shapely.Geometry, parts: Sequence[shapely.Polygon]) -> list[Point]:
+    """Places far from one another: first one in each part of the waste, then the farthest from all."""
+    if free.is_empty:
+        return []
+    x0, y0, x1, y1 = free.bounds
+    x, y = (v.ravel() for v in np.meshgrid(np.arange(x0, x1 + 1e-9, _GRID), np.arange(y0, y1 + 1e-9, _GRID)))  # fmt: skip
+    inside = shapely.intersects_xy(free, x, y)
+    p = np.stack([x[inside], y[inside]], axis=1)
+    if not len(p):
+        return []
+    chosen: list[Point] = []
+    far = np.hypot(*(p - p.mean(axis=0)).T)  # of the first: from the middle of all
+
+    def take(allowed: np.ndarray) -> None:
+        nonlocal far
+        k = int(np.where(allowed, far, -1.0).argmax())
+        away = np.hypot(*(p - p[k]).T)
+        far = away if not chosen else np.minimum(far, away)
+        chosen.append(pair(np.round(p[k], 1)))
+
+    for part in sorted(parts, key=lambda q: -q.area):
+        here = shapely.intersects_xy(part, *p.T)
+        if here.any():
+            take(here)
+    while len(chosen) < MOST and far.max() >= _APART:
+        take(np.ones(len(p), dtype=bool))
+    return chosen
