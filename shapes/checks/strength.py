@@ -12,6 +12,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.handle import opening_box
@@ -70,16 +71,29 @@ def check(s: Subject) -> list[Finding]:
     if not where.grips:
         return [_skip(where.said)]
     line = _line(s)
-    outside = [g for g in where.grips if not holds(line, np.array(g[:2]))]
+    outside = [g for g in where.grips if not _gripped(s, line, np.array(g[:2]))]
     if outside:
         x, y, _ = outside[0]
-        return [_skip(f"the grip ({x:g}, {y:g}) lies outside the board: give one on it")]
+        return [
+            _skip(
+                f"the grip ({x:g}, {y:g}) lies outside the board or at its very edge: give one on it"
+            )
+        ]
     found = [w for case in _cases(s, where.grips, line) if (w := _weakest(s, case, s.grain))]
     found += _bars(s)
     if not found:
         return [_skip("no part lies between the grip and the load")]
     worst = min(found, key=lambda w: w.factor)
     return [_told(s, worst, where.said)]
+
+
+RIM = 1.0  # mm: nobody grips nearer to the edge than this; our choice
+
+
+def _gripped(s: Subject, line: Ring, at: Array) -> bool:
+    """Whether a grip lies on the board, not at its very edge."""
+    rim = shapely.distance(shapely.LinearRing(s.ring), shapely.Point(at))
+    return holds(line, at) and bool(rim >= RIM)
 
 
 def _line(s: Subject) -> Ring:

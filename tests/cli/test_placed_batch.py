@@ -1,0 +1,250 @@
+"""From a piece to its batch, walked as a maker walks it: piece, placing, prepare; files by GDAL."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import pyogrio
+import pypdfium2 as pdfium
+import pytest
+import shapely
+
+from shapes.cli.app import run
+
+SHOP = str(Path(__file__).parents[2] / "presets" / "workshop.toml")
+PIECE = """
+species = "black cherry"
+thickness = 31
+wanted = 20
+grain = 3
+origin = "known solid timber"
+[outline]
+offsets = [232, 236, 229, 238, 240, 233, 236]
+every = 100
+natural = true
+[[defects]]
+kind = "knot"
+circle = [560, 60, 30]
+[price]
+per_piece = 24.0
+"""
+DRAWING = '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="110mm" viewBox="0 0 200 110"><rect x="0" y="0" width="200" height="110" rx="40"/></svg>'
+
+
+@pytest.fixture(scope="module")
+def made(collection_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A placement of a recipe and of a drawing, and its batch."""
+    folder = tmp_path_factory.mktemp("walked")
+    (folder / "piece.toml").write_text(PIECE)
+    (folder / "mine.svg").write_text(DRAWING)
+    board = str(next(collection_folder.glob("01-*")))
+    line = ["place", board, str(folder / "mine.svg"), "--off-cut", str(folder / "piece.toml")]
+    assert run([*line, "--datum", "corner", "--out", str(folder / "placed")]) == 0
+    more = ["--to", str(folder / "batch"), "--workshop", SHOP, "--text", "HI", "--pixels", "300"]
+    assert run(["prepare", str(folder / "placed"), *more, "--anyway"]) == 0
+    return folder
+
+
+def layers(path: Path) -> dict[str, list[shapely.Geometry]]:
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "1"})
+    _, _, geometry, values = pyogrio.raw.read(path, columns=["Layer"])
+    found: dict[str, list[shapely.Geometry]] = {}
+    for shape, layer in zip(shapely.from_wkb(geometry), values[0], strict=True):
+        found.setdefault(layer, []).append(shape)
+    return found
+
+
+def listed(made: Path) -> dict[str, Any]:
+    return dict(json.loads((made / "batch" / "batch.json").read_text()))
+
+
+def sheet(made: Path) -> str:
+    doc = pdfium.PdfDocument(made / "batch" / "01-piece" / "worksheet.pdf")
+    text = " ".join(p.get_textpage().get_text_range() for p in doc)
+    doc.close()
+    return " ".join(text.split())
+
+
+def test_there_is_one_cut_file_and_it_lies_as_the_placement_does(made: Path) -> None:
+    batch = made / "batch"
+    assert [p.parent.name for p in batch.rglob("cut.dxf")] == ["01-piece"]
+    assert [p.parent.name for p in batch.rglob("worksheet.pdf")] == ["01-piece"]
+    own, placed = (layers(f / "01-piece" / "cut.dxf") for f in (batch, made / "placed"))
+    assert set(own) == {"EDGE", "OPENING"}
+    for layer in own:
+        for a, b in zip(own[layer], placed[layer], strict=True):
+            assert shapely.hausdorff_distance(a, b) < 1e-5
+    there = {str(p.relative_to(batch)) for p in batch.rglob("*")}
+    assert set(listed(made)["files"]) == there
+
+
+def test_somebodys_own_drawing_on_the_piece_is_not_lost(made: Path) -> None:
+    names = [b["name"] for b in listed(made)["boards"]]
+    assert len(names) == 2
+    assert "mine" in names
+    assert (made / "batch" / "01-piece" / f"{names.index('mine') + 1}-mine" / "board.png").is_file()
+
+
+def test_tabs_of_the_setting_out_file_are_those_of_the_sheet(made: Path) -> None:
+    found = layers(made / "batch" / "01-piece" / "setting-out.dxf")
+    tabs = [shapely.Polygon(t.coords) for t in found["TAB"]]
+    told = [t for b in listed(made)["boards"] for c in b["cutting"]["cuts"] for t in c["tabs"]]
+    assert len(tabs) == len(told) >= 5
+    (blank,) = found["BLANK"]
+    wood = shapely.Polygon(blank.coords)
+    for x, y in told:
+        near = min(tabs, key=lambda t: t.distance(shapely.Point(x, y)))
+        assert near.distance(shapely.Point(x, y)) < 0.01
+        assert wood.covers(near)
+        assert f"({x:.0f}, {y:.0f})" in sheet(made)
+    screws = listed(made)["blanks"][0]["screws_mm"]
+    assert len(screws) >= 3
+    assert len(found["FIXING"]) == len(screws)
+
+
+def test_the_sheet_is_about_the_piece(made: Path) -> None:
+    text = sheet(made)
+    assert "31 mm thick as found" in text
+    assert "11 mm comes off in all" in text
+    assert "to 5.5 mm" in text
+    assert "finish -20.3" in text
+    (stock,) = listed(made)["blanks"]
+    assert stock["skim"]["first_mm"][-1] == 5.5
+    for one in stock["natural_edge_mm"]:
+        near = (math.floor(one["length"]), math.ceil(one["length"]))
+        assert any(f"{n} mm: nothing is cut there" in text for n in near)
+
+
+def test_timber_in_the_prices_is_the_account_of_the_placement(made: Path) -> None:
+    account = json.loads((made / "placed" / "placement.json").read_text())["off_cuts"][0]["account"]
+    rows = list(csv.DictReader(io.StringIO((made / "batch" / "prices.csv").read_text())))
+    for line, row in zip(account["lines"], rows, strict=False):
+        assert row["board"] == line["name"]
+        assert float(row["timber"]) == pytest.approx(line["cost"], abs=0.006)
+    shared = sum(n["cost"] for n in account["lines"])
+    assert float(rows[-1]["timber"]) == pytest.approx(shared, abs=0.02)
+
+
+def test_figures_agree_on_console_sheet_and_in_json(made: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+    capsys.readouterr()
+    assert run(["prepare", str(made / "placed"), "--to", str(made / "again"), "--workshop", SHOP, "--text", "HI", "--pixels", "200", "--anyway"]) == 0  # fmt: skip
+    console = capsys.readouterr().out
+    data = listed(made)
+    for board in data["boards"]:
+        (line,) = (r for r in console.splitlines() if r.startswith(board["name"]))
+        assert f"{math.ceil(board['minutes_router'] - 1e-9)} min" in line
+        assert f"{sum(board['oil_ml']):.0f}" in line.split()
+    (stock,) = data["blanks"]
+    assert stock["minutes_machine"] == pytest.approx(sum(b["minutes_router"] for b in data["boards"]), abs=0.02)  # fmt: skip
+    assert f"{math.ceil(stock['minutes_machine'])} min at the machine" in sheet(made)
+    assert stock["minutes_machine"] == pytest.approx(stock["minutes_cutting"] + 6.0, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (["--cutter", "8"], "--cutter: the boards lie on piece as they were placed"),
+        (["--thickness", "18"], "--thickness: the boards lie on piece as they were placed"),
+        (["--quantity", "2"], "--quantity: a placement holds one board for each place"),
+        (["--measured", "32"], "the piece it lies on is 31 mm thick and the board 32 mm"),
+    ],
+)
+def test_what_cannot_be_asked_of_a_piece(made: Path, tmp_path: Path, options: list[str], says: str, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+    line = ["prepare", str(made / "placed"), "--to", str(tmp_path / "x"), "--anyway"]
+    assert run([*line, *options]) == 2
+    assert says in capsys.readouterr().err
+    assert not (tmp_path / "x").exists()
+
+
+def test_one_board_of_a_piece_is_not_cut_alone(made: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+    one = next((made / "placed").rglob("board-*.toml"))
+    assert run(["prepare", str(one), "--to", str(tmp_path / "x"), "--anyway"]) == 2
+    assert "piece: holds 2 boards and 1 are named: it is cut whole" in capsys.readouterr().err
+    assert run(["export", str(one), "--to", str(tmp_path / "y")]) == 1
+    assert "lies on piece: it is cut by the cut.dxf of that piece" in capsys.readouterr().err
+    assert run(["check", str(one.parent), "--json"]) in (0, 1)
+    assert len(json.loads(capsys.readouterr().out)) == 2
+    assert not (tmp_path / "x").exists()
+    assert not (tmp_path / "y").exists()
+
+
+def test_a_failing_board_is_refused_and_is_loud_where_it_is_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+    paddle = shapely.union(shapely.box(0, 0, 220, 150), shapely.box(200, 64, 380, 88))
+    ring = shapely.get_coordinates(paddle.buffer(-10, quad_segs=60).buffer(24, quad_segs=60).buffer(-14, quad_segs=60).exterior)  # fmt: skip
+    points = " ".join(f"{x:.4f},{y:.4f}" for x, y in ring)
+    board = str(tmp_path / "paddle.svg")
+    Path(board).write_text(f'<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="160mm" viewBox="0 0 400 160"><polygon points="{points}"/></svg>')  # fmt: skip
+    out = tmp_path / "batch"
+    light = ["prepare", board, "--to", str(tmp_path / "light"), "--grip", "300,-76", "--pixels", "200", "--load", "0.1"]  # fmt: skip
+    assert run(light) == 0, "the same board carries little"
+    heavy = ["prepare", board, "--to", str(out), "--grip", "300,-76", "--load", "20", "--pixels", "200"]  # fmt: skip
+    capsys.readouterr()
+    assert run(heavy) == 1
+    told = capsys.readouterr().err
+    assert "FAILS strength: " in told
+    assert "or say --anyway" in told
+    assert not out.exists()
+    assert run([*heavy, "--anyway"]) == 0
+    made = json.loads((out / "batch.json").read_text())["boards"][0]
+    assert "strength" in made["fails"]
+    (row,) = csv.DictReader(io.StringIO((out / "record.csv").read_text()))
+    assert "strength" in row["fails"]
+    html = next(out.rglob("worksheet.html")).read_text()
+    assert html.index('<p class="alarm">') < html.index("<figure>")
+    assert f"{made['name']} FAILS strength: " in html
+    doc = pdfium.PdfDocument(next(out.rglob("worksheet.pdf")))
+    assert "FAILS strength" in " ".join(doc[0].get_textpage().get_text_range().split())
+    doc.close()
+    capsys.readouterr()
+    assert (
+        run(["export", board, "--to", str(tmp_path / "x"), "--grip", "300,-76", "--load", "20"])
+        == 1
+    )
+    assert "FAILS strength: " in capsys.readouterr().err
+    assert not (tmp_path / "x").exists()
+
+
+def test_timber_that_is_not_for_food_is_refused_and_says_so_on_everything(collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+    board = str(next(collection_folder.glob("01-*")))
+    placed, batch = tmp_path / "placed", tmp_path / "batch"
+    found = tmp_path / "found beech.toml"
+    found.write_text('species = "european beech"\nthickness = 25\nwanted = 18\norigin = "unknown"\n[outline]\nrectangle = [460, 280]\n')  # fmt: skip
+    place = ["place", board, "--off-cut", str(found), "--out", str(placed)]
+    assert run(place) == 1
+    assert not placed.exists()
+    assert run(["generate", "--off-cut", str(found), "--out", str(tmp_path / "g")]) == 1
+    assert not (tmp_path / "g").exists()
+    assert run([*place, "--not-for-food"]) in (0, 1)  # of beech it may weigh too much
+    assert placed.is_dir()
+    prepare = ["prepare", str(placed), "--to", str(batch), "--pixels", "200", "--anyway"]
+    capsys.readouterr()
+    assert run(prepare) == 1
+    assert "found beech: is not fit for food: its origin is 'unknown'" in capsys.readouterr().err
+    assert not batch.exists()
+    assert run([*prepare, "--not-for-food"]) == 0
+    for file in ("care-cards.pdf", "01-found-beech/worksheet.pdf"):
+        doc = pdfium.PdfDocument(batch / file)
+        text = " ".join(doc[0].get_textpage().get_text_range().split())
+        doc.close()
+        assert "NOT FOR FOOD" in text
+        assert "serving board of" not in text
+    assert json.loads((batch / "batch.json").read_text())["boards"][0]["for_food"] is False
+    (row,) = csv.DictReader(io.StringIO((batch / "record.csv").read_text()))
+    assert row["for food"] == "NOT FOR FOOD"
+    offer = tmp_path / "offer.html"
+    assert run(["offer", str(placed), "--out", str(offer)]) == 0
+    assert "NOT FOR FOOD" in offer.read_text()
+
+
+def test_a_sound_piece_is_used_where_another_is_set_aside(collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+    board = str(next(collection_folder.glob("01-*")))
+    line = ["place", board, "--off-cut", "found-beech", "--off-cut", "walnut-end", "--json"]
+    assert run(line) == 1
+    told = capsys.readouterr()
+    assert [b["off_cut"] for b in json.loads(told.out)["off_cuts"]] == ["walnut end"]
+    assert "found beech FAILS for food" in told.err
