@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
 from fractions import Fraction
@@ -33,6 +34,26 @@ def length(text: str) -> float:
     except ZeroDivisionError:
         raise ValueError(f'{text!r} divides by zero: write 20, 20.5 or "1/4 in"') from None
     return float(value) * UNITS[unit]
+
+
+def at_most(value: float, digits: int = 1) -> str:
+    """Write what is allowed, or what falls short: rounded down, so that what is written holds.
+
+    >>> at_most(5.96), at_most(6.0)
+    ('5.9', '6.0')
+    """
+    k = 10**digits
+    return f"{math.floor(value * k + 1e-6) / k:.{digits}f}"
+
+
+def at_least(value: float, digits: int = 1) -> str:
+    """Write what is wanted, or what is lacking: rounded up.
+
+    >>> at_least(0.02), at_least(6.0)
+    ('0.1', '6.0')
+    """
+    k = 10**digits
+    return f"{math.ceil(value * k - 1e-6) / k:.{digits}f}"
 
 
 def unit_said(value: object) -> str | None:

@@ -6,6 +6,7 @@ from shapes.checks.finding import FAIL, PASS, WARN, Finding
 from shapes.checks.subject import MARGIN, Subject
 from shapes.geometry.reach import CORNER, INLET, Uncut, uncut
 from shapes.tolerances import TOLERANCES
+from shapes.units import at_least, at_most
 
 
 def reaches(s: Subject) -> bool:
@@ -25,7 +26,7 @@ def check(s: Subject) -> list[Finding]:
     inside = s.radii[0]
     if largest is None or largest >= wanted:
         text = f"a {cutter:g} mm cutter reaches the whole edge"
-        text += f"; {largest:.1f} mm is the largest that would" if largest else ""
+        text += f"; {at_most(largest)} mm is the largest that would" if largest else ""
         text += f"; tightest hollow {inside:.1f} mm radius" if inside < 1e3 else ""
         found = [Finding("cutter", PASS, largest, wanted, "mm", (), text)]
     else:
@@ -33,9 +34,7 @@ def check(s: Subject) -> list[Finding]:
     least = s.limits.least_inside_radius
     if least is not None and (shaped := s.shaped_radius) < least - 1e-6:
         verdict = FAIL if s.limits.generated else WARN
-        text = (
-            f"hollow of {shaped:.1f} mm radius; {least:.1f} mm or more sands and wipes clean better"
-        )
+        text = f"hollow of {at_most(shaped)} mm radius; {at_least(least)} mm or more sands and wipes clean better"
         found.append(Finding("cutter", verdict, shaped, least, "mm", (), text))
     return found
 
@@ -82,13 +81,13 @@ def _remedy(kinds: set[str], largest: float, wanted: float) -> str:
     smaller = largest / (1 + MARGIN)
     ways = []
     if CORNER in kinds:
-        ways.append(f"ease inside corners to {wanted / 2:.1f} mm radius")
+        ways.append(f"ease inside corners to {at_least(wanted / 2)} mm radius")
     if INLET in kinds:
-        ways.append(f"widen inlets to {wanted:.1f} mm or fill them")
+        ways.append(f"widen inlets to {at_least(wanted)} mm or fill them")
     if "opening" in kinds:
         ways.append("bore the opening or leave it out")
-    ease = " and ".join(ways) or f"ease hollows under {wanted / 2:.1f} mm radius"
-    use = f"use {smaller:.1f} mm or smaller, or " if smaller >= _USUAL else ""
+    ease = " and ".join(ways) or f"ease hollows under {at_least(wanted / 2)} mm radius"
+    use = f"use {at_most(smaller)} mm or smaller, or " if smaller >= _USUAL else ""
     return f"{use}{ease} (shapes repair does)"
 
 

@@ -33,6 +33,7 @@ from shapes.handles.hand import (
     THUMB_HOLE,
     THUMB_RIM,
 )
+from shapes.units import at_most
 
 ABOUT = 5.0  # mm by which a neck may differ from a stated width; our choice
 _ROUND = 0.02  # mm: measured sizes may miss stated ones by this
@@ -75,7 +76,7 @@ def _neck(s: Subject) -> list[Finding]:
     if run >= wanted:
         text = f"the hand finds {run:.0f} mm of neck, {grips[0].least:.0f} to {grips[0].most:.0f} mm wide"
         return [Finding("handle", PASS, run, wanted, "mm", where, text)]
-    text = f"only {run:.0f} mm of neck is {low:g} to {high:g} mm wide; a hand wants {wanted:g} mm"
+    text = f"only {at_most(run, 0)} mm of neck is {low:g} to {high:g} mm wide; a hand wants {wanted:g} mm"
     return [Finding("handle", FAIL, run, wanted, "mm", where, text)]
 
 
@@ -112,16 +113,16 @@ def _one_opening(s: Subject, loop: int) -> list[Finding]:
     low, high = BAR_ALONG if along else BAR_ACROSS
     found = []
     if long < OPENING_LENGTH:
-        text = f"the opening is {long:.0f} mm long; a hand wants {OPENING_LENGTH:g} mm"
+        text = f"the opening is {at_most(long, 0)} mm long; a hand wants {OPENING_LENGTH:g} mm"
         found.append(Finding("handle", FAIL, long, OPENING_LENGTH, "mm", where, text))
     if disc < OPENING_DISC - _ROUND:
-        text = f"the opening is {disc:.0f} mm high; fingers want {OPENING_DISC:g} mm"
+        text = f"the opening is {at_most(disc, 0)} mm high; fingers want {OPENING_DISC:g} mm"
         found.append(Finding("handle", FAIL, disc, OPENING_DISC, "mm", where, text))
     bars = [r for r in runs(s.discs, low, high, "bar") if _near(r.middle, ring)]
     run = bars[0].length if bars else 0.0
     if run < BAR_RUN:
         way = "along" if along else "across"
-        text = f"only {run:.0f} mm of the bar is {low:g} to {high:g} mm wide, as a bar {way} the grain should be; a hand wants {BAR_RUN:g} mm"
+        text = f"only {at_most(run, 0)} mm of the bar is {low:g} to {high:g} mm wide, as a bar {way} the grain should be; a hand wants {BAR_RUN:g} mm"
         found.append(Finding("handle", FAIL, run, BAR_RUN, "mm", where, text))
     if found:
         return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from shapes.checks.finding import FAIL, PASS, Finding
 from shapes.checks.subject import Subject
+from shapes.units import at_most
 
 LEAST = 8.0  # mm; our choice
 
@@ -13,5 +14,5 @@ def check(s: Subject) -> list[Finding]:
     n = s.narrowest
     if n.width >= LEAST:
         return [Finding("narrow", PASS, n.width, LEAST, "mm", (n.place,), f"narrowest place {n.width:.0f} mm")]  # fmt: skip
-    text = f"only {n.width:.1f} mm of wood here; widen it to {LEAST:g} mm or more"
+    text = f"only {at_most(n.width)} mm of wood here; widen it to {LEAST:g} mm or more"
     return [Finding("narrow", FAIL, n.width, LEAST, "mm", (n.place,), text)]

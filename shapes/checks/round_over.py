@@ -14,6 +14,7 @@ from shapes.geometry.outline import Outline
 from shapes.geometry.reach import INLET
 from shapes.timber.solid import BY_HAND, COUNTERSINK, box_of, rounds
 from shapes.tolerances import TOLERANCES
+from shapes.units import at_least, at_most
 
 LEAST_FLAT, GOOD_FLAT = 3.0, 5.0  # mm the second bearing runs on; common practice
 
@@ -29,11 +30,11 @@ def check(s: Subject) -> list[Finding]:
     if bad:
         most = max((t - LEAST_FLAT) / 2, 0.0)
         if any(f.verdict == FAIL for f in bad) and most >= 1.0 and not _bearing(s, bearing):
-            text = f"{bad[0].message}; the largest that works everywhere is {most:.1f} mm"
+            text = f"{bad[0].message}; the largest that works everywhere is {at_most(most)} mm"
             bad[0] = replace(bad[0], message=text)
         return bad + eased
     flat = t - 2 * r
-    text = f"{r:g} mm on both faces leaves {flat:.1f} mm of edge for the bearing; up to {_largest(s):.1f} mm would work"
+    text = f"{r:g} mm on both faces leaves {flat:.1f} mm of edge for the bearing; up to {at_most(_largest(s))} mm would work"
     return [Finding("round-over", PASS, flat, GOOD_FLAT, "mm", (), text), *eased]
 
 
@@ -83,8 +84,8 @@ def _meeting(s: Subject, r: float) -> list[Finding]:
     if width >= 2 * r + _RIDGE:
         return []
     text = (
-        f"round-overs of {r:g} mm meet in a ridge where the wood is only {width:.1f} mm wide:"
-        f" take {max((width - _RIDGE) / 2, 0):.1f} mm or less, or widen it"
+        f"round-overs of {r:g} mm meet in a ridge where the wood is only {at_most(width)} mm wide:"
+        f" take {at_most(max((width - _RIDGE) / 2, 0))} mm or less, or widen it"
     )
     return [Finding("round-over", WARN, width, 2 * r + _RIDGE, "mm", (place,), text)]
 
@@ -95,8 +96,8 @@ def _flat(thickness: float, r: float) -> list[Finding]:
         return []
     verdict, limit = (WARN, GOOD_FLAT) if flat >= LEAST_FLAT else (FAIL, LEAST_FLAT)
     text = (
-        f"two round-overs of {r:g} mm leave {max(flat, 0.0):.1f} mm of edge for the second bearing;"
-        f" {limit:g} mm wanted: take {max((thickness - GOOD_FLAT) / 2, 0):.1f} mm or less"
+        f"two round-overs of {r:g} mm leave {at_most(max(flat, 0.0))} mm of edge for the second bearing;"
+        f" {limit:g} mm wanted: take {at_most(max((thickness - GOOD_FLAT) / 2, 0))} mm or less"
     )
     return [Finding("round-over", verdict, flat, limit, "mm", (), text)]
 
@@ -118,7 +119,7 @@ def _bearing(s: Subject, bearing: float) -> list[Finding]:
     )
     places = "" if len(left) == 1 else f", at {len(left)} places"
     smaller = (
-        f", or take a bearing of {_floor(largest)} mm or smaller" if largest >= _BEARING else ""
+        f", or take a bearing of {at_most(largest)} mm or smaller" if largest >= _BEARING else ""
     )
     text = (
         f"the {bearing:g} mm guide bearing {lost}{places}: hollows under {bearing / 2:.2f} mm radius"
@@ -131,21 +132,19 @@ def _bearing(s: Subject, bearing: float) -> list[Finding]:
 _BEARING = 4.0  # mm: smaller bearings are hardly made; common practice
 
 
-def _floor(value: float) -> str:
-    return f"{np.floor(value * 10) / 10:.1f}"
-
-
 def _inlets(s: Subject, body: float) -> list[Finding]:
     """Inlets and finger hollows that the bearing enters, but narrower than the bit's body."""
     edge = s.discs.loop == 0
     if s.limits.generated or 2 * float(s.discs.outer[edge].min()) >= body:
         return []  # the boards we draw have no inlets
     narrow = [u for u in s.uncut(body) if u.loop == 0 and u.kind == INLET]
-    shut = {u.place for u in s.uncut(s.limits.guide_bearing)}
+    bearing, largest = s.limits.guide_bearing, s.largest_cutter
+    enters = largest is None or largest >= bearing  # what it just gets into it is not shut out of
+    shut = set() if enters else {u.place for u in s.uncut(bearing)}
     where = tuple(u.place for u in narrow if u.place not in shut)
     if not where:
         return []
-    text = f"an inlet of the edge is narrower than the bit's body ({body:.1f} mm): {_GRABS}"
+    text = f"an inlet of the edge is narrower than the bit's body ({at_least(body)} mm): {_GRABS}"
     return [Finding("round-over", WARN, None, body, "mm", where, text)]
 
 
@@ -167,9 +166,7 @@ def _openings(s: Subject, r: float, bearing: float) -> list[Finding]:
             )
             if wide >= limit:
                 small, limit = "the bit's body to clear itself", BY_HAND
-            text = (
-                f"{what} {wide:.1f} mm across is too small for {small}: ease it with a countersink"
-            )
+            text = f"{what} {at_most(wide)} mm across is too small for {small}: ease it with a countersink"
             found.append(
                 Finding(
                     "round-over",
@@ -186,6 +183,6 @@ def _openings(s: Subject, r: float, bearing: float) -> list[Finding]:
         wide = 2 * float(s.discs.outer[own].max())
         body = bearing + 2 * r
         if wide < body:
-            text = f"an opening {wide:.1f} mm wide is narrower than the bit's body ({body:.1f} mm): {_GRABS}"
+            text = f"an opening {at_most(wide)} mm wide is narrower than the bit's body ({at_least(body)} mm): {_GRABS}"
             found.append(Finding("round-over", WARN, wide, body, "mm", (middle,), text))
     return found

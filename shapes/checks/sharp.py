@@ -8,6 +8,7 @@ from shapes.checks.finding import FAIL, PASS, Finding
 from shapes.checks.subject import Subject
 from shapes.geometry.curve import evaluate
 from shapes.geometry.measures import KINK, kinks
+from shapes.units import at_most
 
 LEAST = 8.0  # mm; our choice
 OVER_ROUND = 2.0  # mm more than the round-over, so that the bit's path does not run to a point
@@ -25,7 +26,7 @@ def check(s: Subject) -> list[Finding]:
     places = evaluate(s.outline.edge, np.concatenate([corners, tight]))[0]
     where = tuple((float(x), float(y)) for x, y in places)
     what = (
-        f"a corner of {radius:.1f} mm radius"
+        f"a corner of {at_most(radius)} mm radius"
         if radius > 0.05
         else "an outward corner with no radius"
     )

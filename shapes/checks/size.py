@@ -10,6 +10,7 @@ from shapes.checks.finding import FAIL, PASS, SKIP, Finding
 from shapes.checks.subject import Subject
 from shapes.geometry.curve import turn
 from shapes.geometry.outline import bounds
+from shapes.units import at_least
 
 TURN = math.radians(10.0)
 _STEPS = 41
@@ -33,5 +34,7 @@ def check(s: Subject) -> list[Finding]:
     x0, y0, x1, y1 = bounds(s.outline)
     long = s.box[0] - want[0] >= s.box[1] - want[1]
     axis = 0 if long else 1
-    text += f": too {'long' if long else 'wide'} by {over:.1f} mm; make it smaller or allow more"
+    text += (
+        f": too {'long' if long else 'wide'} by {at_least(over)} mm; make it smaller or allow more"
+    )
     return [Finding("size", FAIL, s.box[axis], want[axis], "mm", ((x0, y0), (x1, y1)), text)]

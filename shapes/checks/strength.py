@@ -27,6 +27,7 @@ from shapes.timber.strength import (
     to_grain,
     twist_stress,
 )
+from shapes.units import at_least, at_most
 
 SHORT = math.radians(15.0)  # off the grain by more than this is short grain; as the grain check
 CLOSE = 1.25  # warn within a quarter above the divisor; our choice
@@ -243,7 +244,7 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
         "twists": "is twisted",
     }[w.why]
     what = (
-        f"the weakest section, {part} ({grain}), {how} and bears {w.factor:.1f} times that"
+        f"the weakest section, {part} ({grain}), {how} and bears {at_most(w.factor)} times that"
         f" with {s.limits.load:g} kg of food and a jerk of {s.limits.jerk:g}"
     )
     where = (w.place, *w.ends)
@@ -262,10 +263,10 @@ def _help(s: Subject, w: Worst) -> str:
     """Say by how much to widen, thicken or turn."""
     need = CLOSE * s.limits.divisor / w.factor
     ways = [
-        f"widen it to {w.width * need:.0f} mm"
+        f"widen it to {at_least(w.width * need, 0)} mm"
         if w.why != "bar"
-        else f"widen it to {w.width * math.sqrt(need):.0f} mm",
-        f"thicken the board to {s.limits.thickness * (need if w.why == 'bar' else math.sqrt(need)):.0f} mm",
+        else f"widen it to {at_least(w.width * math.sqrt(need), 0)} mm",
+        f"thicken the board to {at_least(s.limits.thickness * (need if w.why == 'bar' else math.sqrt(need)), 0)} mm",
     ]
     turn = _turn(s, w)
     if turn:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from shapes.checks.finding import FAIL, PASS, WARN, Finding
 from shapes.checks.subject import Subject
 from shapes.timber.solid import solid
+from shapes.units import at_most
 
 NEAR = 0.10  # warn within 10 % of the limit: wood varies by as much
 
@@ -34,7 +35,7 @@ def check(s: Subject) -> list[Finding]:
     if mass <= limit * (1 - NEAR):
         return [Finding("weight", PASS, mass, limit, "kg", (), f"{text}, limit {limit:g} kg")]
     thick = thickness_for(s, limit if mass > limit else limit * (1 - NEAR))
-    advice = f"{thick:.1f} mm thick would do" if thick else "make it smaller"
+    advice = f"{at_most(thick)} mm thick would do" if thick else "make it smaller"
     verdict = FAIL if mass > limit else WARN
     near = "over" if mass > limit else "close to"
     return [Finding("weight", verdict, mass, limit, "kg", (), f"{text}, {near} the limit of {limit:g} kg: {advice}")]  # fmt: skip

@@ -17,6 +17,7 @@ def _one(a: dict[str, Any], *, tally: bool) -> None:
     from shapes.cli.common import note, table
     from shapes.collection.account import KILN_DRY, RINGS
     from shapes.timber.species import find_species
+    from shapes.units import at_most
 
     found, wanted = a["thickness_mm"]
     sawn = "" if a.get("sawn_from_mm") is None else f" when sawn from {a['sawn_from_mm']:g} mm"
@@ -80,10 +81,8 @@ def _one(a: dict[str, Any], *, tally: bool) -> None:
             print(_way(way))
     for n in lines:
         limit = n["thickness_for_limit_mm"]
-        if (
-            limit is not None and limit < found
-        ):  # beyond the piece's own thickness it limits nothing
-            print(f"board {n['number']} meets its weight limit up to {n['thickness_for_limit_mm']:.1f} mm thick")  # fmt: skip
+        if limit is not None and limit < found:  # beyond the piece's thickness it limits nothing
+            print(f"board {n['number']} meets its weight limit up to {at_most(limit)} mm thick")  # fmt: skip
     timber = find_species(a["species"])
     note(f"{timber.name}: movement: {timber.movement_source}")
     if timber.caution:

@@ -92,6 +92,7 @@ def laid_out(
     from shapes.folders.placement import Blank, datum_of
     from shapes.parameters import Range
     from shapes.settings import number
+    from shapes.units import at_least, at_most
 
     in_range(within_deg, 0, 45, "--grain-within")
     in_range(seed, 0, 2**63 - 1, "--seed")
@@ -142,9 +143,9 @@ def laid_out(
     for index, (where, misfit) in made.lacks.items():
         line = f"{names[index]} fits on no off-cut"
         if math.isfinite(misfit.lacks):
-            line += f": on {where} it lacks {misfit.lacks:.1f} mm at {misfit.name}"
+            line += f": on {where} it lacks {at_least(misfit.lacks)} mm at {misfit.name}"
         if misfit.largest is not None:
-            line += f"; the largest that would fit there is {misfit.largest:.3f} of its size (--scale {math.floor(misfit.largest * 100) / 100:g},1)"
+            line += f"; the largest that would fit there is {at_most(misfit.largest, 3)} of its size (--scale {math.floor(misfit.largest * 100) / 100:g},1)"
         lines.append(line)
     return blanks, [names[i] for i in made.left], lines
 

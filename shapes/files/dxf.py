@@ -19,6 +19,7 @@ from shapes.geometry.curve import Array, Curve, flatten
 from shapes.geometry.outline import Outline, shoelace
 from shapes.tolerances import TOLERANCES
 
+STRAIGHT = 1e-9  # a bulge below this is a straight line: a metre of it rises half a nanometre
 Arcs = list[tuple[Array, Array]]
 Line = tuple[tuple[float, float], tuple[float, float]]
 
@@ -111,7 +112,8 @@ def loops_dxf(
         else:
             points, bulges = chains[i]
             p = np.round(points + np.array(shift), 6)
-            rows = np.column_stack([p, bulges])
+            flat = np.where(np.abs(bulges) < STRAIGHT, 0.0, bulges)
+            rows = np.column_stack([p, flat])
             space.add_lwpolyline(rows.tolist(), format="xyb", close=True, dxfattribs=attribs)
     if reference:
         _add_reference(space, reference)

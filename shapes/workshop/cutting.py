@@ -16,6 +16,7 @@ import shapely
 from shapes.checks.subject import Subject
 from shapes.errors import InputError, Problem
 from shapes.geometry.curve import Array, flatten
+from shapes.units import at_least, at_most
 from shapes.workshop.feeds import LEAST_CHIP, SHARE, Feeds, feeds
 from shapes.workshop.paths import FINE, around, centre_path
 from shapes.workshop.shop import Cutter, Machine
@@ -234,7 +235,7 @@ def _problems(
             Problem(
                 where,
                 f"has a hollow that a {cutter.true:g} mm cutter does not reach",
-                f"up to {largest:.1f} mm",
+                f"up to {at_most(largest)} mm",
                 "take a smaller cutter, or ease the edge with shapes repair",
             )
         )
@@ -255,8 +256,8 @@ def _problems(
         found.append(
             Problem(
                 where,
-                f"its blank leaves {left:.1f} mm all round, and a {cutter.true:g} mm cutter would cut it loose",
-                f"at least {room:.1f} mm",
+                f"its blank leaves {at_most(left)} mm all round, and a {cutter.true:g} mm cutter would cut it loose",
+                f"at least {at_least(room)} mm",
                 "raise the brief's allowance, or take a smaller cutter",
             )
         )

@@ -332,3 +332,19 @@ def test_mass_in_the_figures_is_volume_times_density(reports: list[Report]) -> N
         e = report.estimate()
         assert e.mass_kg == pytest.approx(e.board_m3 * e.density_kg_m3)
         assert math.isclose(e.blank_mm[0], report.subject.box[0] + 30, abs_tol=1e-9)
+
+
+def test_a_straight_side_has_a_bulge_of_nought() -> None:
+    """DXF group 42: 0 is a straight segment (the format's own reference); noise of rounding is none."""
+    from shapes.files.dxf import STRAIGHT, cut_dxf
+    from shapes.geometry.curve import polygon as ring_of
+    from shapes.geometry.outline import outline as outline_of_curve
+
+    ring = np.array([[0.0, 0.0], [300.0, 0.0], [300.0, 120.0], [0.0, 120.0]])
+    chain = (ring, np.array([1.5e-12, -3e-12, 0.0, 2e-7]))
+    made = outline_of_curve(ring_of(ring))
+    doc = ezdxf.read(io.StringIO(cut_dxf(made, [chain]).decode("cp1252")))
+    (line,) = doc.modelspace()
+    bulges = [row[2] for row in line.get_points("xyb")]  # type: ignore[attr-defined]
+    assert bulges == [0.0, 0.0, 0.0, 2e-7]
+    assert STRAIGHT * 1000 / 2 < 1e-6
