@@ -11,6 +11,7 @@ from typing import Any
 from shapes.errors import InputError, Problem, did_you_mean
 from shapes.parameters import Range
 from shapes.units import length as read_length
+from shapes.units import mass as read_mass
 
 
 def read_toml(path: Path) -> dict[str, Any]:
@@ -51,6 +52,11 @@ def number(place: str, value: Any, allowed: Range, kind: str = "length") -> floa
     if kind == "length" and isinstance(value, str):
         try:
             value = read_length(value)
+        except ValueError as error:
+            raise InputError(Problem(place, str(error), span)) from None
+    if allowed.unit == "kg" and isinstance(value, str):
+        try:
+            value = read_mass(value)
         except ValueError as error:
             raise InputError(Problem(place, str(error), span)) from None
     if isinstance(value, bool) or not isinstance(value, int | float):

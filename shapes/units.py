@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 MM_PER_INCH = 25.4  # exact: international inch, 1959
 POINTS_PER_MM = 72 / MM_PER_INCH  # exact: 72 points to the inch
 MM3_PER_BOARD_FOOT = 144 * MM_PER_INCH**3  # 144 cubic inches
-UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
+UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 12 * MM_PER_INCH}
 SHOWN = {"mm": 0, "cm": 1, "in": 2}  # units that people are shown sizes in, with their decimals
+SIXTEENTHS = 16  # of an inch: what a rule shows
+KG_PER_POUND = 0.45359237  # exact: international pound, 1959
+MASSES = {"kg": 1.0, "g": 0.001, "lb": KG_PER_POUND, "oz": KG_PER_POUND / 16}
+_SAME = {"inch": "in", "inches": "in", '"': "in", "foot": "ft", "feet": "ft", "'": "ft", "lbs": "lb", "pounds": "lb", "pound": "lb", "ounces": "oz", "ounce": "oz"}  # fmt: skip
 
-_LENGTH = re.compile(r"^\s*(-?\d+(?:\.\d+)?(?:\s+\d+/\d+|/\d+)?)\s*([a-z]*)\s*$")
+_LENGTH = re.compile(r"^\s*(-?\d+(?:\.\d+)?(?:\s+\d+/\d+|/\d+)?)\s*([a-z]*|\"|')\s*$")
 
 
 def length(text: str) -> float:
@@ -26,14 +30,28 @@ def length(text: str) -> float:
     """
     if re.fullmatch(r"\s*-?\d+,\d+\s*[a-z]*\s*", text):
         raise ValueError(f"{text!r} has a decimal comma: write {text.strip().replace(',', '.')}")
+    return _read(text, UNITS, "mm", 'a length: write 20, 20.5 or "1/4 in"')
+
+
+def mass(text: str) -> float:
+    """Read a mass in kg from ``1.2``, ``900 g``, ``2 lb`` or ``24 oz``. Raises ValueError.
+
+    >>> round(mass("2 lb"), 6)
+    0.907185
+    """
+    return _read(text, MASSES, "kg", 'a mass: write 1.2, "900 g" or "2 1/2 lb"')
+
+
+def _read(text: str, units: Mapping[str, float], usual: str, what: str) -> float:
     match = _LENGTH.match(text)
-    if not match or (unit := match[2] or "mm") not in UNITS:
-        raise ValueError(f'{text!r} is not a length: write 20, 20.5 or "1/4 in"')
+    unit = _SAME.get(match[2], match[2] or usual) if match else ""
+    if not match or unit not in units:
+        raise ValueError(f"{text!r} is not {what}")
     try:
         value = sum(Fraction(part) for part in match[1].split())
     except ZeroDivisionError:
-        raise ValueError(f'{text!r} divides by zero: write 20, 20.5 or "1/4 in"') from None
-    return float(value) * UNITS[unit]
+        raise ValueError(f"{text!r} divides by zero: it is not {what}") from None
+    return float(value) * units[unit]
 
 
 def at_most(value: float, digits: int = 1) -> str:
@@ -59,14 +77,30 @@ def at_least(value: float, digits: int = 1) -> str:
 def unit_said(value: object) -> str | None:
     """Return the unit that a length was written with, where people are shown sizes in it."""
     match = _LENGTH.match(value) if isinstance(value, str) else None
-    return match[2] if match and match[2] in SHOWN else None
+    unit = _SAME.get(match[2], match[2]) if match else None
+    return {"ft": "in"}.get(unit, unit) if unit in SHOWN or unit == "ft" else None
 
 
 def sizes(mm: Iterable[float], unit: str | None) -> str:
-    """Return lengths side by side in a unit, mm where none is said.
+    """Return lengths side by side in a unit, mm where none is said; inches as a rule shows them.
 
-    >>> sizes((457.2, 254.0), "in")
-    '18.00 x 10.00 in'
+    >>> sizes((457.2, 252.4), "in")
+    '18 x 9 15/16 in'
     """
     shown = unit or "mm"
-    return " x ".join(f"{v / UNITS[shown]:.{SHOWN[shown]}f}" for v in mm) + f" {shown}"
+    return " x ".join(figure(v, shown) for v in mm) + f" {shown}"
+
+
+def figure(mm: float, unit: str | None) -> str:
+    """Return a length as a figure in a unit, without the unit: inches to the nearest sixteenth."""
+    shown = unit or "mm"
+    if shown != "in":
+        return f"{mm / UNITS[shown]:.{SHOWN[shown]}f}"
+    whole, part = divmod(round(mm / MM_PER_INCH * SIXTEENTHS), SIXTEENTHS)
+    fraction = Fraction(part, SIXTEENTHS)
+    return f"{whole} {fraction}" if whole and part else f"{fraction if part else whole}"
+
+
+def mass_said(kg: float, unit: str | None) -> str:
+    """Return a mass as people read it: pounds to those who read inches."""
+    return f"{kg / KG_PER_POUND:.2f} lb" if unit == "in" else f"{kg:.2f} kg"

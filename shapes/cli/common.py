@@ -204,7 +204,10 @@ def number_or_text(value: Any) -> Any:
 
 def summary(reports: Sequence[Report]) -> str:
     """Return the table of a collection."""
+    from shapes.units import figure, mass_said
+
     rows = []
+    unit = reports[0].board.brief.unit if reports else None
     for i, r in enumerate(reports, start=1):
         s, largest = r.subject, next(f.measured for f in r.findings if f.check == "cutter")
         rows.append(
@@ -213,13 +216,15 @@ def summary(reports: Sequence[Report]) -> str:
                 r.board.name,
                 r.board.form,
                 r.board.handle,
-                f"{s.box[0]:.0f}",
-                f"{s.box[1]:.0f}",
-                f"{s.mass:.2f}",
+                figure(s.box[0], unit),
+                figure(s.box[1], unit),
+                mass_said(s.mass, unit).split()[0],
                 f"{largest:.1f}" if largest else "any",
             ]
         )
-    return table(["no", "name", "form", "handle", "length", "width", "kg", "cutter up to"], rows)
+    lengths = ["length", "width"] if unit is None else [f"length, {unit}", f"width, {unit}"]
+    mass = "lb" if unit == "in" else "kg"
+    return table(["no", "name", "form", "handle", *lengths, mass, "cutter up to, mm"], rows)
 
 
 def told(collection: Collection, out: Path) -> None:

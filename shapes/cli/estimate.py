@@ -112,16 +112,19 @@ def _boards(files: list[Path], brief: Path | None, asked: "Asked", *, json: bool
 
 def _table(reports: "list[Report]") -> None:
     from shapes.cli.common import table
+    from shapes.units import KG_PER_POUND, figure
 
     rows = []
+    unit = reports[0].board.brief.unit if reports else None
+    pounds = KG_PER_POUND if unit == "in" else 1.0
     for r in reports:
         e = r.estimate()
         rows.append(
             [
                 r.board.name or r.board.form,
-                f"{e.mass_kg:.2f}",
-                f"{e.mass_band_kg[0]:.2f}-{e.mass_band_kg[1]:.2f}",
-                " x ".join(f"{v:.0f}" for v in e.blank_mm),
+                f"{e.mass_kg / pounds:.2f}",
+                f"{e.mass_band_kg[0] / pounds:.2f}-{e.mass_band_kg[1] / pounds:.2f}",
+                " x ".join(figure(v, unit) for v in e.blank_mm),
                 f"{e.blank_m3 * 1000:.2f}",
                 f"{e.board_feet:.2f}",
                 f"{e.yield_share * 100:.0f}",
@@ -130,11 +133,12 @@ def _table(reports: "list[Report]") -> None:
                 "" if e.timber_cost is None else f"{e.timber_cost:.2f}",
             ]
         )
+    mass = "lb" if unit == "in" else "kg"
     head = [
         "board",
-        "kg",
-        "kg, wood varies",
-        "blank, mm",
+        mass,
+        f"{mass}, wood varies",
+        f"blank, {unit or 'mm'}",
         "litres",
         "board feet",
         "yield %",

@@ -5,6 +5,8 @@ from typing import Annotated
 
 import typer
 
+from shapes.cli.common import OfFinished
+
 
 def vary(
     board: Annotated[Path, typer.Argument(help="The board: its board.toml or its folder.")],
@@ -21,6 +23,10 @@ def vary(
     length: Annotated[str | None, typer.Option(help="Another length, mm.")] = None,
     width: Annotated[
         str | None, typer.Option(help="Another width, mm: slimmer or broader.")
+    ] = None,
+    thickness: OfFinished = None,
+    handle: Annotated[
+        str | None, typer.Option(help="Another handle on the same body (shapes list handles).")
     ] = None,
     jobs: Annotated[int | None, typer.Option(help="Processes to draw with.  [one a core]")] = None,
     fewer: Annotated[
@@ -39,9 +45,17 @@ def vary(
     from shapes.cli.common import in_range, note, replaced, told, workers
     from shapes.cli.reading import read_boards
     from shapes.collection.generate import generate as make
-    from shapes.collection.vary import in_another_box, in_sizes, near, stretches_of, unchanged
-    from shapes.errors import InputError, Problem
+    from shapes.collection.vary import (
+        in_another_box,
+        in_sizes,
+        near,
+        stretches_of,
+        unchanged,
+        with_handle,
+    )
+    from shapes.errors import InputError, Problem, did_you_mean
     from shapes.folders.collection import ready, write_collection
+    from shapes.handles import HANDLES
 
     boards = read_boards([board])
     if len(boards) != 1:
@@ -55,15 +69,21 @@ def vary(
         in_range(sizes, 2, 5, "--sizes")
     parent = boards[0]
     stretches_of(parent)
+    if handle is not None and handle not in HANDLES:
+        hint = did_you_mean(handle, HANDLES, "known: " + ", ".join(HANDLES), 0.4)
+        raise InputError(Problem("--handle", f"there is no handle '{handle}'", "", hint))
     own = replace(parent.brief, forms=(), handles=(), title=f"Relatives of {parent.name}")
-    brief = replaced(own, {"length": length, "width": width})
+    brief = replaced(own, {"length": length, "width": width, "thickness": thickness})
     resized = length is not None or width is not None
     within = in_another_box(parent, brief) if resized else replace(parent, brief=brief)
     if not unchanged(parent):
         note("the outline was changed by hand: its relatives follow the recipe it came from")
     ready(out, force=force)
+    if handle is not None:
+        within = with_handle(within, handle, seed)
+    held = (width is not None and length is None, length is not None and width is None)
     if sizes is not None:
         made = in_sizes(within, sizes, seed)
     else:
-        made = make(near(within, how_far), seed, count, jobs=workers(jobs), fewer=fewer)
+        made = make(near(within, how_far, held), seed, count, jobs=workers(jobs), fewer=fewer)
     told(write_collection(made, out, force=force, note=note, plain=plain, jobs=workers(jobs)), out)

@@ -12,7 +12,7 @@ from shapes.checks.finding import FAIL
 from shapes.collection.board import Board, Report, drawn_from, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.choose import least_difference
-from shapes.collection.draw import Genes, Size, closed, draw, random_genes, resized
+from shapes.collection.draw import Genes, Size, closed, draw, random_genes, resized, suits
 from shapes.collection.generate import Collection
 from shapes.collection.pool import AnyWood, generator
 from shapes.errors import CannotMeetError, InputError, OutlineError, Problem
@@ -20,6 +20,7 @@ from shapes.forms import FORMS
 from shapes.geometry.curve import flatten, spline
 from shapes.geometry.overlap import Likeness, difference, likeness
 from shapes.geometry.row import Stretch
+from shapes.handles import HANDLES
 
 _REACH = 3.0  # of the way to another board of the family that 1 goes, in the mean
 # Difference from the board that its relatives have in the median, and the --how-far that this is for.
@@ -32,11 +33,15 @@ _BOX = 0.30  # by which length and width change at --how-far 1, one standard dev
 
 @dataclass(frozen=True, slots=True)
 class NearBoard(AnyWood):
-    """Genes near those of one board; ``how_far`` 0 gives the board again, more moves further."""
+    """Genes near those of one board; ``how_far`` 0 gives the board again, more moves further.
+
+    ``held``: whether its length and its width stay as they are.
+    """
 
     brief: Brief
     parent: Genes
     how_far: float
+    held: tuple[bool, bool] = (False, False)
 
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
         """Move every turn and every length that may give; what the hand needs stays."""
@@ -44,7 +49,7 @@ class NearBoard(AnyWood):
         parent = self.parent
         if not self.how_far:
             return parent
-        stretch = np.exp(self.how_far * _BOX * rng.standard_normal(2))
+        stretch = np.exp(self.how_far * _BOX * rng.standard_normal(2) * ~np.array(self.held))
         box = (
             min(round(parent.row.box[0] * float(stretch[0]), 2), self.brief.length - _INSIDE),
             min(round(parent.row.box[1] * float(stretch[1]), 2), self.brief.width - _INSIDE),
@@ -96,9 +101,9 @@ def unchanged(board: Board) -> bool:
     )
 
 
-def near(board: Board, how_far: float) -> NearBoard:
+def near(board: Board, how_far: float, held: tuple[bool, bool] = (False, False)) -> NearBoard:
     """Return the source of relatives of a board. Raises InputError where it has no stretches."""
-    source = NearBoard(board.brief, stretches_of(board), _AT)
+    source = NearBoard(board.brief, stretches_of(board), _AT, held)
     return replace(source, how_far=how_far * _ease(source) if how_far else 0.0)
 
 
@@ -136,7 +141,66 @@ def stretches_of(board: Board) -> Genes:
                 "it still checks, exports and prepares; draw new boards with: shapes generate",
             )
         )
+    if not suits(board.handle, board.form):
+        raise InputError(unsuited(board, board.handle))
     return board.genes
+
+
+def unsuited(board: Board, handle: str) -> Problem:
+    """What is said where a form has not what a handle wants."""
+    fit = [h for h in HANDLES if suits(h, board.form)]
+    return Problem(
+        f"board '{board.name}'",
+        f"a {handle} does not go with the form {board.form}",
+        f"{board.form} goes with {', '.join(fit)}",
+        "see: shapes list handles",
+    )
+
+
+_TRIES = 48  # draws of another handle's sizes that are looked at
+
+
+def with_handle(board: Board, handle: str, seed: int) -> Board:
+    """Return a board with another handle, its body as it is: only the tip takes the new hand's radius.
+
+    Raises InputError where the form has no place for it, or CannotMeetError where none stands the checks.
+    """
+    genes = stretches_of(board)
+    if not suits(handle, board.form):
+        raise InputError(unsuited(board, handle))
+    size = Size(*genes.row.box, board.brief.size().needs)
+    why = ""
+    for k in range(_TRIES):
+        other = random_genes(generator(seed, k, 0), board.form, handle, size)
+        tips = {
+            s.name: abs(s.length / s.turn)
+            for s in other.row.stretches
+            if s.name == FORMS[board.form].tip and s.turn
+        }
+        row = replace(
+            genes.row,
+            stretches=tuple(
+                replace(s, length=abs(s.turn) * tips[s.name]) if s.name in tips else s
+                for s in genes.row.stretches
+            ),
+        )
+        (made,) = closed(
+            [replace(genes, row=row, handle=handle, hand=other.hand, beside=other.beside, at=None)]
+        )
+        if made is None:
+            continue
+        try:
+            report = full_report(drawn_from(board.brief, made, draw(made), board.name))
+        except OutlineError:
+            continue
+        if report.passes and isinstance(report.board, Board):
+            return report.board
+        why = next(f.message for f in report.findings if f.verdict == FAIL)
+    raise CannotMeetError(
+        (
+            f"board '{board.name}': none of {_TRIES} draws of a {handle} stands the checks on its body{': ' + why if why else ''}",
+        )
+    )
 
 
 SMALLER = 0.8  # of the length and width of the size above; our choice

@@ -19,7 +19,7 @@ from html import escape
 from shapes.errors import InputError, Problem
 from shapes.files.paper import PAPER, canvas_of, text_fonts
 from shapes.units import POINTS_PER_MM as POINTS
-from shapes.workshop.sheet import CARE, NOT_FOR_FOOD
+from shapes.workshop.cautions import CARE, NOT_FOR_FOOD
 
 _SIDE = 16.0  # mm
 _WISH = 500  # letters

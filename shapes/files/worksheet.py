@@ -9,7 +9,8 @@ from typing import Any
 from shapes.files.figure import Figure, as_svg, on_canvas
 from shapes.files.paper import PAPER, canvas_of, text_fonts
 from shapes.units import POINTS_PER_MM as POINTS
-from shapes.workshop.sheet import CARE, NOT_FOR_FOOD, Group, Sheet
+from shapes.workshop.cautions import CARE, NOT_FOR_FOOD
+from shapes.workshop.sheet import Group, Sheet
 
 MARGIN = 9.0  # mm
 PICTURE = 66.0  # mm high

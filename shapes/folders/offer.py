@@ -15,7 +15,7 @@ from shapes.files.recipe import digest
 from shapes.files.safe import write_checked
 from shapes.pictures.board import Shown, board_picture, width_of
 from shapes.pictures.finished import at_once, jpeg_of
-from shapes.units import sizes
+from shapes.units import KG_PER_POUND, sizes
 from shapes.workshop.job import Asked
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, set_up
@@ -46,7 +46,7 @@ def offered(
     x, y = s.box
     says = [
         f"{sizes((x, y, brief.thickness), brief.unit)}",
-        f"{brief.species}, oiled; about {s.mass:.2g} kg" if s.mass < 1 else f"{brief.species}, oiled; about {s.mass:.1f} kg",
+        f"{brief.species}, oiled; about {_about(s.mass, brief.unit)}",
     ]  # fmt: skip
     if price is not None:
         says.append(f"price {price:.2f}")
@@ -62,6 +62,13 @@ def offered(
         (pixels.shape[1], pixels.shape[0]),
         food,
     )
+
+
+def _about(kg: float, unit: str | None) -> str:
+    """A mass to the digits that wood keeps to."""
+    if unit == "in":
+        return f"{kg / KG_PER_POUND:.1f} lb"
+    return f"{kg:.2g} kg" if kg < 1 else f"{kg:.1f} kg"
 
 
 def write_offer(

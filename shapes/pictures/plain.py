@@ -13,6 +13,7 @@ from shapes.files.svg import number, path_data
 from shapes.geometry.curve import Array
 from shapes.geometry.outline import bounds
 from shapes.pictures.cells import arrow, cells_for, head, short, words
+from shapes.units import mass_said, sizes
 
 
 def wood(report: Report, key: str, scale: float = 1.0) -> str:
@@ -77,7 +78,7 @@ def caption(report: Report, place: int) -> list[str]:
     return [
         f"{place}  {short(report.board.name, 26)}",
         f"{board.form}, {hold}",
-        f"{s.box[0]:.0f} x {s.box[1]:.0f} mm, {s.mass:.2f} kg, {reach}",
+        f"{sizes(s.box, report.board.brief.unit)}, {mass_said(s.mass, report.board.brief.unit)}, {reach}",
     ]
 
 

@@ -24,7 +24,7 @@ from shapes.pictures.finished import (
     png_of,
 )
 from shapes.pictures.surface import LEAN
-from shapes.units import sizes
+from shapes.units import mass_said, sizes
 
 PIXELS = 2480  # an A3 page at 150 dots an inch
 _AROUND = 8.0  # mm of the page for shadows
@@ -81,7 +81,7 @@ def caption(report: Report, place: int, told: Collection[str] = ()) -> list[str]
     s, brief = report.subject, report.board.brief
     lines = [
         f"{place}  {short(report.board.name, 26)}",
-        f"{sizes(s.box, brief.unit)}, {s.mass:.2f} kg",
+        f"{sizes(s.box, brief.unit)}, {mass_said(s.mass, brief.unit)}",
     ]
     said = []
     if report.failed:

@@ -17,8 +17,9 @@ SAWN = {"flat-sawn": 12.0, "rift-sawn": 45.0, "quarter-sawn": 80.0}
 def steepness(place: str, value: Any) -> float:
     """Return the rings' angle to the face, degrees, from a word of the trade or a number. Raises InputError."""
     if isinstance(value, str):
-        if value in SAWN:
-            return SAWN[value]
+        word = value.lower().replace(" ", "-").replace("sawn", "-sawn").replace("--", "-")
+        if word in SAWN:
+            return SAWN[word]
         raise InputError(Problem(place, f"{value!r} says nothing of the rings", ", ".join(SAWN), "or write their angle to the face in degrees"))  # fmt: skip
     return float(
         number(place, value, Range(*STEEP, "angle of the rings to the face", "degrees"), "number")

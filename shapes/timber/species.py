@@ -69,5 +69,8 @@ def find_species(name: str, where: str = "species") -> Species:
     table = species_table()
     if name.lower() in table:
         return table[name.lower()]
+    kin = [n for n in table if name.lower() in n.split()]
+    if kin:
+        raise InputError(Problem(where, f"there are several kinds of {name.lower()}", "", f"say which: {', '.join(kin)}"))  # fmt: skip
     hint = f"{did_you_mean(name.lower(), table, '')} see: shapes list species".strip()
     raise InputError(Problem(where, f"nobody here knows the species {name!r}", "", hint))

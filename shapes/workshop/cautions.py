@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 FIRST = "These are the usual cautions. The manual of each machine, local rules and licensed practice come first."
 
 CAUTIONS: dict[str, tuple[str, ...]] = {
@@ -32,3 +34,17 @@ CAUTIONS: dict[str, tuple[str, ...]] = {
         "A board can break: load-test each new handle over something soft before anyone carries glass on it.",
     ),
 }
+
+CARE: Sequence[str] = (
+    "For serving, not for chopping or carving.",
+    "Wash by hand with a little soap, dry at once, let it stand on its edge.",
+    "Never in a dishwasher, in standing water, on a stove or in an oven.",
+    "When it looks dry, rub in a little food-safe oil without nuts and let it cure.",
+    "Dropped, cracked or with a loose handle: do not carry anything on it.",
+)
+
+NOT_FOR_FOOD: Sequence[str] = (
+    "NOT FOR FOOD: its timber is not known to be sound and untreated.",
+    "For decoration alone. Nothing that is eaten lies on it.",
+    "Dust it dry. Keep it from water and heat.",
+)

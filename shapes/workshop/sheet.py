@@ -6,7 +6,7 @@ What it says is worked out in job.py, stock.py and cutting.py; here it is only p
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -15,6 +15,7 @@ from shapes.checks.finding import FAIL
 from shapes.timber.lumber import board_feet
 from shapes.timber.off_cut import PROUD, SUNK
 from shapes.timber.solid import box_of, rounds
+from shapes.units import mass_said, sizes
 from shapes.workshop.cautions import CAUTIONS, FIRST
 from shapes.workshop.cutting import LEFT, OVER, SKIM_STEP, SKIN, Cut
 from shapes.workshop.frame import SANDED, sheet_thickness
@@ -79,6 +80,22 @@ def worksheet(made: SetUp, place: int | None = None) -> Sheet:
     return Sheet(title, _under(made), tuple(groups), alarms=alarms(made))
 
 
+def _size(made: SetUp, lengths: Iterable[float]) -> str:
+    """Sizes in the maker's own unit, and in mm, which all files and figures of the machines are in."""
+    each = tuple(lengths)
+    said = " x ".join(mm(v) for v in each) + " mm"
+    unit = _unit(made)
+    return said if unit in (None, "mm") else f"{sizes(each, unit)} ({said})"
+
+
+def _mass(made: SetUp, kg: float) -> str:
+    return mass_said(kg, _unit(made))
+
+
+def _unit(made: SetUp) -> str | None:
+    return made.jobs[0].report.board.brief.unit or made.shop.unit
+
+
 def alarms(made: SetUp) -> tuple[str, ...]:
     """What stands in red above everything: failing checks, timber unfit for food, tools that are not there."""
     found = []
@@ -117,15 +134,15 @@ def _under(made: SetUp) -> str:
         b, s, e = job.report.board, job.report.subject, job.estimate
         hold = "no handle" if b.handle == "none" else b.handle.replace("-", " ")
         return (
-            f"{b.brief.species}, {hold}; {mm(s.box[0])} x {mm(s.box[1])} x {mm(b.brief.thickness)} mm finished;"
-            f" {job.mass:.2f} kg ({e.mass_band_kg[0]:.2f} to {e.mass_band_kg[1]:.2f});"
+            f"{b.brief.species}, {hold}; {_size(made, (*s.box, b.brief.thickness))} finished;"
+            f" {_mass(made, job.mass)} ({_mass(made, e.mass_band_kg[0])} to {_mass(made, e.mass_band_kg[1])});"
             f" make {to_make(job.asked.quantity)} for {job.asked.quantity}"
         )
     boards = "; ".join(
-        f"{j.number} {j.name}, {mm(j.report.subject.box[0])} x {mm(j.report.subject.box[1])} mm, {j.mass:.2f} kg"
+        f"{j.number} {j.name}, {_size(made, j.report.subject.box)}, {_mass(made, j.mass)}"
         for j in made.jobs
     )
-    return f"{made.stock.piece.species}, boards {exact(made.jobs[0].report.board.brief.thickness)} mm finished: {boards}"
+    return f"{made.stock.piece.species}, boards {_size(made, (made.jobs[0].report.board.brief.thickness,))} finished: {boards}"
 
 
 _METAL = (
@@ -153,7 +170,7 @@ def _blank(made: SetUp) -> Group:
     return Group(
         "1  Blank",
         (
-            f"Take {job.report.board.brief.species}, known solid timber, dry (6 to 10 %), at least {mm(l)} x {mm(w)} x {mm(t)} mm, grain along the {mm(l)}; no knot, shake or sloping grain where the hand takes it. Source: {source}",
+            f"Take {job.report.board.brief.species}, known solid timber, dry (6 to 10 %), at least {_size(made, (l, w, t))}, grain along its length; no knot, shake or sloping grain where the hand takes it. Source: {source}",
             _METAL,
             _screws(made, none),
         ),
@@ -338,7 +355,7 @@ def _last(made: SetUp) -> Group:
     food = (
         "food and dispatch" if all(j.for_food for j in made.jobs) else "dispatch, never for food,"
     )
-    weigh = "; ".join(f"{_of(made, j)}________ kg (planned {j.mass:.2f})" for j in made.jobs)
+    weigh = "; ".join(f"{_of(made, j)}________ (planned {_mass(made, j.mass)})" for j in made.jobs)
     tests = dict.fromkeys(j.proof_load for j in made.jobs)
     return Group(
         "Last",
@@ -378,18 +395,3 @@ def _materials(made: SetUp) -> Group:
 
 def _money(value: float | None) -> str:
     return BLANK if value is None else f"{value:.2f}"
-
-
-CARE: Sequence[str] = (
-    "For serving, not for chopping or carving.",
-    "Wash by hand with a little soap, dry at once, let it stand on its edge.",
-    "Never in a dishwasher, in standing water, on a stove or in an oven.",
-    "When it looks dry, rub in a little food-safe oil without nuts and let it cure.",
-    "Dropped, cracked or with a loose handle: do not carry anything on it.",
-)
-
-NOT_FOR_FOOD: Sequence[str] = (
-    "NOT FOR FOOD: its timber is not known to be sound and untreated.",
-    "For decoration alone. Nothing that is eaten lies on it.",
-    "Dust it dry. Keep it from water and heat.",
-)

@@ -11,6 +11,7 @@ from shapes.errors import InputError, Problem
 from shapes.parameters import Range, setting
 from shapes.settings import number, read_toml, unknown
 from shapes.timber.thickness import Saw
+from shapes.units import SHOWN
 from shapes.workshop.finishing import Step, steps_from
 
 LAYERS = ("EDGE", "OPENING", "BLANK", "DATUM", "GRAIN", "FIXING", "DEFECT", "AREA", "ENGRAVE", "PATH-ROUGH", "PATH-FINISH", "TAB")  # fmt: skip
@@ -108,6 +109,7 @@ class Shop:
     markup: float | None = setting(None, 0, 400, "percent on all costs", "%", "number")
     margin: float | None = setting(None, 0, 95, "percent of the price before tax that is no cost", "%", "number")  # fmt: skip
     tax: float = setting(0.0, 0, 50, "percent on the price", "%", "number")
+    unit: str | None = None  # in which people are shown sizes and masses; files stay mm
     finishing: tuple[Step, ...] = ()  # the maker's own; else the standard steps
     stated: tuple[str, ...] = ()  # what the file says something of; nothing without one
 
@@ -146,7 +148,17 @@ class Shop:
 
 _TABLES: dict[str, Any] = {"machine": Machine, "rates": Rates, "oil": Oil, "laser": Laser}
 _LISTS: dict[str, Any] = {"cutters": Cutter, "round_overs": RoundOver}
-_KNOWN = ("layer_colours", "bandsaw", *_TABLES, *_LISTS, "markup", "margin", "tax", "finishing")
+_KNOWN = (
+    "layer_colours",
+    "bandsaw",
+    *_TABLES,
+    *_LISTS,
+    "markup",
+    "margin",
+    "tax",
+    "unit",
+    "finishing",
+)
 
 
 def read_shop(path: Path | None) -> Shop:
@@ -170,6 +182,10 @@ def read_shop(path: Path | None) -> Shop:
             elif name in ("markup", "margin", "tax"):
                 about = next(f.metadata for f in fields(Shop) if f.name == name)
                 values[name] = number(place, value, about["range"], "number")
+            elif name == "unit":
+                if value not in SHOWN:
+                    raise InputError(Problem(place, f"{value!r} is no unit to show sizes in", ", ".join(SHOWN)))  # fmt: skip
+                values[name] = value
             elif name == "finishing":
                 values[name] = steps_from(_list(value, place, name), place)
         except InputError as error:

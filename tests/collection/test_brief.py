@@ -114,3 +114,38 @@ def test_no_value_ends_in_anything_but_a_brief_or_its_problems(table: dict[str, 
     except InputError as error:
         found = error.problems or (Problem("", "no problem was named\n"),)
     assert all("\n" not in str(p) for p in found)
+
+
+@pytest.mark.parametrize(
+    ("text", "kg"),
+    [("2 lb", 0.90718474), ("24 oz", 0.680388555), ("900 g", 0.9), ("1.2", 1.2), ("1 1/2 lbs", 0.680388555)],
+)  # fmt: skip
+def test_masses_in_pounds_and_ounces(text: str, kg: float) -> None:
+    """The international pound is 0.45359237 kg exactly (1959), an ounce a sixteenth of it."""
+    assert brief_from({"max_mass": text}).max_mass == pytest.approx(kg, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"), [("16 1/2 inches", 419.1), ("1.5 ft", 457.2), ('16"', 406.4)]
+)
+def test_lengths_as_they_are_written_in_inches(text: str, mm: float) -> None:
+    brief = brief_from({"length": text})
+    assert brief.length == pytest.approx(mm)
+    assert brief.unit == "in"
+
+
+def test_a_mass_that_is_none_and_a_maple_of_no_kind() -> None:
+    with pytest.raises(InputError, match="is not a mass"):
+        brief_from({"max_mass": "2 stone"})
+    with pytest.raises(InputError, match="several kinds of maple"):
+        brief_from({"species": "maple"})
+    assert brief_from({"rings": "quarter sawn"}).rings == 80
+
+
+@pytest.mark.parametrize(
+    ("mm", "says"), [(457.2, "18"), (252.4, "9 15/16"), (12.7, "1/2"), (19.05, "3/4"), (0.5, "0"), (25.0, "1")]
+)  # fmt: skip
+def test_inches_as_a_rule_shows_them(mm: float, says: str) -> None:
+    from shapes.units import figure
+
+    assert figure(mm, "in") == says

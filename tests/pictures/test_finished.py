@@ -9,6 +9,7 @@ import re
 import subprocess
 import sys
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -208,7 +209,11 @@ def test_sizes_are_in_the_unit_the_brief_was_written_in(reports: list[Report]) -
     board = replace(reports[0].board, brief=replace(reports[0].board.brief, unit="in"))
     text = " ".join(sheet.caption(replace(reports[0], board=board), 1))
     l, w = reports[0].subject.box  # noqa: E741
-    assert f"{l / 25.4:.2f} x {w / 25.4:.2f} in" in text
+    shown = re.match(r"([\d /]+) x ([\d /]+) in, ([\d.]+) lb", text.split("  ")[-1].split(reports[0].board.name)[-1].strip())  # fmt: skip
+    assert shown is not None
+    for said, true in zip(shown.groups()[:2], (l, w), strict=True):
+        assert abs(float(sum(Fraction(p) for p in said.split())) * 25.4 - true) <= 25.4 / 32 + 1e-9
+    assert float(shown[3]) * 0.45359237 == pytest.approx(reports[0].subject.mass, abs=0.003)
 
 
 def test_what_warns_or_is_tight_stands_under_the_board(reports: list[Report]) -> None:
