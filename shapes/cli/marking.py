@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from enum import Enum
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -43,6 +44,53 @@ def a_length(text: str | None, low: float, high: float, where: str) -> float | N
     if text is None:
         return None
     return float(number(where, number_or_text(text), Range(low, high, "", "mm")))
+
+
+def a_point(text: str | None, where: str) -> tuple[float, float] | None:
+    """Read ``X,Y`` in mm; None where none is said. Raises InputError."""
+    from shapes.errors import InputError, Problem
+
+    if text is None:
+        return None
+    try:
+        x, y = (float(v) for v in text.split(","))
+        if not (math.isfinite(x) and math.isfinite(y)):
+            raise ValueError
+    except ValueError:
+        raise InputError(Problem(where, f"'{text}' is no point", "", "write X,Y in mm")) from None
+    return x, y
+
+
+MOST_NAMES = 200
+
+
+def read_names(path: Path, text: str | None) -> tuple[str, ...]:
+    """Read the first column of a CSV, a name a line. Raises InputError."""
+    import csv
+
+    from shapes.errors import InputError, Problem
+
+    if text is None or "{name}" not in text:
+        raise InputError(
+            Problem(
+                "--names",
+                "has no place to go to",
+                "",
+                'write {name} into --text, as --text "{name}"',
+            )
+        )
+    try:
+        rows = list(csv.reader(path.read_text(encoding="utf-8").splitlines()))
+    except (OSError, UnicodeDecodeError, csv.Error):
+        raise InputError(
+            Problem("--names", f"{path} cannot be read as a CSV", "", "write one name a line")
+        ) from None
+    names = tuple(row[0].strip() for row in rows if row and row[0].strip())
+    if not 1 <= len(names) <= MOST_NAMES:
+        raise InputError(
+            Problem("--names", f"{path} holds {len(names)} names", f"1 to {MOST_NAMES}")
+        )
+    return names
 
 
 def told_area(area: Rectangle, face: Face) -> list[str]:

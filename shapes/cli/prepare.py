@@ -146,7 +146,8 @@ def prepare(
         str | None, typer.Option(help="Set the text along the edge, this far from it, mm.")
     ] = None,
     artwork: Annotated[
-        Path | None, typer.Option(help="Engrave an .svg or .dxf, as large as fits.")
+        Path | None,
+        typer.Option(help="Engrave an .svg or .dxf, as large as fits; with --text, above it."),
     ] = None,
     on: Annotated[
         OnFace, typer.Option(help="Engrave on underside, handle or eating.")
@@ -155,6 +156,19 @@ def prepare(
     margin: Annotated[
         str | None,
         typer.Option(help="Of marks: mm beyond the round-over.  [8 engraved, 5 printed]"),
+    ] = None,
+    mark_width: Annotated[
+        str | None, typer.Option(help="Width of the engraving, mm.  [as large as fits]")
+    ] = None,
+    mark_at: Annotated[
+        str | None,
+        typer.Option(
+            help="Middle of the engraving: X,Y in mm from the board's, as that face lies."
+        ),
+    ] = None,
+    names: Annotated[
+        Path | None,
+        typer.Option(help="A CSV of names, one a line: a board and an engraving for each {name}."),
     ] = None,
     print_art: Annotated[
         Path | None, typer.Option("--print", help="Print an .svg or .dxf in one ink.")
@@ -209,7 +223,7 @@ def prepare(
     import re
 
     from shapes.cli.common import note, refused, shown_as, table, workers
-    from shapes.cli.marking import a_length, an_angle
+    from shapes.cli.marking import a_length, a_point, an_angle, read_names
     from shapes.cli.reading import asked_from
     from shapes.cli.tasks import asked_of, counts_of, settled, tasks_of
     from shapes.errors import InputError, Problem
@@ -221,15 +235,17 @@ def prepare(
 
     shop = read_shop(workshop)
     ready(to, force=force)
-    _only_one("--text", text, "--artwork", artwork)
     _only_one("--print-text", print_text, "--print", print_art)
     if not re.fullmatch(r"#[0-9a-fA-F]{6}", ink):
         raise InputError(Problem("--ink", f"'{ink}' is no colour", "#000000 to #ffffff"))
     if print_on is OnFace.eating and (print_art or print_text):
         raise InputError(Problem("--print-on", "never on the eating face: ink meets food there", "underside or handle"))  # fmt: skip
+    called = read_names(names, text) if names else ()
+    if called and quantity is None:
+        quantity = str(len(called))
     turned, wide = an_angle(angle), a_length(margin, 0, 100, "--margin")
     marks = [
-        Marking("engraving", text, artwork, on.value, font, a_length(letter_height, 1, 200, "--letter-height"), a_length(along_edge, 0, 200, "--along-edge"), turned, wide, unit),
+        Marking("engraving", text, artwork, on.value, font, a_length(letter_height, 1, 200, "--letter-height"), a_length(along_edge, 0, 200, "--along-edge"), turned, wide, unit, a_length(mark_width, 5, 1000, "--mark-width"), a_point(mark_at, "--mark-at"), called),
         Marking("print", print_text, print_art, print_on.value, font, None, None, turned, wide, unit),
     ]  # fmt: skip
     asked = asked_of(hold.value, z.value, measured, chip_share, timber_source, oil_batch, oiled)
@@ -239,6 +255,8 @@ def prepare(
         anyway=anyway, not_for_food=not_for_food, marks=tuple(m for m in marks if m.wanted), paper=paper.value, ink=ink, path=cutter_path,
         shown=shown_as(pixels, transparent, beside),
     )  # fmt: skip
+    if called and (len(tasks) != 1 or tasks[0].blank or tasks[0].asked.quantity != len(called)):
+        raise InputError(Problem("--names", f"{len(called)} names go with one board made {len(called)} times", "", "name one board on a blank of its own"))  # fmt: skip
     prepared = prepare_all(tasks, workers(jobs))
     made, problems = settled(prepared)
     if problems:
@@ -278,5 +296,9 @@ def _batch_row(job: "Job") -> list[str]:
     from shapes.workshop.price import to_make
     from shapes.workshop.sheet import clock
 
-    marks = [n for n, m in (("engraved", job.engraving), ("printed", job.printed)) if m]
-    return [job.name, str(job.asked.quantity), str(to_make(job.asked.quantity)), clock(job.machine_minutes), clock(job.bench_minutes), f"{sum(job.oil):.0f}", ", ".join(marks)]  # fmt: skip
+    marks = [
+        n + (f", capitals {m.mark.capital:.1f} mm" if m.mark.capital else "")
+        for n, m in (("engraved", job.engraving), ("printed", job.printed))
+        if m
+    ]
+    return [job.name, str(job.asked.quantity), str(to_make(job.asked.quantity)), clock(job.machine_minutes), clock(job.bench_minutes), f"{sum(job.oil):.0f}", "; ".join(marks)]  # fmt: skip

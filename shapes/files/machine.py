@@ -26,6 +26,7 @@ from shapes.files.dxf import (
     straight,
 )
 from shapes.files.paper import filled_pdf
+from shapes.files.safe import plain_name
 from shapes.files.svg import check_svg, cut_svg, number, path_data
 from shapes.geometry.curve import Array, Curve, flatten, pair, polygon
 from shapes.geometry.raster import rings_of
@@ -139,7 +140,19 @@ def frame_file(job: Job, face: Face, colours: dict[str, str]) -> Planned:
 
 
 def engrave_files(placed: Placed, colours: dict[str, str]) -> list[Planned]:
-    """DXF (splines: the curves of the font or the artwork themselves) and SVG of what the laser burns."""
+    """DXF (splines: the curves of the font or the artwork themselves) and SVG of what the laser burns.
+
+    Where each board has a name of its own, two files for each.
+    """
+    made = []
+    for k, (name, one) in enumerate(placed.each, start=1):
+        end = f"-{k:02d}-{plain_name(name) or 'name'}"
+        made += [
+            replace(f, name=f.name.replace(".", end + ".", 1))
+            for f in engrave_files(replace(placed, mark=one, each=()), colours)
+        ]
+    if made:
+        return made
     curves = [_moved(c, placed) for c in placed.mark.curves]
     loops = [("ENGRAVE", c) for c in curves]
     end = placed.face.suffix

@@ -5,17 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
 import shapely
 
 from shapes.collection.board import Report
 from shapes.errors import InputError, Problem
 from shapes.files.drawing import read_drawing
 from shapes.files.font import DEFAULT, open_font
-from shapes.geometry.curve import Curve
-from shapes.workshop.face import APART, areas, face_of
+from shapes.geometry.curve import Curve, flatten
+from shapes.geometry.rectangle import Rectangle
+from shapes.units import at_most
+from shapes.workshop.face import APART, LEAST, Face, areas, face_of
 from shapes.workshop.job import Placed
 from shapes.workshop.lettering import (
     LEGIBLE,
+    Font,
     along_edge,
     drawn,
     fineness,
@@ -43,6 +47,9 @@ class Marking:
     angle: float | None = 0.0
     margin: float | None = None
     unit: str | None = None
+    width: float | None = None  # mm along its lines; as large as fits where none is said
+    at: tuple[float, float] | None = None  # its middle, mm from the board's middle as the face lies
+    names: tuple[str, ...] = ()  # one mark each, {name} in the text standing for it
 
     @property
     def wanted(self) -> bool:
@@ -69,7 +76,8 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
         there = shapely.buffer(taken.area.polygon, APART)
         face = replace(face, free=shapely.difference(face.free, there))
     if asked.text is not None:
-        text = asked.text.replace("{name}", report.board.name or report.board.form)
+        name = report.board.name or report.board.form
+        text = asked.text if asked.names else asked.text.replace("{name}", name)
         font = open_font(asked.font)
         if asked.along is not None:
             if "\n" in text or "\\n" in text:
@@ -77,15 +85,74 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
             return Placed(
                 face, along_edge(font, text, face, asked.along, asked.height or CAPITAL, where)
             )
-        curves = set_lines(font, text)
-        # What is too small is told in letters, so no area is too slim here.
-        area = areas(face, [_ratio(curves)], asked.angle, where, 0.0)[0]
-        made = lettered(font, curves, area, text.replace("\\n", " ").replace("\n", " "), asked.height, where)  # fmt: skip
-        return Placed(face, made)
+        return _lettered(face, asked, text, font, where)
     assert asked.artwork is not None
     curves, notes = artwork_curves(asked.artwork, asked.unit)
-    area = areas(face, [_ratio(curves)], asked.angle, where)[0]
+    area = _area(face, _ratio(curves), asked, where, LEAST)
     return Placed(face, replace(drawn(curves, area, asked.artwork.stem), notes=notes))
+
+
+def _lettered(face: Face, asked: Marking, text: str, font: Font, where: str) -> Placed:
+    """Set text, a logo above it where artwork is asked for too, or one text for each name in one area."""
+    notes: tuple[str, ...] = ()
+    texts = [asked.text.replace("{name}", n) for n in asked.names] if asked.text else []
+    sets = [set_lines(font, t) for t in texts or [text]]
+    if asked.artwork is not None:
+        art, notes = artwork_curves(asked.artwork, asked.unit)
+        sets = [_above(art, s, font.capital) for s in sets]
+    # What is too small is told in letters, so no area is too slim here.
+    area = _area(face, max(map(_ratio, sets)), asked, where, 0.0)
+    height = asked.height
+    if len(sets) > 1 and height is None:  # all names in letters of one size
+        height = min(min(area.length / a, area.width / b) for a, b in map(size_of, sets)) * font.capital  # fmt: skip
+    made = [
+        replace(lettered(font, s, area, t.replace("\\n", " ").replace("\n", " "), height, where), notes=notes)
+        for s, t in zip(sets, texts or [text], strict=True)
+    ]  # fmt: skip
+    return Placed(face, made[0], tuple(zip(asked.names, made, strict=True)) if texts else ())
+
+
+LOGO, GAP = 2.2, 0.6  # capitals high; ems between a logo and the text under it; our choice
+
+
+def _above(art: list[Curve], text: list[Curve], capital: float) -> list[Curve]:
+    """Set artwork above text, in ems, no wider than half as wide again; the middle of both at (0, 0)."""
+    long, high = size_of(art)
+    wide, low = size_of(text)
+    scale = min(LOGO * capital / high, max(1.5 * wide, LOGO * capital) / long)
+    box = np.concatenate([flatten(c, 0.001) for c in art])
+    middle = (box.min(axis=0) + box.max(axis=0)) / 2
+    up = low / 2 + GAP + scale * high / 2
+    lifted = [Curve((c.segments - middle) * scale + np.array([0.0, up])) for c in art]
+    shift = np.array([0.0, (GAP + scale * high) / 2])
+    return [Curve(c.segments - shift) for c in (*lifted, *text)]
+
+
+def _area(face: Face, ratio: float, asked: Marking, where: str, least: float) -> Rectangle:
+    """Return the area of a mark: as large as fits, or of the width and at the place that are asked."""
+    if asked.at is None:
+        most = areas(face, [ratio], asked.angle, where, least)[0]
+    else:
+        most = _largest_at(face, ratio, asked.at, asked.angle or 0.0, where)
+    if asked.width is None:
+        return most
+    if asked.width > most.length * (1 + 1e-9):
+        raise InputError(Problem(where, f"a mark {asked.width:g} mm wide does not fit on the {face.name}", f"up to {at_most(most.length)} mm", "a smaller --mark-width, or another --mark-at or face"))  # fmt: skip
+    return replace(most, length=asked.width, width=asked.width / ratio)
+
+
+def _largest_at(
+    face: Face, ratio: float, at: tuple[float, float], angle: float, where: str
+) -> Rectangle:
+    """Return the largest area round a place. Raises InputError where none lies there."""
+    low, high = 0.0, 2000.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        area = Rectangle(*at, angle, middle, middle / ratio)
+        low, high = (middle, high) if shapely.covers(face.free, area.polygon) else (low, middle)
+    if min(low, low / ratio) < LEAST:
+        raise InputError(Problem(where, f"({at[0]:g}, {at[1]:g}) lies too near an edge, an opening or the handle of the {face.name}", "", "give another --mark-at, from the board's middle as that face lies"))  # fmt: skip
+    return Rectangle(*at, angle, low, low / ratio)
 
 
 def _ratio(curves: list[Curve]) -> float:

@@ -12,7 +12,7 @@ import numpy as np
 
 from shapes.files.figure import path_on
 from shapes.files.font import fonts
-from shapes.geometry.curve import Array, Curve
+from shapes.geometry.curve import Array, Curve, turn
 from shapes.geometry.outline import Outline, bounds
 from shapes.units import POINTS_PER_MM as POINTS
 
@@ -48,10 +48,10 @@ def canvas_of(size: tuple[float, float], title: str) -> tuple[Any, io.BytesIO]:
     return canvas, held
 
 
-def template_pdf(outline: Outline, title: str, paper: str = "a4") -> bytes:
+def template_pdf(outline: Outline, title: str, paper: str = "a4", grain: float = 0.0) -> bytes:
     """Return the outline 1:1 on as few sheets as it takes, upright or lying, with marks to join them by.
 
-    Every sheet has a bar of 100 mm, crosses where it meets its neighbours, and says its row and column.
+    An arrow shows the grain, ``grain`` radians from x; words say which face looks up. Every sheet has a bar of 100 mm, crosses where it meets its neighbours, and says its row and column.
     """
     text, bold = text_fonts()
     x0, y0, x1, y1 = (b + d for b, d in zip(bounds(outline), (-8, -8, 8, 8), strict=True))
@@ -73,13 +73,28 @@ def template_pdf(outline: Outline, title: str, paper: str = "a4") -> bytes:
             canvas.setLineWidth(0.25 * POINTS)
             for curve in outline.curves:
                 canvas.drawPath(path_on(canvas, curve, POINTS, at), stroke=1, fill=0)
-            for line in [*_crosses(start, step, columns, rows), *_cross(0.0, 0.0, 8.0)]:
+            for line in [
+                *_crosses(start, step, columns, rows),
+                *_cross(0.0, 0.0, 8.0),
+                *_grain(grain),
+            ]:
                 canvas.drawPath(path_on(canvas, line, POINTS, at), stroke=1, fill=0)
+            canvas.setFont(text, 9)
+            canvas.drawCentredString(
+                at[0], at[1] - 22 * POINTS, "eating face up; grain along the arrow"
+            )
             canvas.restoreState()
             _foot(canvas, title, row, column, (rows, columns), h, (text, bold))
             canvas.showPage()
     canvas.save()
     return held.getvalue()
+
+
+def _grain(angle: float) -> list[Array]:
+    """An arrow along the grain, below the middle of the board."""
+    angle = math.remainder(angle, math.pi)
+    line, head = np.array([[-30.0, 0], [30, 0]]), np.array([[24.0, 3], [30, 0], [24, -3]])
+    return [turn(p, angle) + np.array([0.0, -13.0]) for p in (line, head)]
 
 
 def _sheets(size: tuple[float, float], wide: float, high: float) -> tuple[float, float, int, int]:

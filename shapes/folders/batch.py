@@ -236,5 +236,5 @@ def board_files(job: Job, task: Task) -> list[Planned]:
         name = "board-UNDERSIDE.png" if under else "board.png"
         made.append(Planned(name, as_png(picture, task.shown)))
     title = f"{job.number}  {job.name}" if task.blank else f"{task.place}  {job.name}"
-    template = template_pdf(job.report.outline, title, task.paper)
+    template = template_pdf(job.report.outline, title, task.paper, job.report.subject.grain)
     return [*made, Planned(f"template-{task.paper}.pdf", template)]

@@ -88,6 +88,7 @@ def _mark_json(placed: Placed | None) -> dict[str, Any] | None:
     area = asdict(placed.area)
     return {
         "says": placed.mark.says,
+        "names": [n for n, _ in placed.each],
         "face": placed.face.name,
         "area": {n: round(float(v), 6) for n, v in area.items()},
         "capital_mm": None if placed.mark.capital is None else round(placed.mark.capital, 3),
@@ -180,15 +181,23 @@ def _price_row(p: Price) -> list[Any]:
     return [p.name, p.quantity, p.to_make, *minutes, *money, _sum([each])]
 
 
+def _engraved(job: Job, k: int) -> str:
+    """What is engraved on the k-th board of a line; nothing on a spoilt one's stand-in beyond the names."""
+    if job.engraving is None:
+        return ""
+    names = [n for n, _ in job.engraving.each]
+    return job.engraving.mark.says if not names else names[k - 1] if k <= len(names) else ""
+
+
 def record_csv(jobs: Sequence[Job]) -> bytes:
     """Return a record for traceability: a line for each board that is made, dates to be filled in."""
     held = io.StringIO()
     table = csv.writer(held, lineterminator="\n")
-    table.writerow(("board", "number", "species", "timber source", "oil", "oil batch", "cut on", "last coat on", "cured on", "dispatched on", "to", "for food", "fails"))  # fmt: skip
+    table.writerow(("board", "number", "species", "timber source", "oil", "oil batch", "cut on", "last coat on", "cured on", "dispatched on", "to", "engraved", "for food", "fails"))  # fmt: skip
     for job in jobs:
         brief, asked = job.report.board.brief, job.asked
         oiled = asked.oiled.isoformat() if asked.oiled else ""
         cured = job.cured.isoformat() if job.cured else ""
         for k in range(1, to_make(asked.quantity) + 1):
-            table.writerow((job.name, k, brief.species, asked.timber_source, job.shop.oil.name, asked.oil_batch, "", oiled, cured, "", "", "yes" if job.for_food else "NOT FOR FOOD", " ".join(job.report.failed)))  # fmt: skip
+            table.writerow((job.name, k, brief.species, asked.timber_source, job.shop.oil.name, asked.oil_batch, "", oiled, cured, "", "", _engraved(job, k), "yes" if job.for_food else "NOT FOR FOOD", " ".join(job.report.failed)))  # fmt: skip
     return held.getvalue().encode()

@@ -37,6 +37,7 @@ class Placed:
 
     face: Face
     mark: Mark
+    each: tuple[tuple[str, Mark], ...] = ()  # a mark for each name, of which ``mark`` is the first
 
     @property
     def area(self) -> Rectangle:

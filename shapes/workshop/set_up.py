@@ -146,11 +146,35 @@ def set_up(lies: Sequence[Lies], shop: Shop, asked: Asked, stock: Stock | None =
     for one in lies:
         try:
             jobs.append(_job(one, shop, asked, stock, held, apart / len(lies)))
+            problems += _off_the_bed(jobs[-1], one.where)
         except InputError as error:
             problems += error.problems
     if problems:
         raise InputError(*problems)
     return SetUp(stock, tuple(jobs), held, skim if stock.piece else jobs[0].plan.skim)
+
+
+def _off_the_bed(job: Job, where: str) -> list[Problem]:
+    """Locating frames that are larger than the bed of the laser or the printer."""
+    found = []
+    for placed, name, bed in (
+        (job.engraving, "laser", job.shop.laser),
+        (job.printed, "printer", job.shop.printer),
+    ):
+        if placed is None or bed.length is None or bed.width is None:
+            continue
+        x0, y0, x1, y1 = job.frame(placed.face).wood.bounds
+        need, there = sorted((x1 - x0, y1 - y0)), sorted((bed.length, bed.width))
+        if need[0] > there[0] or need[1] > there[1]:
+            found.append(
+                Problem(
+                    where,
+                    f"its locating frame of {need[1]:.0f} x {need[0]:.0f} mm does not lie on the {name}",
+                    f"its bed is {there[1]:g} x {there[0]:g} mm",
+                    "mark a smaller board, or leave the mark out",
+                )
+            )
+    return found
 
 
 def _filled(one: Lies) -> shapely.Polygon:

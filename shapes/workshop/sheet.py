@@ -327,7 +327,7 @@ def _mark(placed: Placed, job: Job, verb: str) -> Group:
         f"Lay the sanded board in, {up} up{', turned over on its long edge' if face.under else ''}. Zero on the middle of the area, {mm(placed.area.length)} x {mm(placed.area.width)} mm{high}: x {fx:.1f}, y {fy:.1f} from the frame's lower left corner, or x {x:.1f}, y {y:.1f} from its middle (setting-out{end or '-EATING-FACE'}.dxf).",
     ]
     if verb == "engrave":
-        steps.append(f"Focus on the board's face. Fill the letters; try power and speed on a skimmed scrap first: power ____ speed ____. Run engrave{end}.dxf or .svg.")  # fmt: skip
+        steps.append(f"Focus on the board's face. Fill the letters; try power and speed on a skimmed scrap first: power ____ speed ____. {_runs(placed, end)}")  # fmt: skip
     else:
         w, h = page_of(placed)
         steps.append(f"Head height from the board's face. Pages are {w:.1f} x {h:.1f} mm, their middle is the zero. Bare wood, or as the ink's maker says: run print-white{end}, print-colour{end}, print-clear{end}, each cured; tape test after a day, then oil.")  # fmt: skip
@@ -336,6 +336,14 @@ def _mark(placed: Placed, job: Job, verb: str) -> Group:
     return Group(
         title, tuple(steps), cautions=CAUTIONS["laser" if verb == "engrave" else "printer"]
     )
+
+
+def _runs(placed: Placed, end: str) -> str:
+    """Which files the laser runs."""
+    if not placed.each:
+        return f"Run engrave{end}.dxf or .svg."
+    names = ", ".join(f"{k:02d} {n}" for k, (n, _) in enumerate(placed.each, start=1))
+    return f"One file a board, engrave{end}-NN-name.dxf or .svg: {names}."
 
 
 def page_of(placed: Placed) -> tuple[float, float]:

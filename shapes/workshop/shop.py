@@ -92,6 +92,16 @@ class Laser:
     """The engraver."""
 
     spot: float = setting(0.4, 0.02, 2, "finest line it burns", "mm")
+    length: float | None = setting(None, 50, 6000, "length of its bed", "mm")
+    width: float | None = setting(None, 50, 3000, "width of its bed", "mm")
+
+
+@dataclass(frozen=True, slots=True)
+class Printer:
+    """The flat-bed printer."""
+
+    length: float | None = setting(None, 50, 6000, "length of its bed", "mm")
+    width: float | None = setting(None, 50, 3000, "width of its bed", "mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +116,7 @@ class Shop:
     rates: Rates = field(default_factory=Rates)
     oil: Oil = field(default_factory=Oil)
     laser: Laser = field(default_factory=Laser)
+    printer: Printer = field(default_factory=Printer)
     markup: float | None = setting(None, 0, 400, "percent on all costs", "%", "number")
     margin: float | None = setting(None, 0, 95, "percent of the price before tax that is no cost", "%", "number")  # fmt: skip
     tax: float = setting(0.0, 0, 50, "percent on the price", "%", "number")
@@ -146,7 +157,13 @@ class Shop:
         return max(self.cutters, key=lambda c: c.diameter, default=usual)
 
 
-_TABLES: dict[str, Any] = {"machine": Machine, "rates": Rates, "oil": Oil, "laser": Laser}
+_TABLES: dict[str, Any] = {
+    "machine": Machine,
+    "rates": Rates,
+    "oil": Oil,
+    "laser": Laser,
+    "printer": Printer,
+}
 _LISTS: dict[str, Any] = {"cutters": Cutter, "round_overs": RoundOver}
 _KNOWN = (
     "layer_colours",
