@@ -1,0 +1,144 @@
+"""Deliberate breaks, one at a time, each against its nearest tests: what lives is a test that is missing.
+
+Not part of the suite: ``python tests/faults.py [WORD]`` runs all of them, or those whose file or words hold
+WORD, in a copy of the tree. It ends with 1 where one lives.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+from typing import NamedTuple
+
+ROOT = Path(__file__).parents[1]
+
+
+class Fault(NamedTuple):
+    """What is broken: file, the words as they are, as they become, and the tests that are to see it."""
+
+    file: str
+    right: str
+    wrong: str
+    tests: str
+
+
+_SET_UP = "tests/workshop/test_set_up.py"
+_CUT = "tests/workshop/test_cutting.py"
+_PREPARE = "tests/cli/test_prepare_command.py"
+_PLACED = "tests/cli/test_placed_batch.py"
+_PLACE = "tests/cli/test_place_command.py"
+_CHECKS = "tests/checks"
+_TIMBER = "tests/timber tests/against/test_movement.py"
+_PLACING = "tests/collection/test_placing.py"
+
+FAULTS = (
+    # At the bench: holding, skimming, passes, tabs.
+    Fault("workshop/stock.py", "zone(f, cutter + LEFT + SUNK - 1e-6)", "zone(f, LEFT + SUNK - 1e-6)", _SET_UP),
+    Fault("workshop/stock.py", "room = shapely.buffer(stock.outline, -INSET + 1e-6", "room = shapely.buffer(stock.outline, -1.0", _SET_UP),
+    Fault("workshop/stock.py", "shut += [zone(d, INSET) for _, d in stock.defects]", "shut += []", _SET_UP),
+    Fault("workshop/stock.py", "loose = [p.representative_point() for p in parts if p not in held]", "loose: list[shapely.Point] = []", _SET_UP),
+    Fault("workshop/stock.py", "avoid = shapely.union_all([stock.natural, *(d for _, d in stock.defects)])", "avoid = shapely.union_all([d for _, d in stock.defects])", _SET_UP),
+    Fault("workshop/stock.py", "return np.stack([c * q[:, 0] + s * q[:, 1], c * q[:, 1] - s * q[:, 0]], axis=1)", "return np.stack([c * q[:, 0] - s * q[:, 1], c * q[:, 1] + s * q[:, 0]], axis=1)", _SET_UP),
+    Fault("workshop/set_up.py", "return (self.skim.first[-1] if self.skim else 0.0) + DEEP", "return DEEP", _SET_UP),
+    Fault("workshop/set_up.py", "off = stock.found - thickness", "off = brief.thickness_allowance", _SET_UP),
+    Fault("workshop/set_up.py", "apart += skim.minutes", "apart += 0.0", _SET_UP),
+    Fault("workshop/cutting.py", "f = feeds(cutter, machine, SKIM, share)", "f = feeds(cutter, machine, SKIM)", _SET_UP),
+    Fault("workshop/cutting.py", "depths, count = (*depths, _set(each)), count + 1", "pass", _SET_UP),
+    Fault("workshop/cutting.py", "return 0.0 if z_from == \"top\" else thickness", "return 0.0 if z_from == \"top\" else -thickness", f"{_CUT} {_SET_UP}"),
+    Fault("workshop/cutting.py", "return thickness + OVER if tabs else thickness - SKIN", "return thickness + OVER", f"{_CUT} {_SET_UP}"),
+    Fault("workshop/cutting.py", "return round(round(z / FINEST_Z) * FINEST_Z, 2)", "return round(z, 3)", _SET_UP),
+    Fault("workshop/cutting.py", "return self.thickness + SPARE", "return self.thickness", _SET_UP),
+    Fault("workshop/cutting.py", "cutter.cutting_length < t + SPARE", "cutter.cutting_length < t", _CUT),
+    Fault("workshop/cutting.py", "if blank[2] < t:", "if blank[2] < 0:", f"{_CUT} {_SET_UP}"),
+    Fault("workshop/tabs.py", "_plans(np.array([[self.x, self.y]]), np.array([self.angle]), -cutter, 0.0)", "_plans(np.array([[self.x, self.y]]), np.array([self.angle]), 0.0, cutter)", f"{_SET_UP} {_PREPARE}"),
+    Fault("workshop/tabs.py", "(w.bend(LONG) >= -STRAIGHT)", "(w.bend(LONG) >= -9.0)", _CUT),
+    Fault("workshop/tabs.py", "fit &= w.window(_along(w, grain, ENDS) & body, 3 * LONG)", "fit &= True", f"{_SET_UP} {_CUT}"),
+    Fault("workshop/tabs.py", "clear = shapely.distance(tabs, around.avoid) >= LONG", "clear = shapely.distance(tabs, around.avoid) >= 0", _SET_UP),
+    Fault("workshop/tabs.py", "return np.asarray(clear & shapely.covers(around.waste, feet))", "return np.asarray(clear)", _SET_UP),
+    Fault("workshop/sheet.py", "f\"smallest thickness - {SKIN:g}\"", "f\"greatest thickness - {SKIN:g}\"", f"{_PREPARE} {_SET_UP}"),
+    Fault("workshop/job.py", "return placed.datum[0] - x0, placed.datum[1] - y0", "return placed.datum[0] + x0, placed.datum[1] - y0", _SET_UP),
+    Fault("workshop/job.py", "return brief.load * brief.jerk", "return brief.load", f"{_SET_UP} {_PREPARE}"),
+    Fault("workshop/job.py", "self.estimate.timber_cost if self.line is None else self.line.cost", "self.estimate.timber_cost", f"{_SET_UP} {_PLACED}"),
+    Fault("workshop/price.py", "costs = costs._replace(timber=job.line.cost)", "pass", f"{_SET_UP} {_PLACED}"),
+    Fault("workshop/feeds.py", "return 2 * math.sqrt(share * (1 - share))", "return 1.0", _SET_UP),
+    Fault("workshop/feeds.py", "finish = min(finish, machine.feed)", "pass", _SET_UP),
+    Fault("workshop/shop.py", "return self.margin / (100 - self.margin)", "return self.margin / 100", _SET_UP),
+    Fault("workshop/tear_out.py", "_lifted(turned_over(outline), -grain)", "_lifted(turned_over(outline), grain)", f"tests/workshop/test_tear_out.py {_SET_UP}"),
+    Fault("workshop/tear_out.py", "(along * out < 0)", "(along * out > 0)", "tests/workshop/test_tear_out.py"),
+    Fault("workshop/finishing.toml", "coat = 2", "coat = 1", f"tests/workshop/test_finishing.py {_PREPARE}"),
+    # The piece: its grain, its datum, its account.
+    Fault("collection/fitted.py", "piece.grain - placement.pose.angle", "piece.grain + placement.pose.angle", f"{_SET_UP} {_PLACING}"),
+    Fault("collection/fitted.py", "brief.for_food and piece.fit_for_food", "brief.for_food", _PLACED),
+    Fault("collection/account.py", "(100 + KILN_DRY) / (100 + piece.moisture)", "(100 + piece.moisture) / (100 + KILN_DRY)", _PLACING),
+    Fault("collection/account.py", "moves_flat_mm=change(across, tangential, *moisture)", "moves_flat_mm=change(across, radial, *moisture)", _PLACING),
+    Fault("collection/account.py", "zone(f, rules.cutter) for f in filled", "zone(f, rules.cutter / 2) for f in filled", _PLACING),
+    Fault("collection/lay_out.py", "each = (piece.thickness - (count - 1) * saw.kerf) / count", "each = piece.thickness / count", f"{_PLACE} {_PLACING}"),
+    Fault("collection/lay_out.py", "piece.price.of(piece.volume) / count", "piece.price.of(piece.volume)", f"{_PLACE} {_PLACING}"),
+    Fault("folders/placement.py", "shift = (-blank.datum[0], -blank.datum[1])", "shift = (-blank.datum[1], -blank.datum[0])", _PLACE),
+    Fault("folders/placed.py", "one[\"x_mm\"] + datum[0]", "one[\"x_mm\"]", _PLACED),
+    Fault("folders/batch.py", "Pose(p.pose.x - x, p.pose.y - y, p.pose.angle)", "Pose(p.pose.x, p.pose.y, p.pose.angle)", _PLACED),
+    Fault("folders/batch.py", "if report.failed and not task.anyway:", "if False:", _PLACED),
+    Fault("folders/figures.py", "if len(known) == len(values) else \"\"", "if known else \"\"", f"{_PREPARE} {_PLACED}"),
+    Fault("cli/reading.py", "c * x - s * y + shift[0], s * x + c * y + shift[1], a - grain", "c * x + s * y + shift[0], c * y - s * x + shift[1], a - grain", "tests/cli/test_commands.py tests/cli/test_placed_batch.py"),
+    Fault("timber/off_cut.py", "return PROUD + cutter / 2 if self.proud else SUNK + cutter", "return PROUD + cutter / 2 if self.proud else SUNK", _TIMBER),
+    Fault("timber/surface.py", "thirsty = areas.total + (END_GRAIN - 1) * areas.end_grain", "thirsty = areas.total", "tests/workshop/test_finishing.py"),
+    # Checks: what they ask, and how they say it.
+    Fault("checks/cutter.py", "wanted = cutter * (1 + MARGIN)\n    largest", "wanted = cutter * (1 - MARGIN)\n    largest", _CHECKS),
+    Fault("checks/round_over.py", "flat = thickness - 2 * r\n", "flat = thickness - r\n", _CHECKS),
+    Fault("checks/round_over.py", "shut = set() if enters else", "shut =", _CHECKS),
+    Fault("checks/size.py", "if over <= 1e-6:", "if over <= 60:", _CHECKS),
+    Fault("checks/grain.py", "GOOD, BAD = 15.0, 30.0", "GOOD, BAD = 30.0, 60.0", _CHECKS),
+    Fault("checks/fairness.py", "if seen.stray > STRAY and s.row:", "if seen.stray > 2 * STRAY and s.row:", _CHECKS),
+    Fault("checks/strength.py", "moment = load(s) * long / 8", "moment = load(s) * long / 12", _CHECKS),
+    Fault("checks/strength.py", "(1.5 * max(case.weight, 1e-9))", "(1.0 * max(case.weight, 1e-9))", _CHECKS),
+    Fault("checks/balance.py", "worse = max(share, 1 - share)", "worse = min(share, 1 - share)", _CHECKS),
+    Fault("collection/shape.py", "GRIP / 2 + 25.0", "GRIP / 2 + 15.0", "tests/workshop/test_lettering.py tests/collection/test_placing.py"),
+    Fault("units.py", "math.floor(value * k + 1e-6) / k", "round(value * k) / k", f"{_CHECKS} --doctest-modules shapes/units.py"),
+    Fault("units.py", "KG_PER_POUND = 0.45359237", "KG_PER_POUND = 0.4536", "tests/collection/test_brief.py"),
+    # Files.
+    Fault("files/dxf.py", "if shoelace(loop) * shoelace(want) < 0:", "if False:", "tests/files/test_files.py tests/files/test_round_trip.py"),
+    Fault("files/dxf.py", "TOLERANCES.arcs + 2 * _FINE", "1000 * TOLERANCES.arcs", "tests/files/test_files.py tests/files/test_round_trip.py"),
+    Fault("files/dxf.py", "np.abs(bulges) < STRAIGHT", "np.abs(bulges) < 0", "tests/files/test_files.py"),
+    Fault("files/read_dxf.py", "14: 100.0,", "14: 10.0,", "tests/files/test_read_dxf.py"),
+    Fault("files/read_svg.py", "sweep = float(seg.sweep) * (1.0 if det > 0 else -1.0)", "sweep = float(seg.sweep)", "tests/files/test_read_svg.py"),
+    Fault("files/marking.py", "return replace(most, length=asked.width, width=asked.width / ratio)", "return most", "tests/cli/test_marks.py"),
+    Fault("geometry/outline.py", "if x1 - x0 >= y1 - y0 else [-1.0, 1.0]", "if True else [-1.0, 1.0]", "tests/workshop/test_lettering.py tests/workshop/test_tear_out.py tests/workshop/test_frame.py"),
+)  # fmt: skip
+
+
+def lives(fault: Fault, tree: Path) -> bool:
+    """Break a copy of the tree, run the nearest tests, and mend it; whether nobody saw it."""
+    path = tree / "shapes" / fault.file
+    text = path.read_text(encoding="utf-8")
+    if text.count(fault.right) < 1:
+        raise SystemExit(f"{fault.file} does not hold: {fault.right}")
+    path.write_text(text.replace(fault.right, fault.wrong, 1), encoding="utf-8")
+    try:
+        run = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *fault.tests.split()]  # fmt: skip
+        done = subprocess.run(run, cwd=tree, env={**os.environ, "PYTHONPATH": str(tree)}, capture_output=True, check=False)  # fmt: skip
+    finally:
+        path.write_text(text, encoding="utf-8")
+    return done.returncode == 0
+
+
+def main(word: str = "") -> int:
+    """Try every fault and say which live."""
+    found = []
+    with tempfile.TemporaryDirectory() as folder:
+        tree = Path(folder) / "tree"
+        shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(".venv", ".git", "boards", ".*_cache"))  # fmt: skip
+        wanted = [f for f in FAULTS if word in f.file or word in f.right]
+        for k, fault in enumerate(wanted, start=1):
+            alive = lives(fault, tree)
+            found += [fault] if alive else []
+            print(f"{k} of {len(wanted)} {'LIVES' if alive else 'seen '}  {fault.file}: {fault.right[:70]}", flush=True)  # fmt: skip
+    print(f"{len(found)} of {len(wanted)} live")
+    return 1 if found else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:2]))
