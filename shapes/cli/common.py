@@ -55,6 +55,18 @@ OfNotForFood = Annotated[
 ]
 
 
+class LiveEdge(str, Enum):
+    """What is to become of a natural edge."""
+
+    keep = "keep"
+
+
+OfLiveEdge = Annotated[
+    LiveEdge | None,
+    typer.Option(help="keep: make the natural edge of a piece the edge of boards."),
+]
+
+
 class Beside(str, Enum):
     """Things of known size."""
 

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from shapes.cli.common import OfNotForFood
+from shapes.cli.common import OfLiveEdge, OfNotForFood
 
 
 def generate(
@@ -40,6 +40,7 @@ def generate(
         bool, typer.Option("--plain", help="A sheet of line drawings, to print and write on.")
     ] = False,
     not_for_food: OfNotForFood = False,
+    live_edge: OfLiveEdge = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace the collection in the folder.")
     ] = False,
@@ -65,6 +66,8 @@ def generate(
     source: Source = AtRandom(chosen)
     if off_cut is not None:
         # Here, since placing stands on more of scipy, which a plain brief has no need to wait for.
+        from dataclasses import replace
+
         from shapes.collection.fitted import brief_on
         from shapes.collection.on_wood import OnWood
 
@@ -74,6 +77,8 @@ def generate(
             raise typer.Exit(1)
         if (brief is not None or preset is not None) and piece.species != chosen.species:
             note(f"{piece.name} is {piece.species}, not {chosen.species}: its boards are weighed and checked as {piece.species}")  # fmt: skip
+        if live_edge is not None or chosen.live_edge == "keep":
+            piece = replace(piece, keep=piece.natural is not None)
         chosen = brief_on(piece, chosen, sized=brief is not None or preset is not None)
         source = OnWood(chosen, piece)
     wanted = chosen.count if count is None else count

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -75,6 +76,7 @@ def laid_out(
     saw: Saw | None = None,
     moisture: tuple[float | None, float] | None = None,
     not_for_food: bool = False,
+    live_edge: bool = False,
 ) -> tuple[list[Blank], list[str], list[str]]:
     """Lay boards out on off-cuts; returns the blanks, names left over, and lines on what lacks.
 
@@ -97,11 +99,14 @@ def laid_out(
     in_range(within_deg, 0, 45, "--grain-within")
     in_range(seed, 0, 2**63 - 1, "--seed")
     every = read_off_cuts(off_cuts)
+    found = read_all(boards, asked, read_brief(brief) if brief else None).boards
+    live_edge = live_edge or any(b.brief.live_edge == "keep" for b in found)
+    if live_edge:
+        every = [replace(p, keep=p.natural is not None) for p in every]
     pieces = [p for p in every if p.fit_for_food or not_for_food]
     aside = [unfit(p) for p in every if p not in pieces]
     for piece in pieces:
         datum_of(piece, datum)  # before the work: whether it is one
-    found = read_all(boards, asked, read_brief(brief) if brief else None).boards
     counts = _whole(quantity, len(found), "--quantity", 1, 99)
     ranks = _whole(priority, len(found), "--priority", 1, 9)
     if not pieces:
@@ -155,6 +160,7 @@ def said(blanks: Sequence[Blank], left: Sequence[str], lines: Sequence[str]) -> 
     from collections import Counter
 
     from shapes.cli.common import note
+    from shapes.timber.off_cut import KEPT
 
     bad = False
     for text in lines:
@@ -170,6 +176,17 @@ def said(blanks: Sequence[Blank], left: Sequence[str], lines: Sequence[str]) -> 
         rest = ", ".join(n if c == 1 else f"{c} x {n}" for n, c in Counter(left).items())
         note(f"left over: {rest}")
     for b in blanks:
+        if b.piece.keep and b.placed:
+            kept_mm, free_mm = b.covered.kept_in_all
+            share = kept_mm / max(free_mm, 1e-9)
+            note(
+                f"{b.piece.name}: {kept_mm:.0f} of {free_mm:.0f} mm of its natural edge ({share * 100:.0f} %) are edges of boards"
+                + (
+                    ""
+                    if share >= KEPT
+                    else f"; {KEPT * 100:.0f} % were asked: give boards with a longer straight side, or more of them"
+                )
+            )
         for count, placement, report in b.placed:
             kept = b.covered.kept(placement)
             if kept >= 1:

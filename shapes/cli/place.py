@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfNotForFood, OfUnit
+from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfLiveEdge, OfNotForFood, OfUnit
 
 if TYPE_CHECKING:
     from shapes.folders.placement import Blank
@@ -53,6 +53,7 @@ def place(
     layer: OfLayer = None,
     gap: OfGap = None,
     not_for_food: OfNotForFood = False,
+    live_edge: OfLiveEdge = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace the placement in the folder.")
     ] = False,
@@ -72,7 +73,7 @@ def place(
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     blanks, left, problems = laid_out(
         boards, off_cut, asked, brief, quantity=quantity, priority=priority, scale=scale,
-        within_deg=grain_within, cutter=cutter, datum=datum, seed=seed, saw=shop.saw, not_for_food=not_for_food,
+        within_deg=grain_within, cutter=cutter, datum=datum, seed=seed, saw=shop.saw, not_for_food=not_for_food, live_edge=live_edge is not None,
     )  # fmt: skip
     placed = sum(len(b.placed) for b in blanks)
     if out is not None and placed:

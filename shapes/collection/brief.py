@@ -67,6 +67,7 @@ class Brief:
         3.0, 1.5, 10, "times that a part bears more than it has to", "", "number"
     )
     neck_width: float | None = setting(None, *NECK_WIDTH, "width of necks", "mm")
+    live_edge: str | None = field(default=None, metadata={"kind": "live edge"})
     for_food: bool = field(default=True, metadata={"kind": "yes or no"})
     count: int = setting(12, 1, 99, "how many boards", "", "count")
     forms: tuple[str, ...] = field(default=(), metadata={"kind": "names"})
@@ -238,6 +239,10 @@ def _value(name: str, value: Any, about: Mapping[str, Any], where: str) -> Any:
             raise InputError(
                 Problem(place, f"{value!r} is no unit to show lengths in", ", ".join(SHOWN))
             )
+        return value
+    if kind == "live edge":
+        if value != "keep":
+            raise InputError(Problem(place, f"{value!r} says nothing of a natural edge", "keep", "leave it out where it need not be kept"))  # fmt: skip
         return value
     if kind == "rings":
         return steepness(place, value)

@@ -29,6 +29,15 @@ class Covered:
     placed: tuple[tuple[int, Placement, Report], ...]
     account: Account
 
+    @property
+    def kept_in_all(self) -> tuple[float, float]:
+        """Length of natural edge, mm, that is boards' edge now, and that was free to be."""
+        free = self.rules.free_natural
+        filled = [shapely.Polygon(p.outline.wood.exterior) for _, p, _ in self.placed]
+        return float(shapely.intersection(free, shapely.union_all(filled)).length), float(
+            free.length
+        )
+
     def kept(self, placement: Placement) -> float:
         """Length of natural edge, mm, that a board takes for its own."""
         return self.rules.kept(shapely.Polygon(placement.outline.wood.exterior))

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import shapely
 
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
@@ -104,7 +105,7 @@ class OnWood:
         some = [self.runs[int(u * len(self.runs))] for u in draws[:_RUNS]]
         least = HANDLES[handle].room[0]
         boxes = [
-            (self._stretch(least, r.corridor, draws[_RUNS + i * _LOOKS :]), r)
+            (self._stretch(least, r.corridor, draws[_RUNS + i * _LOOKS :], r.angle), r)
             for i, r in enumerate(some)
         ]
         box, run = max(boxes, key=lambda f: f[0].area)
@@ -117,7 +118,19 @@ class OnWood:
         """Area, mm2, of the largest board that is light enough."""
         return self.brief.max_mass / (self.brief.thickness * self.brief.density * 1e-9)
 
-    def _stretch(self, least: float, corridor: Corridor, draws: Array) -> _Box:
+    def _side(self, part: Corridor, angle: float) -> int:
+        """On which side of a stretch a natural edge lies that is to be kept: 1 above, -1 below, 0 none."""
+        if not self.piece.keep:
+            return 0
+        edge = grainwise(self.rules.free_natural, angle)
+        if edge.is_empty:
+            return 0
+        x = float(part.x[len(part.x) // 2])
+        k = len(part.x) // 2
+        away = [edge.distance(shapely.Point(x, float(v[k]))) for v in (part.low, part.high)]
+        return 0 if min(away) > 2 * self.rules.over else (1 if away[1] < away[0] else -1)
+
+    def _stretch(self, least: float, corridor: Corridor, draws: Array, angle: float) -> _Box:
         """Choose a stretch: long rather than short, roomy rather than tight."""
         brief = self.brief
         longest = min(brief.length, corridor.length)
@@ -134,7 +147,9 @@ class OnWood:
                 brief.width,
                 self._most() / (_FULL * length),
             )
-            spare = max(float(tall.min()) - wide, 0.0) * (float(draws[-2]) - 0.5)
+            room = max(float(tall.min()) - wide, 0.0)
+            side = self._side(part, angle)
+            spare = room * (0.5 * side if side else float(draws[-2]) - 0.5)
             middle = (
                 float(part.x[0] + part.x[-1]) / 2,
                 float(np.mean(part.low + part.high)) / 2 + spare,
@@ -148,7 +163,7 @@ class OnWood:
         """Draw so that an opening comes to lie over a defect, or None where that does not fit."""
         run = self.swallowing[int(draws[0] * len(self.swallowing))]
         at = run.over[int(draws[1] * len(run.over))]
-        box = self._stretch(HANDLES[handle].room[0], run.corridor, draws)
+        box = self._stretch(HANDLES[handle].room[0], run.corridor, draws, run.angle)
         if box.wide < _LEAST:
             return None
         made = random_genes(rng, form, handle, Size(box.long, box.wide, self.brief.size().needs))

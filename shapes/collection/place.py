@@ -31,7 +31,7 @@ from shapes.geometry.curve import Array, turn
 from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Parts, Pose, Region, settle
 from shapes.geometry.raster import Spectrum, grid_over, mask, overlaps, rings_of, spectrum
-from shapes.timber.off_cut import OVER, Rules
+from shapes.timber.off_cut import Rules
 
 SPARE = 0.02  # mm more than the rules ask for, so that no rounding ever breaks them
 TRUE = 0.005  # mm by which a distance may fall short: less than any tape or router shows
@@ -97,6 +97,15 @@ class Bed:
         solid = [k.shape.buffer(k.distance) for k in rules.solid]
         closed = ~mask(grid, rules.container) | mask(grid, shapely.union_all([*solid, self.taken]))
         return [spectrum(closed), *(spectrum(mask(grid, z)) for z in self._zones)]
+
+    @cached_property
+    def natural(self) -> tuple[Spectrum, float] | None:
+        """Spectrum of the cells along a natural edge that is to be kept, and how many they are."""
+        if not self.rules.piece.keep or self.rules.free_natural.is_empty:
+            return None
+        line = shapely.buffer(self.rules.free_natural, 0.75 * self.grid.step, cap_style="flat")
+        cells = mask(self.grid, line)
+        return spectrum(cells), float(cells.sum())
 
     @property
     def _zones(self) -> list[shapely.Geometry]:
@@ -173,7 +182,7 @@ class Bed:
         piece = self.rules.piece
         over = _beyond(filled, piece.outline)
         if piece.natural is not None:
-            found.append(Clearance("the natural edge", OVER - over, 0.0))
+            found.append(Clearance("the natural edge", self.rules.over - over, 0.0))
             out = _beyond(handle, piece.outline)
             found += [Clearance("the natural edge", -out, 0.0)] if out > 1e-4 else []
         elif over > 1e-4:

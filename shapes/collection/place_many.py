@@ -37,6 +37,9 @@ _WHOLE = 6  # arrangements that hold everything; the one with most left in one p
 _LOST = 0.5  # mm that a board may lie wrong after settling once
 _EXTRA = 0.3  # cells more between boards on the grid, so that what looks free settles too
 _ALONG = 0.15  # share of contact that a turn by WITHIN has to be better by
+_KEEPS = (
+    3.0  # worth, against contact, of keeping all of a natural edge that is to be kept; our choice
+)
 _TAKEN = 0.03  # share of a board that a neighbour may take of the place it was drawn at, and it still be tried
 
 
@@ -108,7 +111,19 @@ class Filler:
             # Nearly as good will do as a place to go on from; far worse goes back to the best.
             total, least = (sum(one.area for one in x) for x in (new, best))
             now = new if k >= STARTS and total >= _NEARLY * least else best
-        return max(whole, key=self._rest) if whole else best
+        return max(whole, key=self._best_whole) if whole else best
+
+    def _best_whole(self, laid: Sequence[Laid]) -> tuple[float, float]:
+        """What tells arrangements of everything apart: a natural edge kept, then what is left in one piece."""
+        return self._kept(laid), self._rest(laid)
+
+    def _kept(self, laid: Sequence[Laid]) -> float:
+        """Share of the natural edge that is to be kept which boards take for theirs, to a tenth."""
+        line = self.rules.free_natural
+        if not self.rules.piece.keep or line.is_empty:
+            return 0.0
+        taken = shapely.intersection(line, shapely.union_all([one.filled for one in laid]))
+        return round(float(taken.length / line.length), 1)
 
     def _up_to(self, most: int) -> int:
         return int(self.rng.integers(max(most, 1)))
@@ -130,10 +145,11 @@ class Filler:
     def worth(self, laid: Sequence[Laid]) -> tuple[float, ...]:
         """Area laid of each priority, the most urgent first."""
         ranks = sorted({w.priority for w in self.wanted})
-        return tuple(
+        areas = (
             round(sum(one.area for one in laid if self.wanted[one.index].priority == rank), 3)
             for rank in ranks
         )
+        return (*areas, self._kept(laid))
 
     def _order(self, items: Sequence[int], disorder: float) -> list[int]:
         """Urgent ones first, then large ones, more or less."""
@@ -214,6 +230,9 @@ class Filler:
             touch = overlaps(bed.grid, [(rim, bed.forbidden[0])]) / cells
             touch = np.roll(touch, (3, 3), axis=(0, 1))
             off = min(abs(angle - (a + b) / 2) for a, b in kind.ranges)
+            if self.empty.natural is not None:
+                edge, long = self.empty.natural
+                touch = touch + _KEEPS * overlaps(bed.grid, [(parts[0], edge)]) / long
             worth = np.where(free, touch + slope - _ALONG * off / max(WITHIN, 1e-9), -np.inf)
             top = int(worth.argmax())
             row, column = divmod(top, worth.shape[1])

@@ -43,7 +43,7 @@ _NUMBERS = {
 }
 _WORDS = ("name", "species", "origin")
 _TABLES = ("outline", "defects", "fixings", "price", "mark")
-_KNOWN = (*_WORDS, *_NUMBERS, *_TABLES, "rings")
+_KNOWN = (*_WORDS, *_NUMBERS, *_TABLES, "rings", "live_edge")
 _AT = Range(-REACH, REACH, "a coordinate", "mm")
 _ACROSS = Range(0.5, 1000, "width or diameter", "mm")
 
@@ -114,6 +114,10 @@ def read_off_cut(path: Path) -> tuple[OffCut, list[str]]:
             rings = steepness(f"{r.where}: rings", table["rings"])
         except InputError as error:
             r.problems += error.problems
+    if "live_edge" in table and table["live_edge"] != "keep":
+        r.wrong("live_edge", f"{table['live_edge']!r} says nothing of a natural edge", "keep", "leave it out where it need not be kept")  # fmt: skip
+    if "live_edge" in table and shape is not None and shape.natural is None:
+        r.wrong("live_edge", "the outline has no natural edge to keep", "", "say which: natural = true, or the sides by number")  # fmt: skip
     if figures.get("wanted", 0) > figures.get("thickness", math.inf):
         r.wrong(
             "wanted",
@@ -141,6 +145,7 @@ def read_off_cut(path: Path) -> tuple[OffCut, list[str]]:
         mark=(mark[0], mark[1]) if mark else None,
         corner=shape.corner,
         rings=rings,
+        keep="live_edge" in table,
     )
     if piece.mass is not None and not 200 <= piece.density <= 1400:
         r.wrong(

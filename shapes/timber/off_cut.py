@@ -19,6 +19,10 @@ from shapes.units import MM3_PER_BOARD_FOOT
 MARGIN = 5.0  # mm of wood left between the kerf and the piece's edge; our choice
 SUNK, PROUD = 10.0, 40.0  # mm from the kerf; from the cutter's centre (collet nut): common practice
 OVER = 8.0  # mm that a board may run over a natural edge, which then is its own; our choice
+KEEP_OVER = (
+    20.0  # mm of the same where the natural edge is to be kept: a live edge waves; our choice
+)
+KEPT = 0.6  # share of the free natural edge that is then to become boards' edges (design)
 RIM = 15.0  # mm that openings keep from a natural edge; our choice
 CHECK_SIDE = 5.0  # mm beside a check; our choice
 _QUADS = 24  # arcs of a zone err by at most 0.1 % of its radius; they are drawn round it
@@ -140,6 +144,7 @@ class OffCut:
     corner: tuple[float, float] = (0.0, 0.0)
     rings: float | None = None  # degrees from the face, seen on the end
     sawn: Sawn | None = None  # of a slice: what it is sawn from
+    keep: bool = False  # whether its natural edge is to be kept, not only may be
 
     @property
     def timber(self) -> Species:
@@ -183,7 +188,7 @@ class Keep:
 class Rules:
     """Where a board may lie on an off-cut when cut with a cutter of ``cutter`` mm.
 
-    A board may run over a natural edge by up to OVER: there the cutter runs beside the wood, nothing is
+    A board may run over a natural edge by up to OVER, or KEEP_OVER where it is to be kept: there the cutter runs beside the wood, nothing is
     cut and the natural edge becomes the board's own. Handles lie within the piece, and openings keep
     RIM from a natural edge. Distances count from the board's own edge: the kerf and the margin lie
     between it and the piece's edge, a defect in the waste, a fixing. A defect in an opening keeps its
@@ -234,8 +239,21 @@ class Rules:
         piece = self.piece
         if piece.natural is None:
             return piece.outline
-        over = shapely.buffer(piece.natural, OVER, quad_segs=_QUADS)
+        over = shapely.buffer(piece.natural, self.over, quad_segs=_QUADS)
         return shapely.union(piece.outline, over)
+
+    @property
+    def over(self) -> float:
+        """Distance, mm, that a board may run over a natural edge."""
+        return KEEP_OVER if self.piece.keep else OVER
+
+    @cached_property
+    def free_natural(self) -> shapely.Geometry:
+        """The natural edge that boards may keep: clear of defects and fixings."""
+        if self.piece.natural is None:
+            return shapely.MultiLineString()
+        shut = [zone(k.shape, k.distance) for k in self.solid if k.shape.area > 0]
+        return shapely.difference(self.piece.natural, shapely.union_all(shut))
 
     @cached_property
     def rim_zone(self) -> shapely.Geometry:
