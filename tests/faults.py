@@ -37,7 +37,7 @@ _PLACING = "tests/collection/test_placing.py"
 
 FAULTS = (
     # At the bench: holding, skimming, passes, tabs.
-    Fault("workshop/stock.py", "zone(f, cutter + LEFT + SUNK - 1e-6)", "zone(f, LEFT + SUNK - 1e-6)", _SET_UP),
+    Fault("workshop/stock.py", "zone(f, cutter + LEFT + SUNK + SCREW / 2 - 1e-6)", "zone(f, LEFT + SUNK + SCREW / 2 - 1e-6)", _SET_UP),
     Fault("workshop/stock.py", "room = shapely.buffer(stock.outline, -INSET + 1e-6", "room = shapely.buffer(stock.outline, -1.0", _SET_UP),
     Fault("workshop/stock.py", "shut += [zone(d, INSET) for _, d in stock.defects]", "shut += []", _SET_UP),
     Fault("workshop/stock.py", "loose = [p.representative_point() for p in parts if p not in held]", "loose: list[shapely.Point] = []", _SET_UP),
@@ -63,7 +63,7 @@ FAULTS = (
     Fault("workshop/job.py", "return placed.datum[0] - x0, placed.datum[1] - y0", "return placed.datum[0] + x0, placed.datum[1] - y0", _SET_UP),
     Fault("workshop/job.py", "return brief.load * brief.jerk", "return brief.load", f"{_SET_UP} {_PREPARE}"),
     Fault("workshop/job.py", "self.estimate.timber_cost if self.line is None else self.line.cost", "self.estimate.timber_cost", f"{_SET_UP} {_PLACED}"),
-    Fault("workshop/price.py", "costs = costs._replace(timber=job.line.cost)", "pass", f"{_SET_UP} {_PLACED}"),
+    Fault("workshop/price.py", "costs = costs._replace(timber=job.costs.timber)", "pass", f"{_SET_UP} {_PLACED}"),
     Fault("workshop/feeds.py", "return 2 * math.sqrt(share * (1 - share))", "return 1.0", _SET_UP),
     Fault("workshop/feeds.py", "finish = min(finish, machine.feed)", "pass", _SET_UP),
     Fault("workshop/shop.py", "return self.margin / (100 - self.margin)", "return self.margin / 100", _SET_UP),

@@ -152,6 +152,9 @@ def laid_out(
         if misfit.largest is not None:
             line += f"; the largest that would fit there is {at_most(misfit.largest, 3)} of its size (--scale {math.floor(misfit.largest * 100) / 100:g},1)"
         lines.append(line)
+    lines += [
+        f"{names[i]} fits alone: beside the others no room is left for it" for i in made.crowded
+    ]
     return blanks, [names[i] for i in made.left], lines
 
 

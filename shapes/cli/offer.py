@@ -1,11 +1,16 @@
 """shapes offer: boards for a customer to choose from."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from shapes.cli.common import OfBeside, OfBrief, OfGap, OfGrain, OfLayer, OfUnit
+
+if TYPE_CHECKING:
+    from shapes.cli.reading import Found
+    from shapes.workshop.job import Job
+    from shapes.workshop.shop import Shop
 
 
 def offer(
@@ -38,14 +43,30 @@ def offer(
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     found = read_all(boards, asked, read_brief(brief) if brief else None)
     reports = [full_report(b, found.grain(i)) for i, b in enumerate(found.boards)]
-    lines = {i: n for i, laid in found.lies.items() for n in laid.blank.account.lines if n.number == laid.number}  # fmt: skip
-    food = [b.brief.for_food and (i not in found.lies or found.lies[i].blank.piece.fit_for_food) for i, b in enumerate(found.boards)]  # fmt: skip
     shop = read_shop(workshop) if workshop else None
+    laid = planned(found, shop) if shop else {}
+    food = [b.brief.for_food and (i not in found.lies or found.lies[i].blank.piece.fit_for_food) for i, b in enumerate(found.boards)]  # fmt: skip
     top = title or reports[0].board.brief.title
     thing = None if beside is None else beside.value
     for text in write_offer(
-        reports, out, top, shop, lines=lines, for_food=food, beside=thing, force=force
+        reports, out, top, shop, laid=laid, for_food=food, beside=thing, force=force
     ):
         note(text)
     many = f"{len(reports)} board{'' if len(reports) == 1 else 's'}"
     note(f"{many} in {out}: send it; generate --keep-from takes the line that comes back")  # fmt: skip
+
+
+def planned(found: "Found", shop: "Shop") -> "dict[int, Job]":
+    """Plan the boards that lie on pieces as they are cut there, by their index."""
+    from shapes.folders.batch import lying
+    from shapes.workshop.job import Asked
+    from shapes.workshop.set_up import set_up
+    from shapes.workshop.stock import of_piece
+
+    jobs = {}
+    for blank in {id(laid.blank): laid.blank for laid in found.lies.values()}.values():
+        made = set_up(lying(blank), shop, Asked(), of_piece(blank.piece, blank.datum))
+        for i, laid in found.lies.items():
+            if laid.blank is blank:
+                jobs[i] = next(j for j in made.jobs if j.number == laid.number)
+    return jobs

@@ -284,17 +284,17 @@ def _only_one(one: str, value: Any, other: str, second: Any) -> None:
 
 
 def _row(job: "Job") -> list[str]:
-    from shapes.workshop.sheet import clock
+    from shapes.workshop.words import clock
 
     p = job.plan
     edge = p.cuts[-1]
     lifts = job.lifted.length(edge=True) + job.lifted.length(edge=False)
-    return [job.name, edge.held, f"{len(edge.passes) - 1} + 1", f"{p.feeds.rpm:.0f}", f"{p.feeds.feed:.0f}", f"{p.length / 1000:.1f}", clock(p.minutes), f"{lifts:.0f}"]  # fmt: skip
+    return [job.name, edge.held, f"{len(edge.passes) - 1} + 1", f"{p.feeds.rpm:.0f}", f"{p.feeds.feed:.0f}", f"{p.length / 1000:.1f}", clock(job.cutting_minutes), f"{lifts:.0f}"]  # fmt: skip
 
 
 def _batch_row(job: "Job") -> list[str]:
     from shapes.workshop.price import to_make
-    from shapes.workshop.sheet import clock
+    from shapes.workshop.words import clock
 
     marks = [
         n + (f", capitals {m.mark.capital:.1f} mm" if m.mark.capital else "")

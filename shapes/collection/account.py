@@ -19,7 +19,7 @@ from shapes.collection.place import Placement
 from shapes.geometry.curve import bounds, transform
 from shapes.timber.lumber import board_feet, tally
 from shapes.timber.movement import change, cup
-from shapes.timber.off_cut import Rules, zone
+from shapes.timber.off_cut import Rules, stands, zone
 from shapes.timber.thickness import Saw, Way, ways
 
 KILN_DRY = 8.0  # % moisture that is meant by kiln-dry: 6 to 8, common practice
@@ -108,7 +108,7 @@ def account(
     boards = sum(r.subject.solid.volume * s for s, (_, _, r) in zip(shares, placed, strict=True))
     wood = sum(woods) * wanted
     rest = (piece.outline.area - sum(f.area for f in filled) - kerf) * wanted
-    left = rectangle_left(rules, filled)
+    left = rectangle_left(rules, filled, KEEP)
     price = piece.price.of(piece.volume) if piece.price else None
     keeps = left is not None and left[0] >= KEEP[0] and left[1] >= KEEP[1]
     price_left = None
@@ -178,7 +178,6 @@ def _line(
     across = y1 - y0
     holes = [bounds(transform(c, -s.grain)) for c in s.outline.openings]
     widest = max((b[3] - b[1] for b in holes), default=None)
-    _, low, _, high = grainwise(piece.outline, piece.grain).bounds
     limit = board.brief.max_mass
     cost = None
     if price is not None and price_left is not None:
@@ -195,6 +194,6 @@ def _line(
         moves_quarter_mm=change(across, radial, *moisture),
         opening_moves_mm=None if widest is None else change(widest, tangential, *moisture),
         cup_mm=cup(across, radial, tangential, moisture[1] - moisture[0], RINGS),
-        ways=tuple(ways(piece.thickness, board.brief.thickness, s.section.area, piece.density, s.mass, saw, high - low)),
+        ways=tuple(ways(piece.thickness, board.brief.thickness, s.section.area * share, piece.density, s.mass * share, saw, stands(piece))),
         thickness_for_limit_mm=thickness_for(s, limit),
     )  # fmt: skip

@@ -10,12 +10,11 @@ import shapely
 from shapes.collection.account import DAMP, Account, account
 from shapes.collection.board import Report
 from shapes.collection.fitted import on_piece, report_on
-from shapes.collection.left import grainwise
 from shapes.collection.place import Bed, Misfit, Placement, place_one
 from shapes.collection.place_many import Wanted, place_many
 from shapes.collection.shape import WITHIN, scales_of
 from shapes.errors import InputError, Problem
-from shapes.timber.off_cut import OffCut, Price, Rules, Sawn
+from shapes.timber.off_cut import OffCut, Price, Rules, Sawn, stands
 from shapes.timber.thickness import Saw, ways
 
 ASKED = 6  # boards left over for which it is worked out what they lack
@@ -50,6 +49,11 @@ class LaidOut:
     covered: tuple[Covered, ...]
     left: tuple[int, ...]
     lacks: dict[int, tuple[str, Misfit]]  # index: name of the off-cut, misfit
+
+    @property
+    def crowded(self) -> list[int]:
+        """Boards left over that would fit alone, among those that were looked at."""
+        return [i for i in list(dict.fromkeys(self.left))[:ASKED] if i not in self.lacks]
 
 
 def lay_out(
@@ -97,8 +101,7 @@ def slices(piece: OffCut, thickness: float, saw: Saw) -> list[OffCut]:
 
     All slices are seen from the face that was measured, its defects in each; price and mass are shared.
     """
-    _, low, _, high = grainwise(piece.outline, piece.grain).bounds
-    found = ways(piece.thickness, thickness, 1.0, 1.0, 1.0, saw, high - low)
+    found = ways(piece.thickness, thickness, 1.0, 1.0, 1.0, saw, stands(piece))
     count = next((w.pieces for w in found if w.name == "resaw"), 1)
     if count == 1:
         return [piece]

@@ -182,7 +182,9 @@ class Bed:
         piece = self.rules.piece
         over = _beyond(filled, piece.outline)
         if piece.natural is not None:
-            found.append(Clearance("the natural edge", self.rules.over - over, 0.0))
+            if over > 1e-4:
+                what = f"what may run over the natural edge, {self.rules.over:g} mm"
+                found.append(Clearance(what, self.rules.over - over, 0.0))
             out = _beyond(handle, piece.outline)
             found += [Clearance("the natural edge", -out, 0.0)] if out > 1e-4 else []
         elif over > 1e-4:

@@ -38,7 +38,7 @@ from shapes.workshop.paths import FINE as PATH
 from shapes.workshop.paths import centre_path, finishing_path, swept_errors
 from shapes.workshop.set_up import SetUp
 from shapes.workshop.sheet import page_of
-from shapes.workshop.stock import Stock
+from shapes.workshop.stock import SCREW, Stock
 
 CHOKE, SPREAD = 0.15, 0.3  # mm: white keeps inside the colour, clear runs over it; our choice
 THIN = 0.004  # mm that the offsets of a print may be thinned by: far below a drop of ink
@@ -75,9 +75,6 @@ def cut_files(made: SetUp, colours: dict[str, str], *, path: bool) -> list[Plann
     if path:
         files.append(_path_file(made, colours))
     return files
-
-
-SCREW = 8.0  # mm across the head of a screw; our choice
 
 
 def reference_of(stock: Stock, screws: Sequence[tuple[float, float]] = ()) -> Reference:

@@ -41,7 +41,7 @@ _NUMBERS = {
     "grain": (Range(-180, 180, "angle of the grain to the x axis", "degrees"), "number"),
     "margin": (Range(0, 50, "wood left between the kerf and the piece's edge", "mm"), "length"),
 }
-_WORDS = ("name", "species", "origin")
+_WORDS = ("name", "species", "origin", "source")
 _TABLES = ("outline", "defects", "fixings", "price", "mark")
 _KNOWN = (*_WORDS, *_NUMBERS, *_TABLES, "rings", "live_edge")
 _AT = Range(-REACH, REACH, "a coordinate", "mm")
@@ -146,6 +146,7 @@ def read_off_cut(path: Path) -> tuple[OffCut, list[str]]:
         corner=shape.corner,
         rings=rings,
         keep="live_edge" in table,
+        source=words.get("source", ""),
     )
     if piece.mass is not None and not 200 <= piece.density <= 1400:
         r.wrong(

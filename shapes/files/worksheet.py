@@ -10,7 +10,7 @@ from shapes.files.figure import Figure, as_svg, on_canvas
 from shapes.files.paper import PAPER, canvas_of, text_fonts
 from shapes.units import POINTS_PER_MM as POINTS
 from shapes.workshop.cautions import CARE, NOT_FOR_FOOD
-from shapes.workshop.sheet import Group, Sheet
+from shapes.workshop.words import Group, Sheet
 
 MARGIN = 9.0  # mm
 PICTURE = 66.0  # mm high

@@ -119,15 +119,21 @@ def prepare(task: Task) -> Prepared:
 
 
 def _lying(task: Task) -> list[Lies]:
-    """Every board as it lies: on a blank of its own, or on the piece with its part of the account."""
-    if task.blank is None:
-        return [Lies(full_report(b), w) for b, w in zip(task.boards, task.places, strict=True)]
-    x, y = task.blank.datum
-    accounts = {line.number: line for line in task.blank.account.lines}
+    """Every board as it lies: on a blank of its own, or on the piece."""
+    if task.blank is not None:
+        return lying(task.blank, task.places)
+    return [Lies(full_report(b), w) for b, w in zip(task.boards, task.places, strict=True)]
+
+
+def lying(blank: Blank, places: Sequence[str] = ()) -> list[Lies]:
+    """Return the boards of a piece as they lie from its datum, each with its part of the account."""
+    x, y = blank.datum
+    accounts = {line.number: line for line in blank.account.lines}
+    names = places or [r.board.name or r.board.form for _, _, r in blank.placed]
     return [
-        Lies(report, where, Pose(p.pose.x - x, p.pose.y - y, p.pose.angle), number, accounts[number])
-        for where, (number, p, report) in zip(task.places, task.blank.placed, strict=True)
-    ]  # fmt: skip
+        Lies(report, where, Pose(p.pose.x - x, p.pose.y - y, p.pose.angle), n, accounts[n])
+        for where, (n, p, report) in zip(names, blank.placed, strict=True)
+    ]
 
 
 def _unfit(task: Task, report: Report, where: str, *, first: bool) -> list[Problem]:

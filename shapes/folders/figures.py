@@ -148,7 +148,7 @@ def _stock_json(made: SetUp) -> dict[str, Any]:
     }  # fmt: skip
 
 
-_COLUMNS = ("board", "quantity", "to make", "machine minutes, spoilt ones in them", "bench minutes, spoilt ones in them", "timber", "machine time", "bench time", "finish", "cost", "margin", "tax", "price", "price each")  # fmt: skip
+_COLUMNS = ("board", "quantity", "to make", "machine minutes, spoilt ones in them", "bench minutes, spoilt ones in them", "timber", "machine time", "bench time", "finish", "cost", "margin", "tax", "price", "price each", "not in the price")  # fmt: skip
 
 
 def prices_csv(batch: Batch) -> bytes:
@@ -157,11 +157,12 @@ def prices_csv(batch: Batch) -> bytes:
     table = csv.writer(held, lineterminator="\n")
     table.writerow(_COLUMNS)
     for p in batch.every:
-        table.writerow(_price_row(p))
+        marked = [n for n in batch.unknown if n.startswith(("laser", "printer"))]
+        table.writerow(_price_row(p, marked if p in batch.lines else ()))
     every = batch.every
     sums = [_sum([getattr(p, n) for p in every]) for n in _MONEY]
     minutes = [f"{sum(getattr(p, n) for p in every):.1f}" for n in ("machine_minutes", "bench_minutes")]  # fmt: skip
-    table.writerow(["total", sum(p.quantity for p in batch.lines), sum(p.to_make for p in batch.lines), *minutes, *sums, ""])  # fmt: skip
+    table.writerow(["total", sum(p.quantity for p in batch.lines), sum(p.to_make for p in batch.lines), *minutes, *sums, "", ""])  # fmt: skip
     return held.getvalue().encode()
 
 
@@ -174,11 +175,11 @@ def _sum(values: Sequence[float | None]) -> str:
     return f"{sum(known):.2f}" if len(known) == len(values) else ""
 
 
-def _price_row(p: Price) -> list[Any]:
+def _price_row(p: Price, apart: Sequence[str]) -> list[Any]:
     money = [_sum([getattr(p, n)]) for n in _MONEY]
     minutes = [f"{p.machine_minutes:.1f}", f"{p.bench_minutes:.1f}"]
     each = None if p.price is None else p.price / p.quantity
-    return [p.name, p.quantity, p.to_make, *minutes, *money, _sum([each])]
+    return [p.name, p.quantity, p.to_make, *minutes, *money, _sum([each]), "; ".join(apart)]
 
 
 def _engraved(job: Job, k: int) -> str:
@@ -193,11 +194,11 @@ def record_csv(jobs: Sequence[Job]) -> bytes:
     """Return a record for traceability: a line for each board that is made, dates to be filled in."""
     held = io.StringIO()
     table = csv.writer(held, lineterminator="\n")
-    table.writerow(("board", "number", "species", "timber source", "oil", "oil batch", "cut on", "last coat on", "cured on", "dispatched on", "to", "engraved", "for food", "fails"))  # fmt: skip
+    table.writerow(("board", "number", "species", "piece", "timber source", "oil", "oil batch", "cut on", "last coat on", "cured on", "dispatched on", "to", "engraved", "for food", "fails"))  # fmt: skip
     for job in jobs:
         brief, asked = job.report.board.brief, job.asked
         oiled = asked.oiled.isoformat() if asked.oiled else ""
         cured = job.cured.isoformat() if job.cured else ""
         for k in range(1, to_make(asked.quantity) + 1):
-            table.writerow((job.name, k, brief.species, asked.timber_source, job.shop.oil.name, asked.oil_batch, "", oiled, cured, "", "", _engraved(job, k), "yes" if job.for_food else "NOT FOR FOOD", " ".join(job.report.failed)))  # fmt: skip
+            table.writerow((job.name, k, brief.species, job.stock.piece.name if job.stock.piece else "", job.source, job.shop.oil.name, asked.oil_batch, "", oiled, cured, "", "", _engraved(job, k), "yes" if job.for_food else "NOT FOR FOOD", " ".join(job.report.failed)))  # fmt: skip
     return held.getvalue().encode()

@@ -7,7 +7,6 @@ from pathlib import Path
 from types import MappingProxyType
 
 from shapes.checks.finding import WARN
-from shapes.collection.account import Line
 from shapes.collection.board import Report
 from shapes.errors import InputError, Problem
 from shapes.files.offer import Offered, offer_html, offer_pdf
@@ -16,7 +15,7 @@ from shapes.files.safe import write_checked
 from shapes.pictures.board import Shown, board_picture, width_of
 from shapes.pictures.finished import at_once, jpeg_of
 from shapes.units import KG_PER_POUND, sizes
-from shapes.workshop.job import Asked
+from shapes.workshop.job import Asked, Job
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, set_up
 from shapes.workshop.shop import Shop
@@ -27,19 +26,19 @@ MOST = 60  # boards: a file that still goes by e-mail
 
 
 def price_of(
-    report: Report, shop: Shop, line: Line | None = None
+    report: Report, shop: Shop, job: Job | None = None
 ) -> tuple[float | None, tuple[str, ...]]:
     """Return the price of one board ordered alone, set-up in it; or None, and whose rates are not known.
 
-    ``line``: its part of the account of the piece that it lies on, whose timber it then costs.
+    ``job``: of a board that lies on a piece, as it is planned there.
     """
-    one = Lies(report, report.board.name or "board", line=line)
-    batch = batch_of(set_up([one], shop, Asked()).jobs)
+    own = Lies(report, report.board.name or "board")
+    batch = batch_of([job] if job else set_up([own], shop, Asked()).jobs)
     return (None, batch.unknown) if batch.unknown else (batch.total, ())
 
 
 def offered(
-    report: Report, price: float | None, food: bool, scale: float, thing: str | None
+    report: Report, price: float | None, food: bool, scale: float, thing: str | None, asked: bool
 ) -> Offered:
     """Return what an offer shows and says of one board."""
     brief, s = report.board.brief, report.subject
@@ -50,6 +49,8 @@ def offered(
     ]  # fmt: skip
     if price is not None:
         says.append(f"price {price:.2f}")
+    elif asked:
+        says.append("price on request")
     if not food:
         says.append("NOT FOR FOOD: for decoration alone")
     shown = Shown(round(scale * width_of(report, thing)), False, thing)
@@ -77,14 +78,14 @@ def write_offer(
     title: str,
     shop: Shop | None,
     *,
-    lines: Mapping[int, Line] = MappingProxyType({}),
+    laid: Mapping[int, Job] = MappingProxyType({}),
     for_food: Sequence[bool] | None = None,
     beside: str | None = None,
     force: bool = False,
 ) -> tuple[str, ...]:
     """Write an offer and return notes. Raises InputError, before anything is written, for what is unfit.
 
-    ``lines``: by index, the account of boards that lie on a piece; ``for_food``: of every board.
+    ``laid``: by index, boards that lie on a piece as they are planned there; ``for_food``: of every board.
     """
     food = for_food or [r.board.brief.for_food for r in reports]
     draw = KINDS.get(target.suffix.lower())
@@ -107,7 +108,7 @@ def write_offer(
     notes: list[str] = []
     prices: list[float | None] = [None] * len(reports)
     if shop is not None:
-        found = [price_of(r, shop, lines.get(i)) for i, r in enumerate(reports)]
+        found = [price_of(r, shop, laid.get(i)) for i, r in enumerate(reports)]
         prices = [p for p, _ in found]
         if unknown := dict.fromkeys(u for _, us in found for u in us):
             notes.append(f"no price where what it is made of is not known: {', '.join(unknown)}")
@@ -121,7 +122,9 @@ def write_offer(
     ]
     scale = PIXELS / max(width_of(r, beside) for r in reports)
     pairs = list(zip(reports, prices, food, strict=True))
-    made = at_once(lambda pair: offered(*pair, scale, beside), pairs)
+    made = at_once(
+        lambda pair: offered(*pair, scale, beside, any(p is not None for p in prices)), pairs
+    )
     about = (
         f"{len(made)} board{'' if len(made) == 1 else 's'}, each one of a kind, all to one scale"
     )

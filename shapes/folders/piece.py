@@ -14,7 +14,7 @@ from shapes.geometry.curve import Curve
 from shapes.geometry.outline import outline
 from shapes.timber.off_cut import Defect, Fixing, OffCut, Price, Sawn
 
-_PLAIN = ("name", "thickness", "species", "wanted", "moisture", "mass", "grain", "origin", "margin", "rings", "keep")  # fmt: skip
+_PLAIN = ("name", "thickness", "species", "wanted", "moisture", "mass", "grain", "origin", "margin", "rings", "keep", "source")  # fmt: skip
 
 
 def piece_json(piece: OffCut) -> dict[str, Any]:

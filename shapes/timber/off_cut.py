@@ -144,6 +144,7 @@ class OffCut:
     corner: tuple[float, float] = (0.0, 0.0)
     rings: float | None = None  # degrees from the face, seen on the end
     sawn: Sawn | None = None  # of a slice: what it is sawn from
+    source: str = ""  # where it is from, for the record
     keep: bool = False  # whether its natural edge is to be kept, not only may be
 
     @property
@@ -173,6 +174,12 @@ class OffCut:
         """Middle of the piece's box."""
         x0, y0, x1, y1 = self.outline.bounds
         return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def stands(piece: OffCut) -> float:
+    """How high a piece stands on a bandsaw's table at least, mm: on its long edge."""
+    box = shapely.get_coordinates(shapely.minimum_rotated_rectangle(piece.outline))
+    return float(min(math.dist(box[0], box[1]), math.dist(box[1], box[2])))
 
 
 @dataclass(frozen=True, slots=True)

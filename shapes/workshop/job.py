@@ -12,7 +12,7 @@ import shapely
 from shapes.collection.account import Line
 from shapes.collection.board import Report
 from shapes.geometry.curve import Array
-from shapes.geometry.outline import Outline, transformed
+from shapes.geometry.outline import Outline, bounds, transformed
 from shapes.geometry.pose import Pose
 from shapes.geometry.rectangle import Rectangle
 from shapes.timber.estimate import Estimate
@@ -111,6 +111,7 @@ class Job:
     line: Line | None = None
     number: int = 1  # on its stock
     shared: float = HANDLING
+    skimming: float = 0.0  # of ``shared``, what skims of a piece take
 
     @property
     def name(self) -> str:
@@ -161,6 +162,23 @@ class Job:
     def for_food(self) -> bool:
         """Whether it may be sold for food."""
         return self.stock.fit_for_food and self.report.board.brief.for_food
+
+    @property
+    def cutting_minutes(self) -> float:
+        """Minutes that a cutter runs for it, its part of the skims in them."""
+        return self.plan.minutes + self.skimming
+
+    @property
+    def own_box(self) -> tuple[float, float]:
+        """Length and width of the board itself, however it lies, mm."""
+        x0, y0, x1, y1 = bounds(self.report.outline)
+        return x1 - x0, y1 - y0
+
+    @property
+    def source(self) -> str:
+        """Where its timber is from: as the piece says, else as was asked."""
+        piece = self.stock.piece
+        return piece.source if piece and piece.source else self.asked.timber_source
 
     @property
     def machine_minutes(self) -> float:

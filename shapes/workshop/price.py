@@ -83,7 +83,7 @@ def batch_of(jobs: Sequence[Job]) -> Batch:
         machine, bench = job.machine_minutes * made, job.bench_minutes * made
         costs = job.costs.times(made)
         if job.line is not None:
-            costs = costs._replace(timber=job.line.cost)
+            costs = costs._replace(timber=job.costs.timber)
         lines.append(_price(job.name, q, to_make(q), machine, bench, costs, shop))
     once = Costs(0.0, at_rate(shop.rates.machine, shop.rates.set_up), 0.0, 0.0).times(1)
     set_up = _price("set-up, once", 1, 1, shop.rates.set_up, 0.0, once, shop)
@@ -114,6 +114,6 @@ def _price(
     margin = tax = None
     total = costs.total
     if total is not None and None not in costs:
-        margin = round(total * shop.markup_share, 2)
-        tax = round((total + margin) * shop.tax / 100, 2)
+        margin = round(total * shop.markup_share + 1e-9, 2)
+        tax = round((total + margin) * shop.tax / 100 + 1e-9, 2)
     return Price(name, quantity, made, machine, bench, *costs, margin, tax)

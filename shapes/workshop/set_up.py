@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import astuple, dataclass
 
+import numpy as np
 import shapely
 
 from shapes.collection.account import Line
@@ -48,6 +49,17 @@ class SetUp:
     def thickness(self) -> float:
         """Thickness after skimming, mm."""
         return self.jobs[0].plan.thickness
+
+    @property
+    def for_food(self) -> bool:
+        """Whether all its boards may be sold for food."""
+        return all(j.for_food for j in self.jobs)
+
+    @property
+    def thickness_rested(self) -> float:
+        """Thickness when the first face has had its last skim and the second has not, mm."""
+        skim = self.skim
+        return self.stock.found - (skim.first[-1] + skim.before[-1] if skim else 0.0)
 
     @property
     def head_depth(self) -> float:
@@ -135,17 +147,20 @@ def set_up(lies: Sequence[Lies], shop: Shop, asked: Asked, stock: Stock | None =
     cutter = shop.cutter(brief.cutter)
     filled = [_filled(one) for one in lies]
     held = hold_down(stock, filled, cutter.true)
-    skim, apart = None, HANDLING
+    skim, apart, skimming = None, HANDLING, 0.0
     thickness = asked.thickness if asked.thickness is not None else brief.thickness
     if stock.piece is not None and stock.found > thickness:
         off = stock.found - thickness
         skim = skim_plan(shop.skimmer, shop.machine, stock.size, off, asked.chip_share)
-        apart += skim.minutes
+        skimming = skim.minutes
+        apart += skimming
     jobs: list[Job] = []
     problems: list[Problem] = []
     for one in lies:
         try:
-            jobs.append(_job(one, shop, asked, stock, held, apart / len(lies)))
+            jobs.append(
+                _job(one, shop, asked, stock, held, apart / len(lies), skimming / len(lies))
+            )
             problems += _off_the_bed(jobs[-1], one.where)
         except InputError as error:
             problems += error.problems
@@ -188,7 +203,15 @@ def job_of(report: Report, shop: Shop, asked: Asked, *, engraving: Placed | None
     return set_up([one], shop, asked).jobs[0]
 
 
-def _job(one: Lies, shop: Shop, asked: Asked, stock: Stock, held: HoldDown, shared: float) -> Job:
+def _job(
+    one: Lies,
+    shop: Shop,
+    asked: Asked,
+    stock: Stock,
+    held: HoldDown,
+    shared: float,
+    skimming: float,
+) -> Job:
     report = one.report
     brief, s = report.board.brief, report.subject
     cutter = shop.cutter(brief.cutter)
@@ -222,8 +245,12 @@ def _job(one: Lies, shop: Shop, asked: Asked, stock: Stock, held: HoldDown, shar
         held="tabs" if cutting.tabs else "skin",
     )
     torn = tear_out(s.outline, s.grain, brief.thickness, brief.round_over, brief.guide_bearing)
+    if not stock.natural.is_empty:  # along a natural edge nothing is cut
+        torn = torn.within(
+            lambda p: np.asarray(shapely.intersects_xy(stock.outline, *one.pose.of(p).T))
+        )
     notes = list(cutting.notes)
     for placed, what in ((one.engraving, "engraving"), (one.printed, "print")):
         if placed and placed.face.name == "eating":
             notes.append(f"{what} on the eating face: it holds food and is hard to clean; the underside is the usual place")  # fmt: skip
-    return Job(report, shop, asked, stock, cutting, torn, areas, tuple(steps), one.engraving, one.printed, tuple(notes), one.pose, one.line, one.number, shared)  # fmt: skip
+    return Job(report, shop, asked, stock, cutting, torn, areas, tuple(steps), one.engraving, one.printed, tuple(notes), one.pose, one.line, one.number, shared, skimming)  # fmt: skip

@@ -5,70 +5,27 @@ What it says is worked out in job.py, stock.py and cutting.py; here it is only p
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable
-from dataclasses import dataclass, field
-
 import numpy as np
 
 from shapes.checks.finding import FAIL
 from shapes.timber.lumber import board_feet
 from shapes.timber.off_cut import PROUD, SUNK
 from shapes.timber.solid import box_of, rounds
-from shapes.units import mass_said, sizes
-from shapes.workshop.cautions import CAUTIONS, FIRST
+from shapes.workshop.cautions import CAUTIONS
 from shapes.workshop.cutting import LEFT, OVER, SKIM_STEP, SKIN, Cut
 from shapes.workshop.frame import SANDED, sheet_thickness
 from shapes.workshop.job import Job, Placed
 from shapes.workshop.price import to_make
 from shapes.workshop.set_up import SetUp
+from shapes.workshop.stock import FEWEST
 from shapes.workshop.tabs import LONG, THICK
+from shapes.workshop.words import BLANK, Group, Sheet, clock, exact, mass_of, mm, place, size_of
 
 PAGE_EDGE = 5.0  # mm of page round an area
+SKIMS = 12.0  # mm: a narrower cutter skims no face in reasonable time; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
-    """A part of the sheet: steps with tick boxes, rows of what and how much, and cautions."""
-
-    title: str
-    steps: tuple[str, ...] = ()
-    rows: tuple[tuple[str, ...], ...] = ()
-    head: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """A worksheet: title, the line under it, alarms, its groups in order, and the last line."""
-
-    title: str
-    under: str
-    groups: tuple[Group, ...] = field(default=())
-    foot: str = FIRST
-    alarms: tuple[str, ...] = ()  # in red above everything
-
-
-def mm(value: float) -> str:
-    """A length, one digit where it needs one."""
-    return f"{value:.1f}".rstrip("0").rstrip(".")
-
-
-def exact(value: float) -> str:
-    """A length as it was measured or is set: to 0.01 mm, no more digits than it has."""
-    return f"{value:.2f}".rstrip("0").rstrip(".")
-
-
-def clock(minutes: float) -> str:
-    """Minutes as a maker says them."""
-    whole = math.ceil(minutes - 1e-9)
-    return f"{whole} min" if whole < 90 else f"{whole // 60} h {whole % 60:02d} min"
-
-
-BLANK = "________"
-
-
-def worksheet(made: SetUp, place: int | None = None) -> Sheet:
+def worksheet(made: SetUp, number: int | None = None) -> Sheet:
     """Lay a set-up out as steps, in the order they are done."""
     groups = [_piece(made) if made.stock.piece else _blank(made), *_skim(made), _cut(made)]
     groups += [_free(made), _finish(made)]
@@ -76,33 +33,17 @@ def worksheet(made: SetUp, place: int | None = None) -> Sheet:
         groups += [_mark(job.engraving, job, "engrave")] if job.engraving else []
         groups += [_mark(job.printed, job, "print")] if job.printed else []
     groups += [_last(made), _materials(made)]
-    title = f"{place}  {made.name}" if place else made.name
+    title = f"{number}  {made.name}" if number else made.name
     return Sheet(title, _under(made), tuple(groups), alarms=alarms(made))
-
-
-def _size(made: SetUp, lengths: Iterable[float]) -> str:
-    """Sizes in the maker's own unit, and in mm, which all files and figures of the machines are in."""
-    each = tuple(lengths)
-    said = " x ".join(mm(v) for v in each) + " mm"
-    unit = _unit(made)
-    return said if unit in (None, "mm") else f"{sizes(each, unit)} ({said})"
-
-
-def _mass(made: SetUp, kg: float) -> str:
-    return mass_said(kg, _unit(made))
-
-
-def _unit(made: SetUp) -> str | None:
-    return made.jobs[0].report.board.brief.unit or made.shop.unit
 
 
 def alarms(made: SetUp) -> tuple[str, ...]:
     """What stands in red above everything: failing checks, timber unfit for food, tools that are not there."""
     found = []
-    if not all(j.for_food for j in made.jobs):
-        found.append(
-            f"NOT FOR FOOD{_origin(made)}: no serving board, no food words, not sold as one"
-        )
+    if not made.for_food:
+        found.append(f"NOT FOR FOOD{_origin(made)}: no serving board, not sold as one")
+        if made.stock.piece and made.stock.piece.origin in ("painted", "treated", "unknown"):
+            found.append("Old paint and treated wood may hold lead or poison: have it tested before any machine raises its dust")  # fmt: skip
     for job in made.jobs:
         found += [f"{job.name} FAILS {f.check}: {f.message}" for f in job.report.findings if f.verdict == FAIL]  # fmt: skip
     return (*found, *lacking(made))
@@ -120,7 +61,9 @@ def lacking(made: SetUp) -> list[str]:
     if "cutters" in shop.stated and not shop.has(shop.cutter(brief.cutter)):
         found.append(f"the workshop lists no cutter of {brief.cutter:g} mm")
     bit = shop.round_over(brief.round_over, brief.guide_bearing)
-    if "round_overs" in shop.stated and brief.round_over > 0 and not shop.has(bit):
+    if made.skim and shop.cutters and made.skim.cutter.true < SKIMS:
+        found.append(f"the workshop lists no cutter wide enough to skim with ({SKIMS:g} mm or more)")  # fmt: skip
+    if shop.stated and brief.round_over > 0 and not shop.has(bit):
         found.append(f"the workshop lists no round-over bit of {brief.round_over:g} mm")
     if shop.stated and "laser" not in shop.stated and any(j.engraving for j in made.jobs):
         found.append("the workshop lists no laser")
@@ -134,17 +77,18 @@ def _under(made: SetUp) -> str:
         b, s, e = job.report.board, job.report.subject, job.estimate
         hold = "no handle" if b.handle == "none" else b.handle.replace("-", " ")
         return (
-            f"{b.brief.species}, {hold}; {_size(made, (*s.box, b.brief.thickness))} finished;"
-            f" {_mass(made, job.mass)} ({_mass(made, e.mass_band_kg[0])} to {_mass(made, e.mass_band_kg[1])});"
+            f"{b.brief.species}, {hold}; {size_of(made, (*s.box, b.brief.thickness))} finished;"
+            f" {mass_of(made, job.mass)} ({mass_of(made, e.mass_band_kg[0])} to {mass_of(made, e.mass_band_kg[1])});"
             f" make {to_make(job.asked.quantity)} for {job.asked.quantity}"
         )
     boards = "; ".join(
-        f"{j.number} {j.name}, {_size(made, j.report.subject.box)}, {_mass(made, j.mass)}"
+        f"{j.number} {j.name}, {size_of(made, j.own_box)}{', less its natural edge' if made.kept(j) else ''}, {mass_of(made, j.mass)}"
         for j in made.jobs
     )
-    return f"{made.stock.piece.species}, boards {_size(made, (made.jobs[0].report.board.brief.thickness,))} finished: {boards}"
+    return f"{made.stock.piece.species}, boards {size_of(made, (made.jobs[0].report.board.brief.thickness,))} finished: {boards}"
 
 
+_FLAT = "Search it for metal. Drill the holes for the screws right through from the face you measured, then lay that face down for step 2; wedge what rocks: it may not move or spring."
 _METAL = (
     "Search it for metal. Lay it hollow side down, wedge what rocks: it may not move or spring."
 )
@@ -153,13 +97,17 @@ _METAL = (
 def _screws(made: SetUp, none: str) -> str:
     """How the wood is held."""
     deep = exact(made.head_depth)
+    added = ", ".join(place(x, y) for x, y in made.held.screws)
     if made.stock.fixings:
-        at = ", ".join(f"{f.name} ({x:.0f}, {y:.0f})" for f, (x, y) in made.stock.fixings)
-        return f"Held as you stated: {at}. Heads of screws {deep} mm below the face; no clamp in the way of the skim cutter."
+        at = ", ".join(f"{f.name} {place(x, y)}" for f, (x, y) in made.stock.fixings)
+        more = f" Add screws at {added}." if added else ""
+        few = (
+            "" if made.held.enough else f" FEWER THAN {FEWEST} HOLD IT: add clamps before you cut."
+        )
+        return f"Held as you stated: {at}.{more}{few} Heads of screws {deep} mm below the face; no clamp in the way of the skim cutter."
     if not made.held.enough:
         return none
-    at = ", ".join(f"({x:.0f}, {y:.0f})" for x, y in made.held.screws)
-    return f"Screw it to the spoil sheet at the crosses of the picture, x, y {at}: {SUNK:g} mm clear of the cutter, pilot holes first (end grain splits), heads {deep} mm below the face. No clamps while you skim."
+    return f"Screw it to the spoil sheet at the crosses of the picture, x, y {added}: {SUNK:g} mm clear of the cutter, pilot holes first (end grain splits), heads {deep} mm below the face. No clamps while you skim."
 
 
 def _blank(made: SetUp) -> Group:
@@ -170,7 +118,7 @@ def _blank(made: SetUp) -> Group:
     return Group(
         "1  Blank",
         (
-            f"Take {job.report.board.brief.species}, known solid timber, dry (6 to 10 %), at least {_size(made, (l, w, t))}, grain along its length; no knot, shake or sloping grain where the hand takes it. Source: {source}",
+            f"Take {job.report.board.brief.species}, known solid timber, dry (6 to 10 %), at least {size_of(made, (l, w, t))}, grain along its length; no knot, shake or sloping grain where the hand takes it. Source: {source}",
             _METAL,
             _screws(made, none),
         ),
@@ -184,12 +132,12 @@ def _piece(made: SetUp) -> Group:
     assert piece is not None
     l, w, t = stock.size  # noqa: E741
     x, y = stock.datum
-    source = made.asked.timber_source or "________________"
+    source = made.jobs[0].source or "________________"
     marks = ", ".join(name for name, _ in stock.defects) or "none stated"
     steps = [
         f"Take {piece.name}: {piece.species}, {piece.origin}, {exact(t)} mm thick as found, its box {mm(l)} x {mm(w)} mm. Defects: {marks}. Source: {source}",
         f"x 0, y 0 of every file and of this sheet is the point ({exact(x)}, {exact(y)}) as you measured the piece: mark it on the face you measured, with a line along x, and again after skimming.",
-        _METAL,
+        _FLAT if made.skim else _METAL,
         _screws(made, f"No waste of it takes a screw {SUNK:g} mm clear of the cutter: hold it by battens or clamps {PROUD:g} mm from the cutter's centre."),
     ]  # fmt: skip
     if (sawn := piece.sawn) is not None:
@@ -213,11 +161,11 @@ def _skim(made: SetUp) -> list[Group]:
     first = "first face" if made.stock.piece is None else "underside first: the face you measured lies down, the screws go through the same holes. Skim the whole of it"  # fmt: skip
     steps = [
         f"{'Skim the whole' if made.stock.piece is None else 'Skim the'} {first} with the {tool}, to {each} below its highest place.",
-        f"Turn over on the long edge, screw it down as before. Skim the second face to the same depths. {'Not clean: take another blank.' if made.stock.piece is None else 'The face you measured is up again, as in the picture. Not clean: the piece has no more thickness to give; plan thinner boards.'}",
+        f"Turn over on the long edge, screw it down as before. Skim the second face to the same depths. {'Not clean: take another blank.' if made.stock.piece is None else 'The face you measured is up again, as in the picture. Not clean: take a little more off this face and less off the other; where that is not enough, plan thinner boards.'}",
     ]
     if skim.rest:
-        steps.append(f"{exact(skim.off)} mm comes off in all: take it off the machine and let it rest a day or more, air on both faces; look for cup. Then the last skim of each face, to {exact(skim.first[-1])} mm.")  # fmt: skip
-    steps.append(f"Measure in four places: greatest ________, smallest ________ mm (planned {exact(made.thickness)}); over 0.3 apart, skim again. The face that is up is the eating face.")  # fmt: skip
+        steps.append(f"{exact(skim.off)} mm comes off in all: take it off the machine and let it rest a day or more, air on both faces; look for cup. Then the last skims: the first face again, to {exact(made.thickness_rested)} mm thick, turn, the second to {exact(made.thickness)}{'' if made.stock.piece is None else '; the face you measured must be up before you go on'}.")  # fmt: skip
+    steps.append(f"Measure in four places: greatest ________, smallest ________ mm (planned {exact(made.thickness)}); over 0.3 apart, skim again. The face that is up is the {_upper(made)}.")  # fmt: skip
     return [Group(f"2  Skim both faces{_time(made, skim.minutes)}", tuple(steps))]
 
 
@@ -249,12 +197,12 @@ def _cut(made: SetUp) -> Group:
     steps = [
         f"{zero} Load cut.dxf: its lines are the finished board{'' if len(made.jobs) == 1 else 's'}. {down[0].upper()}{down[1:]}.",
         tool,
-        "Edge: down-cut or compression spiral, the face stays clean; openings: up-cut, it lifts the chips out. Enter on a ramp of 3 degrees at most along the line, in a small opening in a helix: never straight down.",
+        "Edge: down-cut spiral, the face stays clean (a compression spiral only where its first pass goes deeper than its up-cut part); openings: up-cut, it lifts the chips out. Enter on a ramp of 3 degrees at most along the line, in a small opening in a helix: never straight down.",
         f"Openings first, the edge last, anticlockwise round the edge and clockwise in openings. Every pass leaves {LEFT:g} mm; then one finishing pass at full depth.",
     ]
     for one in made.jobs:
         if one.plan.tabs:
-            at = ", ".join(f"({t.x:.0f}, {t.y:.0f})" for t in one.tabs)
+            at = ", ".join(place(t.x, t.y) for t in one.tabs)
             steps.append(
                 f"{_of(made, one)}{len(one.tabs)} tabs at x, y {at}, as in setting-out.dxf (TAB): {LONG:g} mm of wood long; every pass, the finishing one too, lifts there to {THICK:g} mm above the underside. Should the handle chatter, leave a skin (--hold skin)."
             )
@@ -276,14 +224,22 @@ def _row(made: SetUp, job: Job, cut: Cut) -> tuple[str, ...]:
     return (what, cut.held, f"{depths}; finish {exact(cut.passes[-1].z)}", f"{cut.length / 1000:.1f} m", time)  # fmt: skip
 
 
+def _upper(made: SetUp) -> str:
+    """What the upper face is called."""
+    return "eating face" if made.for_food else "upper face"
+
+
 def _free(made: SetUp) -> Group:
     brief = made.jobs[0].report.board.brief
     bit = made.shop.round_over(brief.round_over, brief.guide_bearing)
     steps = list(dict.fromkeys(d.text for j in made.jobs for d in j.steps if d.stage == "free"))
-    steps.insert(1, "Free now: pencil its number and UNDERSIDE on the face that lay down; the one that was up is the eating face.")  # fmt: skip
+    steps.insert(1, f"Free now: pencil its number and UNDERSIDE on the face that lay down; the one that was up is the {_upper(made)}.")  # fmt: skip
     if brief.round_over > 0:
         speed = f", at most {bit.rpm:.0f} rpm" if bit.rpm else ""
         steps.append(f"Trimmer, bit from above, bearing {exact(bit.bearing)} mm{speed}. On either face, as you look down on it: anticlockwise round the edge, clockwise in openings, always.")  # fmt: skip
+        for job in made.jobs:
+            if made.kept(job):
+                steps.append(f"{_of(made, job)}Not along the natural edge: a bearing does not run true on it. Ease it by hand to a like round. In a frame the board is held by its other sides.")  # fmt: skip
         advice = dict.fromkeys(a for j in made.jobs for a in j.lifted.trimmer())
         steps += [f"Red, eating face up, and amber, underside up: {a}." for a in advice]
         for job in made.jobs:
@@ -299,7 +255,7 @@ def _finish(made: SetUp) -> Group:
     steps = []
     each = " in all" if len(made.jobs) > 1 else ""
     for done in (d for d in made.jobs[0].steps if d.stage != "free"):
-        text = done.text
+        text = done.text if made.for_food else done.text.replace("food or ", "")
         if done.coat:
             text += f" ({made.oil[done.coat - 1]:.0f} ml{each})"
         if done.wait_hours >= 24:
@@ -310,7 +266,7 @@ def _finish(made: SetUp) -> Group:
     return Group(
         "5  Sand and oil, in this order",
         tuple(steps),
-        cautions=(*CAUTIONS["oil"], *CAUTIONS["dust"]),
+        cautions=(*CAUTIONS["oil"][: 2 if made.for_food else 1], *CAUTIONS["dust"]),
     )
 
 
@@ -360,10 +316,10 @@ def _last(made: SetUp) -> Group:
     when = f"not before {cured.isoformat()}" if cured else "not before ______________"
     oiled = made.asked.oiled.isoformat() if made.asked.oiled else "______________"
     hold = "held as it will be carried" if brief.load else "held by its handle"
-    food = (
-        "food and dispatch" if all(j.for_food for j in made.jobs) else "dispatch, never for food,"
+    food = "food and dispatch" if made.for_food else "dispatch, never for food,"
+    weigh = "; ".join(
+        f"{_of(made, j)}________ (planned {mass_of(made, j.mass)})" for j in made.jobs
     )
-    weigh = "; ".join(f"{_of(made, j)}________ (planned {_mass(made, j.mass)})" for j in made.jobs)
     tests = dict.fromkeys(j.proof_load for j in made.jobs)
     return Group(
         "Last",
@@ -390,7 +346,7 @@ def _materials(made: SetUp) -> Group:
         (made.shop.oil.name, f"{first:.0f} + {second:.0f} ml", _money(costs.finish)),
         ("machine", minutes if made.known else BLANK, _money(costs.machine)),
         ("bench", clock(made.bench_minutes), _money(costs.bench)),
-        ("sum", f"without mark-up and tax, {each}{'' if None not in costs else ', as far as prices are stated'}", _money(costs.total)),
+        ("sum", f"without spoil, set-up, mark-up and tax, {each}{_apart(made)}{'' if None not in costs else ', as far as prices are stated'}", _money(costs.total)),
         (
             "areas, m2",
             f"faces {a.faces:.3f}, edge {a.edge:.3f}, round-over {a.round_over:.3f}, of these end grain {a.end_grain:.3f}",
@@ -399,6 +355,16 @@ def _materials(made: SetUp) -> Group:
         ("length of cut", f"{made.length / 1000:.1f} m, skims apart", ""),
     ]  # fmt: skip
     return Group("Materials, time, cost", rows=tuple(rows), head=("what", "how much", "cost"))
+
+
+def _apart(made: SetUp) -> str:
+    """Whose time is not priced."""
+    marks = [
+        ("laser", any(j.engraving for j in made.jobs)),
+        ("printer", any(j.printed for j in made.jobs)),
+    ]
+    names = [n for n, there in marks if there]
+    return f", {' and '.join(names)} apart" if names else ""
 
 
 def _money(value: float | None) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -20,7 +21,10 @@ from shapes.workshop.cutting import LEFT
 from shapes.workshop.tabs import Around
 
 Point = tuple[float, float]
+SCREW = 8.0  # mm across the head of a screw; our choice
 INSET = 9.0  # mm from a screw to the edge of the wood; our choice
+END_INSET = 20.0  # mm of the same to end grain, which splits; our choice
+STEEP = math.radians(45.0)  # of a side to the grain: more is end grain; our choice
 DEEP = 3.0  # mm that a screw's head lies below what is skimmed; our choice
 FEWEST, MOST = 3, 6  # screws that hold a blank
 _GRID = 4.0  # mm between the places that are tried for screws
@@ -98,42 +102,43 @@ def of_piece(piece: OffCut, datum: Point) -> Stock:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class HoldDown:
-    """What holds a stock: screws, the waste in which one stands, and middles of waste that comes loose."""
+    """What holds a stock: screws, the waste in which one stands, and middles of waste that comes loose.
+
+    ``stated`` is how many fixings the maker states; ``screws`` are those to be added.
+    """
 
     screws: tuple[Point, ...]
     waste: shapely.Geometry
     loose: tuple[Point, ...]
+    stated: int = 0
 
     @property
     def enough(self) -> bool:
         """Whether the screws hold a blank."""
-        return len(self.screws) >= FEWEST
+        return len(self.screws) + self.stated >= FEWEST
 
 
 def hold_down(stock: Stock, filled: Sequence[shapely.Polygon], cutter: float) -> HoldDown:
     """Find places for sunk screws in what is left round the boards; ``cutter`` is its true diameter, mm.
 
-    A blank of its own is held at its corners, a piece by the fixings that the maker states or else by
-    screws spread over its waste, one at least in each part of it that has room for one.
+    A blank of its own is held at its corners, a piece by the fixings that the maker states and by
+    screws spread over its waste besides, one at least in each part of it that has room for one.
     """
     slots = shapely.union_all([zone(f, cutter) for f in filled])
     parts = shapely.get_parts(shapely.difference(stock.outline, slots))
     parts = [p for p in parts if p.area >= _LOOSE]
-    if stock.fixings:
-        screws: list[Point] = []
-        held = [
-            p
-            for p in parts
-            if any(p.distance(shapely.Point(at)) <= f.diameter / 2 + _REACH for f, at in stock.fixings)
-        ]  # fmt: skip
-    else:
-        free = _free(stock, filled, cutter)
-        screws = _corners(stock, free) if stock.piece is None else _spread(free, parts)
-        held = [p for p in parts if any(p.distance(shapely.Point(at)) == 0 for at in screws)]
+    free = _free(stock, filled, cutter)
+    stated = [at for _, at in stock.fixings]
+    screws = _corners(stock, free) if stock.piece is None else _spread(free, parts, stated)
+    holds = [(at, 0.0) for at in screws]
+    holds += [(at, f.diameter / 2 + _REACH) for f, at in stock.fixings]
+    held = [p for p in parts if any(p.distance(shapely.Point(at)) <= far for at, far in holds)]
     if not held and stock.piece is None:
         held = parts  # battens hold it all round
     loose = [p.representative_point() for p in parts if p not in held]
-    return HoldDown(tuple(screws), shapely.union_all(held), tuple((p.x, p.y) for p in loose))
+    return HoldDown(
+        tuple(screws), shapely.union_all(held), tuple((p.x, p.y) for p in loose), len(stated)
+    )
 
 
 def around(stock: Stock, held: HoldDown, pose: Pose, cutter: float) -> Around:
@@ -151,21 +156,48 @@ def around(stock: Stock, held: HoldDown, pose: Pose, cutter: float) -> Around:
 def _free(stock: Stock, filled: Sequence[shapely.Polygon], cutter: float) -> shapely.Geometry:
     """Where the middle of a screw may stand."""
     room = shapely.buffer(stock.outline, -INSET + 1e-6, join_style="mitre")
-    shut = [zone(f, cutter + LEFT + SUNK - 1e-6) for f in filled]
+    shut = [zone(f, cutter + LEFT + SUNK + SCREW / 2 - 1e-6) for f in filled]
+    shut += [zone(e, END_INSET) for e in _ends(stock)]
     shut += [zone(d, INSET) for _, d in stock.defects]
     if not stock.natural.is_empty:
         shut.append(zone(stock.natural, RIM))
     return shapely.difference(room, shapely.union_all(shut))
 
 
+def _ends(stock: Stock) -> list[shapely.LineString]:
+    """Sides of the wood that are end grain; of a blank of its own none: its corners have little room."""
+    if stock.piece is None:
+        return []
+    p = shapely.get_coordinates(stock.outline.exterior)
+    found = []
+    for a, b in pairwise(p):
+        off = math.remainder(math.atan2(b[1] - a[1], b[0] - a[0]) - stock.grain, math.pi)
+        if abs(off) > STEEP:
+            found.append(shapely.LineString([a, b]))
+    return found
+
+
 def _corners(stock: Stock, free: shapely.Geometry) -> list[Point]:
+    """A place in each corner of a blank, as far from its end grain as the board leaves room, up to END_INSET."""
     x0, y0, x1, y1 = stock.outline.bounds
-    a, b, c, d = x0 + INSET, y0 + INSET, x1 - INSET, y1 - INSET
-    return [p for p in ((a, b), (c, b), (c, d), (a, d)) if free.distance(shapely.Point(p)) < 1e-3]
+    found = []
+    for right, top in ((0, 0), (1, 0), (1, 1), (0, 1)):
+        y = y1 - INSET if top else y0 + INSET
+        for inset in np.arange(END_INSET, INSET - 0.5, -1.0).tolist():
+            x = x1 - inset if right else x0 + inset
+            if free.distance(shapely.Point(x, y)) < 1e-3:
+                found.append((x, y))
+                break
+    return found
 
 
-def _spread(free: shapely.Geometry, parts: Sequence[shapely.Polygon]) -> list[Point]:
-    """Places far from one another: first one in each part of the waste, then the farthest from all."""
+def _spread(
+    free: shapely.Geometry, parts: Sequence[shapely.Polygon], stated: Sequence[Point]
+) -> list[Point]:
+    """Places far from one another and from those that are ``stated``.
+
+    First one in each part of the waste that has none, then the farthest from all.
+    """
     if free.is_empty:
         return []
     x0, y0, x1, y1 = free.bounds
@@ -176,18 +208,21 @@ def _spread(free: shapely.Geometry, parts: Sequence[shapely.Polygon]) -> list[Po
         return []
     chosen: list[Point] = []
     far = np.hypot(*(p - p.mean(axis=0)).T)  # of the first: from the middle of all
+    for i, at in enumerate(stated):
+        away = np.hypot(*(p - np.array(at)).T)
+        far = away if i == 0 else np.minimum(far, away)
 
     def take(allowed: np.ndarray) -> None:
         nonlocal far
         k = int(np.where(allowed, far, -1.0).argmax())
         away = np.hypot(*(p - p[k]).T)
-        far = away if not chosen else np.minimum(far, away)
+        far = away if not chosen and not stated else np.minimum(far, away)
         chosen.append(pair(np.round(p[k], 1)))
 
     for part in sorted(parts, key=lambda q: -q.area):
         here = shapely.intersects_xy(part, *p.T)
-        if here.any():
+        if here.any() and not any(part.intersects(shapely.Point(at)) for at in stated):
             take(here)
-    while len(chosen) < MOST and far.max() >= _APART:
+    while len(chosen) + len(stated) < MOST and far.max() >= _APART:
         take(np.ones(len(p), dtype=bool))
     return chosen

@@ -11,7 +11,8 @@ rigid machine only, never by hand. Common practice.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -50,6 +51,14 @@ class TearOut:
     under: tuple[Lifted, ...]
     flat: tuple[float, ...]
 
+    def within(self, cut: Callable[[Array], Flags]) -> TearOut:
+        """Return what of it lies where something is cut: ``cut`` tells for points (n, 2)."""
+        return replace(
+            self,
+            lifted=tuple(p for f in self.lifted for p in _parts(f, cut(f.points))),
+            under=tuple(p for f in self.under for p in _parts(f, cut(f.points))),
+        )
+
     def length(self, *, edge: bool) -> float:
         """Lifted length, mm, of the edge or of all openings."""
         return sum(f.length for f in self.lifted if (f.loop == 0) == edge)
@@ -72,6 +81,20 @@ class TearOut:
         return [
             "never change direction; take half the depth at a time there, or leave the last 0.5 mm to sanding"
         ]
+
+
+def _parts(lifted: Lifted, kept: Flags) -> list[Lifted]:
+    """Runs of a stretch where a flag holds, short ones left aside."""
+    if kept.all():
+        return [lifted]
+    ends = np.flatnonzero(np.diff(np.concatenate([[False], kept, [False]]).astype(int)))
+    found = []
+    for a, b in zip(ends[::2], ends[1::2], strict=True):
+        p = lifted.points[a:b]
+        long = float(np.hypot(*np.diff(p, axis=0).T).sum())
+        if long >= SHORT:
+            found.append(Lifted(lifted.loop, p, long))
+    return found
 
 
 def lifts(tangent: Array, grain: float, *, wood_left: bool) -> Flags:

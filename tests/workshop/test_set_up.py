@@ -123,14 +123,20 @@ def test_screws_stand_in_the_waste_of_the_piece() -> None:
         assert board.distance(point) >= HAND["screw_to_board"] - 0.01
         assert made.stock.outline.exterior.distance(point) >= 9.0 - 0.06
         assert made.stock.outline.contains(point)
+        assert 20 - 0.06 <= x <= 480 + 0.06, "end grain splits"
     assert not made.held.loose
 
 
 def test_fixings_that_are_stated_are_those_that_hold() -> None:
     screws = (Fixing("screw 1", (12.0, 12.0), 8.0, False), Fixing("screw 2", (488.0, 188.0), 8.0, False))  # fmt: skip
     made = the_job(the_piece(fixings=screws))
-    assert made.held.screws == ()
-    assert "Held as you stated: screw 1 (12, 12), screw 2 (488, 188)" in " ".join(worksheet(made).groups[0].steps)  # fmt: skip
+    text = " ".join(worksheet(made).groups[0].steps)
+    assert "Held as you stated: screw 1 (12, 12), screw 2 (488, 188)" in text
+    # Two do not hold it: others are added, far from those that are there.
+    assert made.held.enough
+    assert 1 <= len(made.held.screws) <= 4
+    assert all(f"({x:.0f}, {y:.0f})" in text for x, y in made.held.screws)
+    assert all(math.dist(p, f.at) >= 60 for p in made.held.screws for f in screws)
     assert len(made.jobs[0].tabs) >= 3
 
 
@@ -225,6 +231,26 @@ def test_waste_that_no_screw_holds_is_told_and_has_no_tab() -> None:
     assert len(made.kept(made.jobs[0])) == 2
 
 
+def test_nothing_lifts_along_a_natural_edge() -> None:
+    """Steep grain, a long side over the live edge: of the lifted stretches only those within the wood count."""
+    edge = shapely.LineString([(500, 200), (0, 200)])
+    piece = the_piece(natural=edge, grain=math.radians(12))
+    over = the_job(piece, pose=Pose(250.0, 143.0, 0.0)).jobs[0]
+    clear = the_job(piece, pose=Pose(250.0, 120.0, 0.0)).jobs[0]
+    both = clear.lifted.length(edge=True)
+    assert both > 520
+    assert over.lifted.length(edge=True) == pytest.approx(both / 2, abs=30)
+    for found in over.lifted.lifted:
+        assert over.lying(found.points)[:, 1].max() <= 200
+
+
+def test_after_a_rest_the_measured_face_is_up_again() -> None:
+    steps = " ".join(worksheet(by_hand()).groups[1].steps)
+    # 31 - 5.5 - 5 = 20.5 when the first face is done, then 20.
+    assert "the first face again, to 20.5 mm thick, turn, the second to 20; the face you measured must be up" in steps  # fmt: skip
+    assert "Drill the holes for the screws right through from the face you measured" in " ".join(worksheet(by_hand()).groups[0].steps)  # fmt: skip
+
+
 def test_a_frames_corner_and_a_marks_datum(monkeypatch: pytest.MonkeyPatch) -> None:
     from shapes.geometry.rectangle import Rectangle
     from shapes.workshop.face import face_of
@@ -273,6 +299,8 @@ def test_a_workshop_that_lacks_a_tool_says_so_and_nothing_is_invented() -> None:
         "the workshop lists no cutter of 8 mm",
         "the workshop lists no round-over bit of 6 mm",
     )
+    narrow = replace(SHOP, cutters=SHOP.cutters[:1])
+    assert "no cutter wide enough to skim with" in " ".join(alarms(the_job(the_piece(), shop=narrow)))  # fmt: skip
     assert "7.94 mm across" in " ".join(s for g in worksheet(by_hand()).groups for s in g.steps)
 
 
