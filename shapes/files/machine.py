@@ -28,7 +28,7 @@ from shapes.files.dxf import (
 from shapes.files.paper import filled_pdf
 from shapes.files.safe import plain_name
 from shapes.files.svg import check_svg, cut_svg, number, path_data
-from shapes.geometry.curve import Array, Curve, flatten, pair, polygon
+from shapes.geometry.curve import Array, Curve, flatten, pair, polygon, turn
 from shapes.geometry.raster import rings_of
 from shapes.tolerances import TOLERANCES
 from shapes.workshop.cutting import LEFT
@@ -224,7 +224,11 @@ def face_file(job: Job, placed: Sequence[Placed]) -> Planned:
     blank = box_reference((x1 - x0, y1 - y0), ((x0 + x1) / 2, (y0 + y1) / 2))
     if job.stock.piece is None:
         blank = box_reference(job.stock.size[:2], (0.0, 0.0))
-    reference = replace(blank, data=[p.datum for p in placed])
+    way = -job.report.subject.grain if face.under else job.report.subject.grain
+    line = np.array(blank.grain)
+    middle = line.mean(axis=0)
+    a, b = turn(line - middle, way) + middle
+    reference = replace(blank, grain=(pair(a), pair(b)), data=[p.datum for p in placed])
     data = loops_dxf(loops, chains, (0.0, 0.0), reference, colours)
     name = f"setting-out{face.suffix or '-EATING-FACE'}.dxf"
     return Planned(name, data, check_loops(loops, (0.0, 0.0)))

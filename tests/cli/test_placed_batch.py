@@ -111,7 +111,7 @@ def test_the_sheet_is_about_the_piece(made: Path) -> None:
     text = sheet(made)
     assert "31 mm thick as found" in text
     assert "11 mm comes off in all" in text
-    assert "to 5.5 mm" in text
+    assert "the first face again, to 20.5 mm thick, turn, the second to 20" in text
     assert "finish -20.3" in text
     (stock,) = listed(made)["blanks"]
     assert stock["skim"]["first_mm"][-1] == 5.5
@@ -128,6 +128,18 @@ def test_timber_in_the_prices_is_the_account_of_the_placement(made: Path) -> Non
         assert float(row["timber"]) == pytest.approx(line["cost"], abs=0.006)
     shared = sum(n["cost"] for n in account["lines"])
     assert float(rows[-1]["timber"]) == pytest.approx(shared, abs=0.02)
+
+
+def test_an_offer_of_a_board_on_a_piece_asks_what_the_batch_does(made: Path) -> None:
+    """A board ordered alone: its line of the price table and the set-up, skims of the piece in it."""
+    out, offer = made / "unmarked", made / "offer.html"
+    assert run(["prepare", str(made / "placed"), "--to", str(out), "--workshop", SHOP, "--pixels", "200", "--anyway"]) == 0  # fmt: skip
+    rows = list(csv.DictReader(io.StringIO((out / "prices.csv").read_text())))
+    once = float(rows[-2]["price"])
+    assert run(["offer", str(made / "placed"), "--out", str(offer), "--workshop", SHOP]) == 0
+    for row in rows[:-2]:
+        assert f"price {float(row['price']) + once:.2f}" in offer.read_text()
+    assert {r["piece"] for r in csv.DictReader(io.StringIO((out / "record.csv").read_text()))} == {"piece"}  # fmt: skip
 
 
 def test_figures_agree_on_console_sheet_and_in_json(made: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip

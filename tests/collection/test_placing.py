@@ -27,6 +27,8 @@ from shapes.errors import CannotMeetError, InputError
 from shapes.files.off_cut import read_off_cut
 from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline
+from shapes.geometry.outline import outline as outline_from
+from shapes.geometry.pose import Pose
 from shapes.timber.off_cut import Defect, OffCut, Price, Rules
 from shapes.timber.thickness import Saw
 
@@ -242,3 +244,90 @@ def test_a_piece_with_no_room_says_so() -> None:
     piece = timber(200, 58)
     with pytest.raises(CannotMeetError, match="no stretch of it"):
         OnWood(brief_on(piece, Brief(), sized=False), piece)
+
+
+def test_a_rectangle_worth_keeping_goes_before_a_larger_sliver() -> None:
+    """600 x 190 with a check from below: 600 x 70 above it is larger than 200 x 190 beside it, and of no use."""
+    from shapes.collection.account import KEEP
+
+    rot = Defect("rot 1", "rot", shapely.box(200, 0, 600, 100), 20.0)
+    piece = OffCut("one", shapely.box(0, 0, 600, 190), 30.0, "black walnut", defects=(rot,))
+    sliver = rectangle_left(Rules(piece, 6.0), [])
+    kept = rectangle_left(Rules(piece, 6.0), [], KEEP)
+    assert sliver is not None
+    assert kept is not None
+    assert sliver[:2] == pytest.approx((600, 70), abs=5)
+    assert (
+        kept[:2] == pytest.approx((180, 190), abs=5) or kept == sliver
+    )  # 180 < 200: none is worth it
+    wider = OffCut("one", shapely.box(-60, 0, 600, 190), 30.0, "black walnut", defects=(rot,))
+    kept = rectangle_left(Rules(wider, 6.0), [], KEEP)
+    assert kept is not None
+    assert kept[:2] == pytest.approx((240, 190), abs=5)
+    free = shapely.difference(wider.outline, rot.shape.buffer(19.9))
+    assert free.buffer(0.1).covers(shapely.Polygon(kept[2]))
+
+
+def test_a_piece_stands_on_its_long_edge_at_the_saw() -> None:
+    """A rectangle 500 x 220 stands 220 high, however its grain runs or it was measured."""
+    from shapely import affinity
+
+    from shapes.collection.lay_out import slices
+    from shapes.timber.off_cut import stands
+
+    for turned in (0.0, 5.0, 31.0):
+        outline = affinity.rotate(shapely.box(0, 0, 500, 220), turned)
+        piece = OffCut("ash", outline, 52.0, "white ash", 20.0, grain=0.09, mass=3.0, price=Price(40.0, "piece"))  # fmt: skip
+        assert stands(piece) == pytest.approx(220)
+        assert slices(piece, 20.0, Saw(1.6, 219.0)) == [piece]
+        two = slices(piece, 20.0, Saw(1.6, 221.0))
+        assert [s.thickness for s in two] == pytest.approx([25.2, 25.2])  # (52 - 1.6) / 2
+        assert sum(s.price.of(s.volume) for s in two if s.price) == pytest.approx(40.0)
+        assert two[0].density == pytest.approx(piece.density)
+        assert [s.sawn.which for s in two if s.sawn] == [1, 2]
+
+
+def test_a_live_edge_that_is_to_be_kept_becomes_the_edge_of_boards() -> None:
+    """Two boards with a long level side on a waving edge: most of it is theirs, and the rules still hold."""
+    y = [232, 236, 241, 233, 229, 226, 231, 238, 242, 240, 233, 229, 234]
+    top = [(60.0 * i, v) for i, v in enumerate(y)]
+    outline = shapely.Polygon([(0, 0), (720, 0), *top[::-1]])
+    edge = shapely.LineString(top)
+    piece = OffCut("live", outline, 28.0, "black cherry", 20.0, natural=edge)
+    ring = shapely.box(-140, -60, 140, 60).buffer(0).buffer(-30).buffer(30, quad_segs=40)
+    board = Drawn(Brief(), outline_of_ring(ring), "slab")
+    kept = {}
+    for keep in (False, True):
+        rules = Rules(replace(piece, keep=keep), 6.0)
+        placed, left = place_many(rules, [Wanted(board, 2)])
+        assert not left
+        filled = [shapely.Polygon(p.outline.wood.exterior) for _, p in placed]
+        kept[keep] = sum(rules.kept(f) for f in filled)
+        assert filled[0].distance(filled[1]) >= 14 - 0.02
+        for f in filled:
+            beyond = shapely.difference(f, outline)
+            if not beyond.is_empty:
+                far = shapely.distance(outline, shapely.points(shapely.get_coordinates(beyond))).max()  # fmt: skip
+                assert far <= rules.over + 0.01
+    assert kept[True] >= 0.6 * edge.length
+    assert kept[True] > 1.5 * kept[False]
+
+
+def outline_of_ring(shape: shapely.Polygon) -> Outline:
+    ring = shapely.get_coordinates(shapely.orient_polygons(shape).exterior)[:-1]
+    return outline_from(polygon(ring))
+
+
+def test_only_a_board_that_runs_over_is_limited_by_the_natural_edge() -> None:
+    edge = shapely.LineString([(700, 240), (0, 240)])
+    piece = OffCut("live", shapely.box(0, 0, 700, 240), 28.0, "black cherry", 20.0, natural=edge)
+    bed = Bed(Rules(piece, 6.0))
+    ring = shapely.box(-140, -60, 140, 60).buffer(-30).buffer(30, quad_segs=40)
+    board = shape_of(Drawn(Brief(), outline_of_ring(ring), "slab"))
+    clear = bed.allows(*board.lying(Pose(350.0, 120.0, 0.0)))
+    assert not any("natural" in c.name for c in clear)
+    assert clear[0].there == pytest.approx(60)
+    over = bed.allows(*board.lying(Pose(350.0, 185.0, 0.0)))
+    (told,) = [c for c in over if "natural" in c.name]
+    assert told.name == "what may run over the natural edge, 8 mm"
+    assert told.there == pytest.approx(3, abs=0.01)
