@@ -45,7 +45,7 @@ FAULTS = (
     Fault("workshop/stock.py", "return np.stack([c * q[:, 0] + s * q[:, 1], c * q[:, 1] - s * q[:, 0]], axis=1)", "return np.stack([c * q[:, 0] - s * q[:, 1], c * q[:, 1] + s * q[:, 0]], axis=1)", _SET_UP),
     Fault("workshop/set_up.py", "return (self.skim.first[-1] if self.skim else 0.0) + DEEP", "return DEEP", _SET_UP),
     Fault("workshop/set_up.py", "off = stock.found - thickness", "off = brief.thickness_allowance", _SET_UP),
-    Fault("workshop/set_up.py", "apart += skim.minutes", "apart += 0.0", _SET_UP),
+    Fault("workshop/set_up.py", "skimming = skim.minutes", "skimming = 0.0", _SET_UP),
     Fault("workshop/cutting.py", "f = feeds(cutter, machine, SKIM, share)", "f = feeds(cutter, machine, SKIM)", _SET_UP),
     Fault("workshop/cutting.py", "depths, count = (*depths, _set(each)), count + 1", "pass", _SET_UP),
     Fault("workshop/cutting.py", "return 0.0 if z_from == \"top\" else thickness", "return 0.0 if z_from == \"top\" else -thickness", f"{_CUT} {_SET_UP}"),

@@ -182,6 +182,10 @@ def test_what_cannot_be_cut_is_refused_in_one_line_each() -> None:
     assert problems(oval(), Cutter("spiral", 6, None, 18.0)) == [
         "spiral: cuts 18 mm deep and the board is 20 mm thick; at least 22 mm; take a longer cutter or a thinner board"
     ]
+    assert problems(oval(), Cutter("spiral", 6, None, 21.9))[0].startswith(
+        "spiral: cuts 21.9 mm deep"
+    )
+    assert plan(oval(), Cutter("spiral", 6, None, 22.0)).cutting_length == 22.0
     notched = outline(polygon([(-150, -90), (150, -90), (150, 90), (20, 90), (20, 30), (-20, 30), (-20, 90), (-150, 90)]))  # fmt: skip
     assert "a hollow that a 12 mm cutter does not reach" in problems(notched, Cutter(diameter=12.0), hold="skin")[0]  # fmt: skip
     assert "the table takes 1200 x 800 mm" in problems(oval(), blank=(1300.0, 300.0, 24.0))[0]
@@ -253,6 +257,24 @@ def test_tabs_keep_out_of_hollows_of_polylines_too() -> None:
     assert len(made.tabs) >= 3
     for tab in made.tabs:
         assert abs(tab.x) > 45
+
+
+def test_no_tab_stands_in_a_shallow_hollow_along_the_grain() -> None:
+    """A long side hollowed by an arc of 250 mm radius: nowhere steep, and nowhere fit for a tab."""
+    a = np.linspace(math.radians(-111), math.radians(-69), 60)
+    arc = np.stack([250 * np.cos(a), 320 + 250 * np.sin(a)], axis=1)
+    ring = np.concatenate([[(-150, -70), (150, -70), (150, 86)], arc[::-1], [(-150, 86)]])
+    made = plan(outline(polygon(ring)), hold="tabs", blank=(420.0, 240.0, 24.0))
+    assert len(made.tabs) >= 3
+    assert not [t for t in made.tabs if t.y > 60 and abs(t.x) < 85]
+
+
+def test_tabs_keep_their_own_length_from_end_grain() -> None:
+    """Corners of 8 mm radius: 45 degrees to the grain is reached 6.28 mm round them, so 8.7 mm of side stay free."""
+    ring = shapely.get_coordinates(shapely.box(-142, -62, 142, 62).buffer(8, quad_segs=60).exterior)
+    made = plan(outline(polygon(ring[:-1])), hold="tabs", blank=(400.0, 240.0, 24.0))
+    assert len(made.tabs) >= 3
+    assert all(abs(t.x) <= 142 - 8.7 + 0.6 for t in made.tabs)
 
 
 def test_the_cutters_path_runs_anticlockwise_round_the_edge() -> None:

@@ -312,10 +312,29 @@ def test_timber_that_is_not_for_food_stands_in_red() -> None:
 
 
 def test_a_defect_keeps_screws_away() -> None:
-    knot = Defect("knot 1", "knot", shapely.Point(30, 30).buffer(14), 5.0)
-    made = the_job(the_piece(defects=(knot,)))
-    for x, y in made.held.screws:
-        assert knot.shape.distance(shapely.Point(x, y)) >= 9 - 0.06
+    """Where screws would stand on a sound piece there are knots: they go elsewhere."""
+    at = by_hand().held.screws
+    knots = tuple(Defect(f"knot {i}", "knot", shapely.Point(p).buffer(6), 5.0) for i, p in enumerate(at))  # fmt: skip
+    made = the_job(the_piece(defects=knots))
+    assert made.held.screws
+    for p in made.held.screws:
+        assert all(knot.shape.distance(shapely.Point(p)) >= 9 - 0.06 for knot in knots)
+
+
+def test_no_tab_leads_into_the_strip_beside_a_natural_edge() -> None:
+    """A long side 14 mm below the live edge: the strip between is wood, and 6 mm wide."""
+    edge = shapely.LineString([(500, 200), (0, 200)])
+    made = the_job(the_piece(natural=edge, grain=0.0), pose=Pose(250.0, 126.0, 0.0))
+    assert len(made.jobs[0].tabs) >= 3
+    for tab in made.jobs[0].tabs:
+        assert shapely.Polygon(tab.plan(7.94)).distance(edge) >= LONG
+
+
+def test_no_tab_leads_over_the_edge_of_the_wood() -> None:
+    """The lower side lies a slot and a third of a millimetre from the edge of the piece: no waste is left there."""
+    made = the_job(the_piece(margin=0.0, grain=0.0), pose=Pose(250.0, 60 + 7.94 + 0.3, 0.0))
+    assert len(made.jobs[0].tabs) >= 3
+    assert all(t.y > 100 for t in made.jobs[0].tabs)
 
 
 def test_markup_and_margin_by_their_own_formulas() -> None:
