@@ -6,10 +6,12 @@ import math
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from made_boards import drawn
 
-from shapes.checks import CHECKS, first_failure, passes, report
-from shapes.checks.looks import looks
+from shapes.checks import CHECKS, fairness, first_failure, passes, report
+from shapes.checks.finding import FAIL
+from shapes.checks.looks import line, looks
 from shapes.collection.board import Board, subject_of
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom
@@ -137,3 +139,26 @@ def test_screening_and_the_full_report_agree() -> None:
         wrong_fail += quick is not None and full
     assert wrong_pass <= 2
     assert wrong_fail <= 6
+
+
+def test_a_hollow_of_four_degrees_that_no_stretch_states_fails() -> None:
+    """A point of a level side pushed in until it turns back by 3.2 to 5.8 degrees: over 3 are not rounding."""
+    board = drawn(AtRandom(Brief(forms=("turned",), handles=("cord-hole",))), 3, 0)
+    control = board.sketch.edge
+    bend = np.abs(np.diff(np.unwrap(np.arctan2(*np.diff(np.vstack([control, control[:2]]), axis=0).T[::-1]))))  # fmt: skip
+    k = int(bend.argmin()) + 1
+    inward = board.sketch.edge.mean(axis=0) - control[k % len(control)]
+    inward = inward / np.hypot(*inward)
+    for d in np.linspace(0.05, 4, 80):
+        edge = control.copy()
+        edge[k % len(control)] += inward * d
+        s = subject_of(replace(board, sketch=replace(board.sketch, edge=edge)))
+        stray = math.degrees(line(s).stray)
+        if 3.2 < stray < 5.8:
+            break
+    else:
+        raise AssertionError("no push gives such a hollow")
+    (found,) = fairness.check(s)
+    assert found.verdict == FAIL
+    assert found.measured == pytest.approx(stray)
+    assert "hollow that no stretch states" in found.message

@@ -234,3 +234,39 @@ def test_it_hangs_with_its_middle_below_the_hole(x: float, degrees: float) -> No
     )
     found = [f for f in balance.check(subject(board)) if f.unit == "degrees"]
     assert found[0].measured == pytest.approx(degrees, abs=0.02)
+
+
+def test_a_bar_is_a_beam_on_two_supports_under_a_spread_load() -> None:
+    """M = w l / 8 for a load w spread over a span l, its ends free to turn: any handbook of beams."""
+    board = outline(
+        polygon([(-200, -140), (200, -140), (200, 140), (-200, 140)]), [slot(38, 115, 0, 100)]
+    )
+    s = subject(board, grips=((0.0, 130.0, 0.0),))
+    area = 400 * 280 - (115 * 38 + math.pi * 19**2)
+    weight = 2.0 * (area * 20e-9 * 616 + 2.0) * 9.80665
+    (bar,) = strength._bars(s)
+    assert bar.moment == pytest.approx(weight * 153 / 8, rel=0.01)
+    assert bar.stress == pytest.approx(6 * bar.moment / (20 * 21**2), rel=0.03)
+
+
+def test_shear_is_half_as_much_again_in_the_middle_of_a_rectangle() -> None:
+    """Tau = 1.5 V / (b t), the greatest shear of a rectangular section: any handbook of beams."""
+    s = subject(tapered(36.0, 36.0, 150.0), grips=((-100.0, 0.0, 0.0),))
+    line = ring(s.ring)
+    (case,) = strength._cases(s, s.grips, line)
+    found = weakest(case.cuts, lambda c: c.width)
+    assert found is not None
+    cut, width = found
+    _, shears, _, _ = strength._factors(s, case, 0.0, cut)
+    area = 400 * 400 + 36 * 150
+    weight = 2.0 * (area * 20e-9 * 616 + 2.0) * 9.80665
+    assert width == pytest.approx(36, abs=0.1)
+    assert float(shears[0]) == pytest.approx(9.4 / (1.5 * weight / (36 * 20)), rel=0.01)
+
+
+def test_of_two_hands_the_nearer_bears_more() -> None:
+    """The lever: the middle lies 190 mm from one hand and 110 from the other, which bears 19 of 30 parts."""
+    board = outline(polygon([(-200, -140), (200, -140), (200, 140), (-200, 140)]))
+    (found, *_) = balance.check(subject(board, grips=((-190.0, 0.0, 0.0), (110.0, 0.0, 0.0))))
+    assert found.measured == pytest.approx(190 / 300)
+    assert "one of them bears 63 % of it" in found.message
