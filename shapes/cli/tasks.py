@@ -121,7 +121,7 @@ def _of_piece(
 
     name, found = blank.piece.name, []
     if count != len(blank.placed):
-        found.append(Problem(name, f"holds {len(blank.placed)} boards and {count} are named: it is cut whole", "", "name its folder, or place these alone"))  # fmt: skip
+        found.append(Problem(name, f"holds {len(blank.placed)} boards, of which {count} named: it is cut whole", "", "name its folder, or place these alone"))  # fmt: skip
     for option, value in {**changes, **load}.items():
         if value is not None:
             found.append(Problem(f"--{option}", f"the boards lie on {name} as they were placed", "", f"place them again with another {option}"))  # fmt: skip

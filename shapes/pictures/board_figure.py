@@ -20,7 +20,7 @@ def board_figure(made: SetUp) -> Figure:
     """Draw what is cut from one stock, from above, with what the bench needs to see."""
     stock = made.stock
     x0, y0, x1, y1 = stock.outline.bounds
-    figure = Figure((x0 - 18, y0 - 18, x1 + 10, y1 + 14))
+    figure = Figure((x0 - 18, y0 - 18, x1 + 10, y1 + 20))
     wood = shapely.get_coordinates(stock.outline.exterior)[:-1]
     figure.parts.append(Stroke(wood, GREY, 0.2, (1.6, 1.0), closed=True))
     for line in shapely.get_parts(stock.natural):
@@ -41,6 +41,7 @@ def board_figure(made: SetUp) -> Figure:
     figure.words(3, 3, "datum 0, 0", size=2.4, colour=BLUE, anchor="start")
     if stock.piece is None:
         _sizes(figure, made.jobs[0], (x0, y0, x1, y1))
+        figure.words(x0, y1 + 13, _legend(made), size=2.3, colour=GREY, anchor="start")
     else:
         figure.words(x0, y0 - 13, _legend(made), size=2.3, colour=GREY, anchor="start")
     up = "eating face up; screws on the crosses" if stock.piece is None else "the face you measured up; screws on the crosses"  # fmt: skip
@@ -152,7 +153,8 @@ def _area(made: Figure, job: Job, placed: Placed, name: str) -> None:
     made.parts.append(Stroke(corners, BLUE, 0.25, (1.0, 0.8), closed=True))
     x, y = corners.mean(axis=0)
     side = ", underside" if placed.face.under else ""
-    made.words(float(x), float(y) - 9, f"{name}{side}", size=2.4, colour=BLUE)
+    left = corners[(corners @ np.array([1.0, -1.0])).argmin()]  # the upper left corner
+    made.words(float(left[0]) + 2, float(left[1]) - 6.5, f"{name}{side}", size=2.4, colour=BLUE, anchor="start")  # fmt: skip
     _cross(made, float(x), float(y), 4.0)
 
 

@@ -20,7 +20,7 @@ from shapes.units import at_least, at_most
 from shapes.workshop.feeds import LEAST_CHIP, SHARE, Feeds, feeds
 from shapes.workshop.paths import FINE, around, centre_path
 from shapes.workshop.shop import Cutter, Machine
-from shapes.workshop.tabs import Around, Tab, tabs_in_opening, tabs_on_edge
+from shapes.workshop.tabs import THICK, Around, Tab, tabs_in_opening, tabs_on_edge
 
 OVER = 0.3  # mm that the last pass goes below the measured thickness (design)
 LEFT = 0.4  # mm left on the edge for the finishing pass (design)
@@ -123,6 +123,11 @@ class Plan:
     def last_z(self) -> float:
         """Height of the last pass, mm from the datum of z."""
         return self.cuts[-1].passes[-1].z
+
+    @property
+    def tab_z(self) -> float:
+        """Height of the tops of tabs, mm from the datum of z."""
+        return _set(_z(self.z_from, self.thickness) - self.thickness + THICK)
 
     @property
     def cutting_length(self) -> float:

@@ -176,7 +176,7 @@ def test_what_cannot_be_asked_of_a_piece(made: Path, tmp_path: Path, options: li
 def test_one_board_of_a_piece_is_not_cut_alone(made: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
     one = next((made / "placed").rglob("board-*.toml"))
     assert run(["prepare", str(one), "--to", str(tmp_path / "x"), "--anyway"]) == 2
-    assert "piece: holds 2 boards and 1 are named: it is cut whole" in capsys.readouterr().err
+    assert "piece: holds 2 boards, of which 1 named: it is cut whole" in capsys.readouterr().err
     assert run(["export", str(one), "--to", str(tmp_path / "y")]) == 1
     assert "lies on piece: it is cut by the cut.dxf of that piece" in capsys.readouterr().err
     assert run(["check", str(one.parent), "--json"]) in (0, 1)

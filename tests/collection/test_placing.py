@@ -331,3 +331,12 @@ def test_only_a_board_that_runs_over_is_limited_by_the_natural_edge() -> None:
     (told,) = [c for c in over if "natural" in c.name]
     assert told.name == "what may run over the natural edge, 8 mm"
     assert told.there == pytest.approx(3, abs=0.01)
+
+
+def test_a_brief_on_timber_that_is_not_for_food_says_so_in_every_recipe() -> None:
+    for origin, fit in (("known solid timber", True), ("unknown", False), ("painted", False)):
+        piece = OffCut("one", shapely.box(0, 0, 500, 200), 28.0, "black cherry", 20.0, origin=origin)  # fmt: skip
+        assert brief_on(piece, Brief()).for_food is fit
+        assert brief_on(piece, Brief(for_food=False)).for_food is False
+    priced = Brief(price_per_m3=4000.0)  # that of another timber
+    assert brief_on(piece, priced).price_per_m3 is None

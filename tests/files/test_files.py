@@ -348,3 +348,22 @@ def test_a_straight_side_has_a_bulge_of_nought() -> None:
     bulges = [row[2] for row in line.get_points("xyb")]  # type: ignore[attr-defined]
     assert bulges == [0.0, 0.0, 0.0, 2e-7]
     assert STRAIGHT * 1000 / 2 < 1e-6
+
+
+def test_a_file_that_runs_the_other_way_or_lies_off_is_not_let_through() -> None:
+    """What is read back is held to the board: its direction, and 0.01 mm of its line."""
+    from shapes.files.dxf import arcs_of, check_loops, loops_dxf
+    from shapes.geometry.curve import Curve
+    from shapes.geometry.curve import polygon as ring_of
+    from shapes.geometry.outline import outline as closed
+
+    ring = np.array([[0.0, 0.0], [300.0, 0.0], [300.0, 120.0], [0.0, 120.0]])
+    right = ring_of(ring)
+    wrong = Curve(right.segments[::-1, ::-1])
+    check = check_loops([("EDGE", right)], (0.0, 0.0))
+    made = closed(right)
+    check(loops_dxf([("EDGE", right)], arcs_of(made)))
+    with pytest.raises(OSError, match="runs the other way"):
+        check(loops_dxf([("EDGE", wrong)], None))
+    with pytest.raises(OSError, match="lies over"):
+        check(loops_dxf([("EDGE", right)], arcs_of(made), (0.05, 0.0)))
