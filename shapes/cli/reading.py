@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -88,8 +89,9 @@ def find(
 
 def _placement_of(path: Path) -> Path | None:
     """The placement that a path is, or is a piece or a board of; None of anything else."""
-    for folder in (path, *path.parents[:2]):
-        if (folder / "placement.json").is_file() and (folder != path.parent or path.is_dir()):
+    here = path.absolute()
+    for folder in (here, *here.parents[:2]):
+        if (folder / "placement.json").is_file() and (folder != here.parent or here.is_dir()):
             return folder
     return None
 
@@ -105,19 +107,19 @@ def _laid(path: Path, placement: Path, found: Found) -> None:
         folder = placement / blank.folder
         for number, placed, report in blank.placed:
             file = folder / f"board-{number}.toml"
-            if path in (placement, folder, file):
+            if path.absolute() in (placement, folder, file):
                 seen += 1
                 found.lies[len(found.boards)] = Laid(blank, number, report)
                 drawn = isinstance(report.board, Drawn)  # its grain is that of the piece as it lies
                 found.boards.append(report.board if drawn else placed.board)
-                found.files.append(str(file))
+                found.files.append(str(file) if path.is_absolute() else os.path.relpath(file))
     if not seen:
         raise InputError(
             Problem(
                 str(path),
                 "is no board of the placement",
                 "",
-                f"name {placement}, a piece's folder in it, or a board-N.toml",
+                f"name {placement.name}, a piece's folder in it, or a board-N.toml",
             )
         )
 

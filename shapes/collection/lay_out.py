@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import shapely
 
 from shapes.collection.account import DAMP, Account, account
-from shapes.collection.board import Report
+from shapes.collection.board import Board, Drawn, Report
 from shapes.collection.fitted import on_piece, report_on
 from shapes.collection.place import Bed, Misfit, Placement, place_one
 from shapes.collection.place_many import Wanted, place_many
@@ -79,7 +79,7 @@ def lay_out(
             s for p in pieces for s in slices(p, thick if p.wanted is None else p.wanted, saw)
         ]
     beds = [Rules(piece, cutter) for piece in pieces]
-    own = [[replace(w, board=on_piece(w.board, piece)) for w in wanted] for piece in pieces]
+    own = [[replace(w, board=cut_with(on_piece(w.board, piece), cutter)) for w in wanted] for piece in pieces]  # fmt: skip
     if scales is not None:
         every, left, lacks = _one(own[0][0], beds[0], scales, within)
     else:
@@ -94,6 +94,11 @@ def lay_out(
             Covered(rules, tuple(placed), account(rules, placed, saw=saw, moisture=moisture))
         )
     return LaidOut(tuple(covered), tuple(left), lacks)
+
+
+def cut_with(board: Board | Drawn, cutter: float) -> Board | Drawn:
+    """Return a board as it is cut with the cutter that all of its piece is cut with."""
+    return replace(board, brief=replace(board.brief, cutter=cutter))
 
 
 def slices(piece: OffCut, thickness: float, saw: Saw) -> list[OffCut]:

@@ -5,6 +5,8 @@ What it says is worked out in job.py, stock.py and cutting.py; here it is only p
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from shapes.checks.finding import FAIL
@@ -56,18 +58,18 @@ def _origin(made: SetUp) -> str:
 
 def lacking(made: SetUp) -> list[str]:
     """Tools that a stated workshop does not list."""
-    shop, brief = made.shop, made.jobs[0].report.board.brief
-    found = []
-    if "cutters" in shop.stated and not shop.has(shop.cutter(brief.cutter)):
-        found.append(f"the workshop lists no cutter of {brief.cutter:g} mm")
-    bit = shop.round_over(brief.round_over, brief.guide_bearing)
+    shop, found = made.shop, []
+    for brief in dict.fromkeys(j.report.board.brief for j in made.jobs):
+        bit = shop.round_over(brief.round_over, brief.guide_bearing)
+        if "cutters" in shop.stated and not shop.has(shop.cutter(brief.cutter)):
+            found.append(f"the workshop lists no cutter of {brief.cutter:g} mm")
+        if shop.stated and brief.round_over > 0 and not shop.has(bit):
+            found.append(f"the workshop lists no round-over bit of {brief.round_over:g} mm")
     if made.skim and shop.cutters and made.skim.cutter.true < SKIMS:
         found.append(f"the workshop lists no cutter wide enough to skim with ({SKIMS:g} mm or more)")  # fmt: skip
-    if shop.stated and brief.round_over > 0 and not shop.has(bit):
-        found.append(f"the workshop lists no round-over bit of {brief.round_over:g} mm")
     if shop.stated and "laser" not in shop.stated and any(j.engraving for j in made.jobs):
         found.append("the workshop lists no laser")
-    return found
+    return list(dict.fromkeys(found))
 
 
 def _under(made: SetUp) -> str:
@@ -217,6 +219,13 @@ def _of(made: SetUp, job: Job) -> str:
     return f"Board {job.number}: " if len(made.jobs) > 1 else ""
 
 
+def _whose(made: SetUp, jobs: Sequence[Job]) -> str:
+    """Which boards a line is of, where it is not of all."""
+    return (
+        "" if len(jobs) == len(made.jobs) else f"Board {', '.join(str(j.number) for j in jobs)}: "
+    )
+
+
 def _row(made: SetUp, job: Job, cut: Cut) -> tuple[str, ...]:
     depths = ", ".join(exact(z.z) for z in cut.passes[:-1])
     what = f"{job.number} {cut.what}" if len(made.jobs) > 1 else cut.what
@@ -230,21 +239,27 @@ def _upper(made: SetUp) -> str:
 
 
 def _free(made: SetUp) -> Group:
-    brief = made.jobs[0].report.board.brief
-    bit = made.shop.round_over(brief.round_over, brief.guide_bearing)
-    steps = list(dict.fromkeys(d.text for j in made.jobs for d in j.steps if d.stage == "free"))
+    texts: dict[str, list[Job]] = {}
+    for job in made.jobs:
+        for done in (d for d in job.steps if d.stage == "free"):
+            texts.setdefault(done.text, []).append(job)
+        brief = job.report.board.brief
+        if brief.round_over > 0:
+            bit = made.shop.round_over(brief.round_over, brief.guide_bearing)
+            speed = f", at most {bit.rpm:.0f} rpm" if bit.rpm else ""
+            trim = f"Trimmer, bit from above, bearing {exact(bit.bearing)} mm{speed}. On either face, as you look down on it: anticlockwise round the edge, clockwise in openings, always."  # fmt: skip
+            texts.setdefault(trim, []).append(job)
+    steps = [_whose(made, jobs) + text for text, jobs in texts.items()]
     steps.insert(1, f"Free now: pencil its number and UNDERSIDE on the face that lay down; the one that was up is the {_upper(made)}.")  # fmt: skip
-    if brief.round_over > 0:
-        speed = f", at most {bit.rpm:.0f} rpm" if bit.rpm else ""
-        steps.append(f"Trimmer, bit from above, bearing {exact(bit.bearing)} mm{speed}. On either face, as you look down on it: anticlockwise round the edge, clockwise in openings, always.")  # fmt: skip
+    if any(j.report.board.brief.round_over > 0 for j in made.jobs):
         for job in made.jobs:
             if made.kept(job):
                 steps.append(f"{_of(made, job)}Not along the natural edge: a bearing does not run true on it. Ease it by hand to a like round. In a frame the board is held by its other sides.")  # fmt: skip
         advice = dict.fromkeys(a for j in made.jobs for a in j.lifted.trimmer())
-        steps += [f"Red, eating face up, and amber, underside up: {a}." for a in advice]
+        steps += [f"Red, {_upper(made)} up, and amber, underside up: {a}." for a in advice]
         for job in made.jobs:
             for opening in job.report.outline.openings:
-                if not rounds(opening, brief.guide_bearing):
+                if not rounds(opening, job.report.board.brief.guide_bearing):
                     steps.append(f"{_of(made, job)}The hole of {mm(box_of(opening)[0])} mm is too narrow for the bit: ease both its rims with a countersink.")  # fmt: skip
     if any(j.engraving or j.printed for j in made.jobs):
         steps.append(f"In all, sanding may take {SANDED:g} mm off the edge: the frame is made for that.")  # fmt: skip

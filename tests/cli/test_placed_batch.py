@@ -260,3 +260,28 @@ def test_a_sound_piece_is_used_where_another_is_set_aside(collection_folder: Pat
     told = capsys.readouterr()
     assert [b["off_cut"] for b in json.loads(told.out)["off_cuts"]] == ["walnut end"]
     assert "found beech FAILS for food" in told.err
+
+
+def test_boards_of_two_briefs_on_one_piece_are_cut_with_one_cutter_and_told_apart(collection_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+    """A recipe for a 6 mm cutter and a drawing that is rounded over by 3 mm, placed for 8 mm."""
+    monkeypatch.chdir(tmp_path)
+    Path("piece.toml").write_text(PIECE)
+    Path("mine.svg").write_text(DRAWING)
+    own = str(next(collection_folder.glob("01-*")))
+    text = (Path(own) / "board.toml").read_text()
+    Path("board.toml").write_text(text.replace("round_over = 6.0", "round_over = 3.0"))
+    assert "round_over = 3.0" in Path("board.toml").read_text()
+    assert run(["place", "board.toml", "mine.svg", "--off-cut", "piece.toml", "--cutter", "8", "--out", "placed"]) == 0  # fmt: skip
+    monkeypatch.chdir(
+        tmp_path / "placed" / "01-piece"
+    )  # from within, a board is still one of the piece
+    assert run(["prepare", "board-1.toml", "--to", "../../x", "--anyway"]) == 2
+    assert "piece: holds 2 boards, of which 1 named" in capsys.readouterr().err
+    assert run(["prepare", ".", "--to", "../../batch", "--pixels", "200", "--anyway"]) == 0
+    made = json.loads((tmp_path / "batch" / "batch.json").read_text())
+    assert [b["cutting"]["cutter_mm"] for b in made["boards"]] == [8.0, 8.0]
+    html = (tmp_path / "batch" / "01-piece" / "worksheet.html").read_text()
+    numbers = {b["name"]: i for i, b in enumerate(made["boards"], start=1)}
+    assert f"Board {numbers['mine']}: Round over both faces, 6 mm" in html
+    (other,) = {1, 2} - {numbers["mine"]}
+    assert f"Board {other}: Round over both faces, 3 mm" in html
