@@ -198,6 +198,7 @@ def read_brief(path: Path) -> Brief:
 def brief_from(table: Mapping[str, Any], where: str = "brief") -> Brief:
     """Make a brief from plain values. Raises InputError with every problem at once."""
     problems: list[Problem] = []
+    table = {("unit" if name == "units" else name): value for name, value in table.items()}
     known = {f.name: f for f in fields(Brief)}
     values: dict[str, Any] = {}
     for name, value in table.items():

@@ -20,7 +20,7 @@ from shapes.units import at_least, at_most
 from shapes.workshop.feeds import LEAST_CHIP, SHARE, Feeds, feeds
 from shapes.workshop.paths import FINE, around, centre_path
 from shapes.workshop.shop import Cutter, Machine
-from shapes.workshop.tabs import THICK, Around, Tab, tabs_in_opening, tabs_on_edge
+from shapes.workshop.tabs import THICK, Around, Tab, tabs_in_opening, tabs_on_edge, thickness_of
 
 OVER = 0.3  # mm that the last pass goes below the measured thickness (design)
 LEFT = 0.4  # mm left on the edge for the finishing pass (design)
@@ -113,6 +113,7 @@ class Plan:
     skim: Skim | None
     cuts: tuple[Cut, ...]
     notes: tuple[str, ...]
+    tab_thick: float = THICK
 
     @property
     def depth(self) -> float:
@@ -127,7 +128,7 @@ class Plan:
     @property
     def tab_z(self) -> float:
         """Height of the tops of tabs, mm from the datum of z."""
-        return _set(_z(self.z_from, self.thickness) - self.thickness + THICK)
+        return _set(_z(self.z_from, self.thickness) - self.thickness + self.tab_thick)
 
     @property
     def cutting_length(self) -> float:
@@ -201,7 +202,7 @@ def cutting_plan(
     cuts.append(Cut("edge", held, edge, tuple(tabs)))
     found = blank[2]
     skim = skim_plan(skimmer or cutter, machine, blank, found - t, share) if own_blank and found > t else None  # fmt: skip
-    return Plan(cutter, t, thickness is not None, z_from, hold, speeds, skim, tuple(cuts), tuple(_notes(cutter, machine, t, speeds)))  # fmt: skip
+    return Plan(cutter, t, thickness is not None, z_from, hold, speeds, skim, tuple(cuts), tuple(_notes(cutter, machine, t, speeds)), thickness_of(s.limits.density))  # fmt: skip
 
 
 def _depth(thickness: float, *, tabs: bool) -> float:

@@ -183,6 +183,7 @@ def read_shop(path: Path | None) -> Shop:
     if path is None:
         return Shop()
     table, where = read_toml(path), path.name
+    table = {("unit" if name == "units" else name): value for name, value in table.items()}
     problems = unknown(table, _KNOWN, where, "a workshop")
     values: dict[str, Any] = {}
     for name, value in table.items():

@@ -19,6 +19,10 @@ from shapes.geometry.curve import Array, Curve, Flags, Ints, pair
 from shapes.geometry.discs import Discs
 
 LONG, THICK = 10.0, 3.0  # mm; common practice
+THIN, DENSE = (
+    2.0,
+    650.0,
+)  # mm, of wood this dense, kg/m3: it holds by less and is hard to trim; our choice
 FEWEST, MOST = 3, 5
 EACH = 300.0  # mm of edge that one tab holds; our choice
 ALONG = math.radians(25.0)  # of the edge to the grain; our choice
@@ -28,6 +32,11 @@ TIGHT = 1 / 30.0  # 1/mm, of an opening, which is all hollow; our choice
 NECK = 60.0  # mm: narrower wood is a neck (as in the grain check)
 APART = 60.0  # mm between tabs at least; our choice
 BITE = 1.5  # mm of held waste that a tab reaches into at least; our choice
+
+
+def thickness_of(density: float) -> float:
+    """Thickness of a tab, mm, in wood of a density in kg/m3."""
+    return THIN if density >= DENSE else THICK
 
 
 @dataclass(frozen=True, slots=True)

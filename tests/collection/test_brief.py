@@ -140,6 +140,7 @@ def test_a_mass_that_is_none_and_a_maple_of_no_kind() -> None:
     with pytest.raises(InputError, match="several kinds of maple"):
         brief_from({"species": "maple"})
     assert brief_from({"rings": "quarter sawn"}).rings == 80
+    assert brief_from({"units": "in"}).unit == "in"
 
 
 @pytest.mark.parametrize(

@@ -89,9 +89,11 @@ def test_passes_end_below_the_piece_as_it_will_be() -> None:
     assert plan.last_z == HAND["last_z_top"]
     assert len(plan.cuts[-1].passes) - 1 == HAND["passes"]
     assert plan.cutting_length == HAND["cutting_length"]
-    assert plan.tab_z == -17.0  # 3 mm over the underside of 20
+    assert plan.tab_z == -18.0  # 2 mm over the underside of 20: maple is dense
+    light = the_job(the_piece(species="black cherry")).jobs[0].plan
+    assert light.tab_z == -17.0
     assert the_job(the_piece(), Asked(z_from="spoil")).jobs[0].plan.last_z == HAND["last_z_spoil"]
-    assert the_job(the_piece(), Asked(z_from="spoil")).jobs[0].plan.tab_z == 3.0
+    assert the_job(the_piece(), Asked(z_from="spoil")).jobs[0].plan.tab_z == 2.0
     assert the_job(the_piece(), Asked(hold="skin")).jobs[0].plan.last_z == HAND["last_z_skin_top"]
     for z in (p.z for c in plan.cuts for p in c.passes):
         assert z * 20 == pytest.approx(round(z * 20)), "set to 0.05 mm"
