@@ -236,6 +236,13 @@ def prepare(
     shop = read_shop(workshop)
     ready(to, force=force)
     _only_one("--print-text", print_text, "--print", print_art)
+    for option, value in (
+        ("--artwork", artwork),
+        ("--mark-width", mark_width),
+        ("--mark-at", mark_at),
+        ("--names", names),
+    ):
+        _only_one("--along-edge", along_edge, option, value)
     if not re.fullmatch(r"#[0-9a-fA-F]{6}", ink):
         raise InputError(Problem("--ink", f"'{ink}' is no colour", "#000000 to #ffffff"))
     if print_on is OnFace.eating and (print_art or print_text):

@@ -371,6 +371,8 @@ def test_interrupting_the_process_leaves_nothing(tmp_path: Path) -> None:
         stderr=subprocess.PIPE,
         text=True,
         cwd=Path(__file__).parents[2],
+        # Where the suite itself was started with interrupts ignored, the child is not.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     time.sleep(3)
     process.send_signal(signal.SIGINT)

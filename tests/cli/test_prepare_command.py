@@ -403,7 +403,14 @@ WRONG = [
     (["--artwork", "{png}"], "is a bitmap; trace it to outlines"),
     (["--artwork", "{embedded}"], "holds no line to cut"),
     (["--text", "A", "--margin", "90"], "leaves nothing of the underside"),
-    (["--text", "A", "--artwork", "a.svg"], "--text: goes without --artwork"),
+    (
+        ["--text", "A", "--along-edge", "9", "--artwork", "a.svg"],
+        "--along-edge: goes without --artwork",
+    ),
+    (
+        ["--text", "A", "--along-edge", "9", "--mark-width", "40"],
+        "--along-edge: goes without --mark-width",
+    ),
     (["--text", "A", "--angle", "steep"], "--angle: 'steep' is no angle; -90 to 90, or any"),
     (["--text", "two\\nlines", "--along-edge", "10"], "runs along the edge in one line"),
     (["--text", "A", "--letter-height", "180"], "letters 180 mm high do not fit; up to"),
