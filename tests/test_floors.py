@@ -75,3 +75,14 @@ def test_no_circles() -> None:
 def test_no_module_is_a_house() -> None:
     for path in ROOT.rglob("*.py"):
         assert len(path.read_text().splitlines()) <= 400, path
+
+
+def test_every_deliberate_break_still_finds_its_place() -> None:
+    """The list is run by hand (tests/faults.py): it may not rot meanwhile."""
+    from faults import FAULTS
+
+    for fault in FAULTS:
+        assert fault.right in (ROOT / fault.file).read_text(encoding="utf-8"), fault
+        for test in fault.tests.split():
+            assert test.startswith("--") or (ROOT.parent / test).exists(), test
+    assert len({(f.file, f.right) for f in FAULTS}) == len(FAULTS) >= 60
