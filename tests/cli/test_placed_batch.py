@@ -44,7 +44,7 @@ def made(collection_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> P
     (folder / "mine.svg").write_text(DRAWING)
     board = str(next(collection_folder.glob("01-*")))
     line = ["place", board, str(folder / "mine.svg"), "--off-cut", str(folder / "piece.toml")]
-    assert run([*line, "--datum", "corner", "--out", str(folder / "placed")]) == 0
+    assert run([*line, "--datum", "40,25", "--out", str(folder / "placed")]) == 0
     more = ["--to", str(folder / "batch"), "--workshop", SHOP, "--text", "HI", "--pixels", "300"]
     assert run(["prepare", str(folder / "placed"), *more, "--anyway"]) == 0
     return folder

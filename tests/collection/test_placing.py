@@ -340,3 +340,22 @@ def test_a_brief_on_timber_that_is_not_for_food_says_so_in_every_recipe() -> Non
         assert brief_on(piece, Brief(for_food=False)).for_food is False
     priced = Brief(price_per_m3=4000.0)  # that of another timber
     assert brief_on(piece, priced).price_per_m3 is None
+
+
+def test_what_the_account_says_of_a_board_by_hand() -> None:
+    """Black cherry, Wood Handbook Table 13-5: 0.00248 tangential, 0.00126 radial, a percent of moisture."""
+    piece = OffCut("one", shapely.box(0, 0, 500, 200), 28.0, "black cherry", 20.0, moisture=10.0)
+    board = on_piece(
+        Drawn(Brief(), outline_of_ring(shapely.box(-150, -60, 150, 60)), "slab"), piece
+    )
+    pose = Pose(250.0, 100.0, 0.0)
+    lying, _ = shape_of(board).lying(pose)
+    placed = Placement(board, 1.0, pose, lying, ())
+    report = report_on(placed, piece)
+    made = account(Rules(piece, 6.0), [(1, placed, report)], moisture=(None, 14.0))
+    (line,) = made.lines
+    assert line.moves_flat_mm == pytest.approx(120 * 0.00248 * 4, rel=1e-9)
+    assert line.moves_quarter_mm == pytest.approx(120 * 0.00126 * 4, rel=1e-9)
+    assert line.kiln_dry_kg == pytest.approx(line.mass_kg * 108 / 110)
+    # Steiner: a slot of 6 mm round a box of perimeter 840 holds 840 x 6 + pi x 36, through 20 mm.
+    assert made.kerf_m3 == pytest.approx((840 * 6 + math.pi * 36) * 20e-9, rel=2e-3)

@@ -159,3 +159,14 @@ def test_icons_against_a_raster(tmp_path: Path) -> None:
         assert wood / side**2 == pytest.approx(ink.mean(), abs=0.005), name
         seen += 1
     assert seen > 280
+
+
+@pytest.mark.parametrize(
+    "mirror", ["scale(-1,1)", "scale(1,-1)", "rotate(30) scale(-1,1)", "scale(-1,-1)"]
+)
+def test_an_arc_that_is_mirrored_bulges_the_same_way_of_its_body(
+    tmp_path: Path, mirror: str
+) -> None:
+    """A box of 100 x 60 with a half disc on it: 6000 + 1250 pi, however it is mirrored."""
+    body = f'<path d="M0 0 H100 V60 A50 50 0 0 1 0 60 Z" transform="translate(150,100) {mirror}"/>'
+    assert whole(drawing(tmp_path, body)) == pytest.approx(6000 + 1250 * math.pi, rel=1e-4)

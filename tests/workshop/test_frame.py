@@ -8,7 +8,7 @@ import shapely
 from made_boards import boards
 
 from shapes.geometry.curve import polygon
-from shapes.geometry.outline import Outline, outline, turned_over
+from shapes.geometry.outline import Outline, flip_of, outline, turned_over
 from shapes.workshop.frame import CLEARANCE, FINGER, SANDED, frame, sheet_thickness
 
 
@@ -56,3 +56,14 @@ def test_the_undersides_frame_is_the_mirror_of_the_faces() -> None:
     top, under = pocket(frame(board, 6.0)), pocket(frame(turned_over(board), 6.0))
     flipped = shapely.transform(top, lambda p: p * (1, -1))
     assert shapely.symmetric_difference(flipped, under).area < 0.002 * top.area
+
+
+def test_an_upright_board_is_turned_over_about_its_own_long_edge() -> None:
+    """Longer across than along: x changes its sign and y stays; of a board longer along, the other way round."""
+    ring = np.array([[-40.0, -150.0], [60.0, -150.0], [40.0, 150.0], [-40.0, 150.0]])
+    upright = outline(polygon(ring))
+    assert flip_of(upright).tolist() == [-1.0, 1.0]
+    assert turned_over(upright).wood.bounds == pytest.approx((-60.0, -150.0, 40.0, 150.0))
+    lying = outline(polygon([(-150, -60), (150, -40), (150, 40), (-150, 40)]))
+    assert flip_of(lying).tolist() == [1.0, -1.0]
+    assert turned_over(lying).wood.bounds == pytest.approx((-150.0, -40.0, 150.0, 60.0))
