@@ -359,3 +359,11 @@ def test_what_the_account_says_of_a_board_by_hand() -> None:
     assert line.kiln_dry_kg == pytest.approx(line.mass_kg * 108 / 110)
     # Steiner: a slot of 6 mm round a box of perimeter 840 holds 840 x 6 + pi x 36, through 20 mm.
     assert made.kerf_m3 == pytest.approx((840 * 6 + math.pi * 36) * 20e-9, rel=2e-3)
+
+
+def test_a_handle_is_the_hand_and_the_root_beyond_it() -> None:
+    """100 mm of hand (ANSUR II: 99 at the 99th percentile of men) and 25 on either side, which is our choice."""
+    ring = outline_of_ring(shapely.box(-200, -150, 200, 150))
+    shape = shape_of(Drawn(Brief(), ring, "slab", grips=((10.0, 20.0, 0.0),)))
+    x0, y0, x1, y1 = shape.handle.bounds
+    assert (x1 - x0, y1 - y0) == pytest.approx((150, 150), abs=0.5)

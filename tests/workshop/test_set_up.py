@@ -348,3 +348,18 @@ def test_markup_and_margin_by_their_own_formulas() -> None:
     assert Shop(margin=35.0).markup_share == pytest.approx(0.35 / 0.65)
     assert Shop(margin=35.0).margin_share == pytest.approx(0.35)
     assert Shop().markup_share == 0
+
+
+def test_a_price_is_told_only_where_all_of_it_is_known() -> None:
+    """Rates of the machine alone: costs stand in their columns, and nowhere a price that is none."""
+    from shapes.folders.figures import prices_csv
+
+    shop = replace(SHOP, rates=Rates(60.0, None, 20.0))
+    rows = [r.split(",") for r in prices_csv(batch_of(the_job(the_piece(), shop=shop).jobs)).decode().splitlines()[1:]]  # fmt: skip
+    named = [line.split(",") for line in prices_csv(batch_of(by_hand().jobs)).decode().splitlines()]
+    head = ",".join(named[0]).replace('"machine minutes, spoilt ones in them"', "m").replace('"bench minutes, spoilt ones in them"', "b").split(",")  # fmt: skip
+    board, total = dict(zip(head, rows[0], strict=True)), dict(zip(head, rows[-1], strict=True))
+    assert board["machine time"] != ""
+    assert board["bench time"] == board["price"] == board["price each"] == ""
+    assert total["bench time"] == total["price"] == ""
+    assert float(total["machine time"]) > float(board["machine time"])
