@@ -363,3 +363,10 @@ def test_a_price_is_told_only_where_all_of_it_is_known() -> None:
     assert board["bench time"] == board["price"] == board["price each"] == ""
     assert total["bench time"] == total["price"] == ""
     assert float(total["machine time"]) > float(board["machine time"])
+
+
+def test_a_skin_is_left_in_the_thinnest_place_and_a_cut_goes_through_the_thickest() -> None:
+    """By the smallest thickness no skin is cut through; by the greatest no wood stays under a tab's slot."""
+    skin, tabs = (" ".join(s for g in worksheet(the_job(the_piece(), Asked(hold=h))).groups for s in g.steps) for h in ("skin", "tabs"))  # fmt: skip
+    assert "last depth = smallest thickness - 0.5 = ________ mm (planned 19.5)" in skin
+    assert "last depth = greatest thickness + 0.3 = ________ mm (planned 20.3)" in tabs
