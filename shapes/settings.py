@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import tomllib
 from collections.abc import Sequence
@@ -44,6 +45,18 @@ def unknown(table: dict[str, Any], known: Sequence[str], where: str, what: str) 
         for n in table
         if n not in known
     ]
+
+
+def numbers_in(text: str, *counts: int) -> tuple[float, ...]:
+    """Read finite numbers between commas, as many as one of ``counts``. Raises ValueError.
+
+    >>> numbers_in("40,2.5", 2)
+    (40.0, 2.5)
+    """
+    found = tuple(float(part) for part in text.split(","))
+    if len(found) not in counts or not all(math.isfinite(v) for v in found):
+        raise ValueError(f"{text!r} is not so many numbers")
+    return found
 
 
 def number(place: str, value: Any, allowed: Range, kind: str = "length") -> float | int:

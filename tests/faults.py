@@ -80,7 +80,7 @@ FAULTS = (
     Fault("folders/placement.py", "shift = (-blank.datum[0], -blank.datum[1])", "shift = (-blank.datum[1], -blank.datum[0])", _PLACED),
     Fault("folders/placed.py", "one[\"x_mm\"] + datum[0]", "one[\"x_mm\"]", _PLACED),
     Fault("folders/batch.py", "Pose(p.pose.x - x, p.pose.y - y, p.pose.angle)", "Pose(p.pose.x, p.pose.y, p.pose.angle)", _PLACED),
-    Fault("folders/batch.py", "if report.failed and not task.anyway:", "if False:", _PLACED),
+    Fault("folders/batch.py", "[] if task.anyway else report.refused(where)", "[]", _PLACED),
     Fault("folders/figures.py", "if len(known) == len(values) else \"\"", "if known else \"\"", _SET_UP),
     Fault("cli/reading.py", "c * x - s * y + shift[0], s * x + c * y + shift[1], a - grain", "c * x + s * y + shift[0], c * y - s * x + shift[1], a - grain", "tests/cli/test_commands.py tests/cli/test_placed_batch.py"),
     Fault("timber/off_cut.py", "return PROUD + cutter / 2 if self.proud else SUNK + cutter", "return PROUD + cutter / 2 if self.proud else SUNK", _TIMBER),

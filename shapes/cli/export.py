@@ -118,8 +118,8 @@ def export(
         if cut and i in found.lies:
             laid = found.lies[i].blank
             problems.append(Problem(name, f"lies on {laid.piece.name}: it is cut by the cut.dxf of that piece", "", f"see {laid.folder} in the placement; shapes prepare writes the rest"))  # fmt: skip
-        if report.failed and not anyway and cut:
-            problems += [Problem(name, f"FAILS {f.check}: {f.message}", "", "mend it, or say --anyway") for f in report.findings if f.verdict == "fail"]  # fmt: skip
+        if cut and not anyway:
+            problems += report.refused(name)
         elif report.failed:
             note(f"{name} FAILS {', '.join(report.failed)}: see shapes check")
     refused(problems)

@@ -55,7 +55,7 @@ def generate(
         whole_numbers,
         workers,
     )
-    from shapes.cli.laying import read_off_cuts, unfit
+    from shapes.cli.laying import other_species, read_off_cuts, unfit
     from shapes.collection.generate import POOL
     from shapes.collection.generate import generate as make
     from shapes.collection.pool import AtRandom, Source
@@ -76,7 +76,7 @@ def generate(
             note(unfit(piece))
             raise typer.Exit(1)
         if (brief is not None or preset is not None) and piece.species != chosen.species:
-            note(f"{piece.name} is {piece.species}, not {chosen.species}: its boards are weighed and checked as {piece.species}")  # fmt: skip
+            note(other_species(piece, chosen.species))
         if live_edge is not None or chosen.live_edge == "keep":
             piece = replace(piece, keep=piece.natural is not None)
         chosen = brief_on(piece, chosen, sized=brief is not None or preset is not None)

@@ -210,6 +210,11 @@ def unfit(piece: OffCut) -> str:
     )
 
 
+def other_species(piece: OffCut, own: str) -> str:
+    """What is said of boards that were meant to be of another species than their piece."""
+    return f"{piece.name} is {piece.species}, not {own}: boards on it are weighed and checked as {piece.species}"
+
+
 def say_species(found: Sequence[Board | Drawn], pieces: Sequence[OffCut], *, stated: bool) -> None:
     """Say where boards come to be of another species than they were drawn for.
 
@@ -221,7 +226,7 @@ def say_species(found: Sequence[Board | Drawn], pieces: Sequence[OffCut], *, sta
     for own in dict.fromkeys(b.brief.species for b in found if stated or isinstance(b, Board)):
         others = [p for p in pieces if p.species != own]
         for piece in others:
-            note(f"{piece.name} is {piece.species}, not {own}: boards on it are weighed and checked as {piece.species}")  # fmt: skip
+            note(other_species(piece, own))
 
 
 def _scales(text: str) -> tuple[float, float]:

@@ -49,13 +49,12 @@ def a_length(text: str | None, low: float, high: float, where: str) -> float | N
 def a_point(text: str | None, where: str) -> tuple[float, float] | None:
     """Read ``X,Y`` in mm; None where none is said. Raises InputError."""
     from shapes.errors import InputError, Problem
+    from shapes.settings import numbers_in
 
     if text is None:
         return None
     try:
-        x, y = (float(v) for v in text.split(","))
-        if not (math.isfinite(x) and math.isfinite(y)):
-            raise ValueError
+        x, y = numbers_in(text, 2)
     except ValueError:
         raise InputError(Problem(where, f"'{text}' is no point", "", "write X,Y in mm")) from None
     return x, y

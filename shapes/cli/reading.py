@@ -310,11 +310,10 @@ def read_boards(paths: Sequence[Path]) -> list[Board]:
 def a_grip(text: str) -> tuple[float, float, float]:
     """Read ``X,Y`` or ``X,Y,DEG``. Raises InputError."""
     from shapes.errors import InputError, Problem
+    from shapes.settings import numbers_in
 
     try:
-        parts = [float(part) for part in text.split(",")]
-        if len(parts) not in (2, 3) or not all(math.isfinite(v) for v in parts):
-            raise ValueError
+        parts = numbers_in(text, 2, 3)
     except ValueError:
         raise InputError(
             Problem("--grip", f"'{text}' is no point", "", "write X,Y in mm, or X,Y,DEG")

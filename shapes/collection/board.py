@@ -11,6 +11,7 @@ from shapes.checks.looks import line
 from shapes.checks.subject import Subject
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, outline_of
+from shapes.errors import Problem
 from shapes.geometry.outline import Outline
 from shapes.geometry.simplify import simplified
 from shapes.handles.hand import Sketch
@@ -72,9 +73,21 @@ class Report:
         return passes(self.findings)
 
     @property
+    def failing(self) -> list[Finding]:
+        """The findings that are fails, in order."""
+        return [f for f in self.findings if f.verdict == FAIL]
+
+    @property
     def failed(self) -> tuple[str, ...]:
         """Names of the checks that fail, in order."""
-        return tuple(dict.fromkeys(f.check for f in self.findings if f.verdict == FAIL))
+        return tuple(dict.fromkeys(f.check for f in self.failing))
+
+    def refused(self, where: str) -> list[Problem]:
+        """Why it may not be made: a line for each fail; none where all pass."""
+        return [
+            Problem(where, f"FAILS {f.check}: {f.message}", "", "mend it, or say --anyway")
+            for f in self.failing
+        ]
 
     def estimate(self) -> Estimate:
         """Timber, oil and cost."""

@@ -8,7 +8,6 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from shapes.checks.finding import FAIL
 from shapes.collection.board import Board, Drawn, Report, full_report
 from shapes.errors import InputError, Problem
 from shapes.files.machine import (
@@ -138,13 +137,7 @@ def lying(blank: Blank, places: Sequence[str] = ()) -> list[Lies]:
 
 def _unfit(task: Task, report: Report, where: str, *, first: bool) -> list[Problem]:
     """Why a board may not be made: a check that fails, timber that is not for food."""
-    found = []
-    if report.failed and not task.anyway:
-        found += [
-            Problem(where, f"FAILS {f.check}: {f.message}", "", "mend it, or say --anyway")
-            for f in report.findings
-            if f.verdict == FAIL
-        ]
+    found = [] if task.anyway else report.refused(where)
     piece = task.blank.piece if task.blank else None
     if not task.not_for_food:
         if piece is not None and not piece.fit_for_food and first:

@@ -49,7 +49,7 @@ def job_json(job: Job) -> dict[str, Any]:
                     "length_mm": round(c.length, 2),
                     "minutes": round(c.minutes, 2),
                     "passes": [asdict(z) for z in c.passes],
-                    "tabs": np.round(job.lying(np.array([[t.x, t.y] for t in c.tabs]).reshape(-1, 2)), 3).tolist(),
+                    "tabs": np.round(job.pose.of(np.array([[t.x, t.y] for t in c.tabs]).reshape(-1, 2)), 3).tolist(),
                 }
                 for c in p.cuts
             ],
@@ -78,7 +78,7 @@ def job_json(job: Job) -> dict[str, Any]:
 
 
 def _ends(job: Job, lifted: Lifted) -> dict[str, Any]:
-    ends = job.lying(lifted.points[[0, -1]]).round(3).tolist()
+    ends = job.pose.of(lifted.points[[0, -1]]).round(3).tolist()
     return {"from": ends[0], "to": ends[1]}
 
 

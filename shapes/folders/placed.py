@@ -6,7 +6,6 @@ from it later is planned for that piece.
 
 from __future__ import annotations
 
-import json
 import math
 from pathlib import Path
 from typing import Any
@@ -16,32 +15,26 @@ from shapes.collection.fitted import report_on
 from shapes.collection.lay_out import Covered
 from shapes.collection.place import Clearance, Placement
 from shapes.collection.shape import shape_of
-from shapes.errors import InputError, OutlineError, Problem
+from shapes.errors import InputError, OutlineError
 from shapes.files.recipe import read_recipe
 from shapes.folders.piece import drawn_from, piece_from
-from shapes.folders.placement import Blank
+from shapes.folders.placement import Blank, no_placement, read_listing
 from shapes.geometry.pose import Pose
 from shapes.timber.off_cut import Rules
-from shapes.timber.thickness import Saw
-
-NAME = "placement.json"
 
 
-def read_placed(folder: Path, saw: Saw | None = None) -> list[Blank]:
+def read_placed(folder: Path) -> list[Blank]:
     """Read a placement back: every piece with its boards as they lie, checked anew. Raises InputError."""
-    path = folder / NAME
+    made = read_listing(folder)
     try:
-        made = json.loads(path.read_text(encoding="utf-8"))
-        if made["schema"] != 1:
-            raise ValueError
-        return [_blank(one, folder, saw) for one in made["off_cuts"]]
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, IndexError, OutlineError) as error:  # fmt: skip
+        return [_blank(one, folder) for one in made["off_cuts"]]
+    except (ValueError, KeyError, TypeError, AttributeError, IndexError, OutlineError) as error:  # fmt: skip
         if isinstance(error, InputError):
             raise
-        raise InputError(Problem(str(path), "is no placement of this version", "", "place the boards again")) from None  # fmt: skip
+        raise no_placement(folder) from None
 
 
-def _blank(made: dict[str, Any], folder: Path, saw: Saw | None) -> Blank:
+def _blank(made: dict[str, Any], folder: Path) -> Blank:
     piece = piece_from(made["piece"])
     datum = (float(made["datum_mm"][0]), float(made["datum_mm"][1]))
     rules = Rules(piece, float(made["cutter_mm"]))
@@ -56,4 +49,4 @@ def _blank(made: dict[str, Any], folder: Path, saw: Saw | None) -> Blank:
         placement = Placement(board, float(one["scale"]), pose, outline, kept)
         placed.append((number, placement, report_on(placement, piece)))
     done = tuple(placed)
-    return Blank(Covered(rules, done, account(rules, done, saw=saw)), datum, made["folder"])
+    return Blank(Covered(rules, done, account(rules, done)), datum, made["folder"])

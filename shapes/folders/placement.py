@@ -25,6 +25,7 @@ from shapes.folders import whole
 from shapes.folders.collection import to_json
 from shapes.folders.piece import drawn_json, piece_json
 from shapes.pictures.placement import placement_picture
+from shapes.settings import numbers_in
 from shapes.timber.off_cut import OffCut
 from shapes.workshop.stock import of_piece
 
@@ -113,9 +114,7 @@ def datum_of(piece: OffCut, said: str) -> tuple[float, float]:
             raise InputError(Problem("--datum", f"'{piece.name}' states no mark", "", "write mark = [x, y] in it"))  # fmt: skip
         return piece.mark
     try:
-        x, y = (float(v) for v in said.split(","))
-        if not (math.isfinite(x) and math.isfinite(y)):
-            raise ValueError
+        x, y = numbers_in(said, 2)
     except ValueError:
         raise InputError(
             Problem(
@@ -162,8 +161,16 @@ def read_listing(folder: Path) -> dict[str, Any]:
         if made["schema"] != 1 or not all("account" in b for b in made["off_cuts"]):
             raise ValueError
     except (OSError, ValueError, KeyError, TypeError):
-        raise InputError(Problem(str(path), "is no placement of this version", "", "place the boards again")) from None  # fmt: skip
+        raise no_placement(folder) from None
     return dict(made)
+
+
+def no_placement(folder: Path) -> InputError:
+    """What is raised of a folder whose placement.json cannot be used."""
+    path = str(folder / "placement.json")
+    return InputError(
+        Problem(path, "is no placement of this version", "", "place the boards again")
+    )
 
 
 def write_placed(

@@ -60,7 +60,7 @@ def _board(figure: Figure, job: Job, *, alone: bool) -> None:
         figure.parts.append(Stroke(curve, BLACK, 0.3, fill=fill))
     for colour, found in ((AMBER, job.lifted.under), (RED, job.lifted.lifted)):
         for f in found:
-            figure.line(job.lying(f.points), colour=colour, width=0.9)
+            figure.line(job.pose.of(f.points), colour=colour, width=0.9)
     for tab in job.tabs:
         half = np.array([math.cos(tab.angle), math.sin(tab.angle)]) * LONG / 2
         figure.line(np.array([tab.x, tab.y]) + np.array([-half, half]), colour=BLUE, width=1.4)
@@ -71,7 +71,7 @@ def _board(figure: Figure, job: Job, *, alone: bool) -> None:
             if p
         ]
         free = shapely.difference(job.report.outline.wood, shapely.union_all(areas))
-        ((x, y),) = job.lying(shapely.get_coordinates(shapely.maximum_inscribed_circle(free))[:1])
+        ((x, y),) = job.pose.of(shapely.get_coordinates(shapely.maximum_inscribed_circle(free))[:1])
         figure.words(x, y - 2, f"{job.number}", size=5.0)
     _travel(figure, outline)
     for placed, name in ((job.engraving, "engrave"), (job.printed, "print")):
@@ -149,7 +149,7 @@ def _area(made: Figure, job: Job, placed: Placed, name: str) -> None:
     corners: Array = placed.area.corners
     if placed.face.under:
         corners = corners * flip_of(placed.face.outline)
-    corners = job.lying(corners)
+    corners = job.pose.of(corners)
     made.parts.append(Stroke(corners, BLUE, 0.25, (1.0, 0.8), closed=True))
     x, y = corners.mean(axis=0)
     side = ", underside" if placed.face.under else ""

@@ -11,7 +11,6 @@ import shapely
 
 from shapes.collection.account import Line
 from shapes.collection.board import Report
-from shapes.geometry.curve import Array
 from shapes.geometry.outline import Outline, bounds, transformed
 from shapes.geometry.pose import Pose
 from shapes.geometry.rectangle import Rectangle
@@ -153,10 +152,6 @@ class Job:
             Tab(float(x), float(y), t.angle + self.pose.angle)
             for (x, y), t in zip(at, self.plan.tabs, strict=True)
         )
-
-    def lying(self, points: Array) -> Array:
-        """Points of the board (n, 2) as they lie on its stock."""
-        return self.pose.of(points)
 
     @property
     def for_food(self) -> bool:

@@ -69,17 +69,12 @@ class SetUp:
     @property
     def cutting_minutes(self) -> float:
         """Minutes that a cutter runs, skims and all."""
-        return sum(j.plan.minutes for j in self.jobs) + (self._skim_apart.minutes if self._skim_apart else 0.0)  # fmt: skip
+        return sum(j.cutting_minutes for j in self.jobs)
 
     @property
     def machine_minutes(self) -> float:
         """Minutes at the router, loading and turning in it."""
         return sum(j.machine_minutes for j in self.jobs)
-
-    @property
-    def _skim_apart(self) -> Skim | None:
-        """The skim where it is in no job's own plan."""
-        return self.skim if self.stock.piece else None
 
     @property
     def known(self) -> bool:
@@ -195,12 +190,6 @@ def _off_the_bed(job: Job, where: str) -> list[Problem]:
 def _filled(one: Lies) -> shapely.Polygon:
     ring = shapely.get_coordinates(one.report.outline.wood.exterior)
     return shapely.Polygon(one.pose.of(ring))
-
-
-def job_of(report: Report, shop: Shop, asked: Asked, *, engraving: Placed | None = None, printed: Placed | None = None, where: str = "board") -> Job:  # fmt: skip
-    """Plan one board with a blank of its own. Raises InputError."""
-    one = Lies(report, where, engraving=engraving, printed=printed)
-    return set_up([one], shop, asked).jobs[0]
 
 
 def _job(

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from shapes.checks.finding import FAIL
 from shapes.timber.lumber import board_feet
 from shapes.timber.off_cut import PROUD, SUNK
 from shapes.timber.solid import box_of, rounds
@@ -47,7 +46,7 @@ def alarms(made: SetUp) -> tuple[str, ...]:
         if made.stock.piece and made.stock.piece.origin in ("painted", "treated", "unknown"):
             found.append("Old paint and treated wood may hold lead or poison: have it tested before any machine raises its dust")  # fmt: skip
     for job in made.jobs:
-        found += [f"{job.name} FAILS {f.check}: {f.message}" for f in job.report.findings if f.verdict == FAIL]  # fmt: skip
+        found += [f"{job.name} FAILS {f.check}: {f.message}" for f in job.report.failing]  # fmt: skip
     return (*found, *lacking(made))
 
 

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pyogrio
 import pytest
 import shapely
+from gdal import by_gdal
 
 from shapes.cli.app import run
 from shapes.files.off_cut import read_off_cut
@@ -29,15 +29,6 @@ def placed(collection_folder: Path, tmp_path_factory: pytest.TempPathFactory) ->
     status = run(["place", *boards, *off_cuts, "--out", str(out), "--datum", "corner"])
     assert status in (0, 1)
     return out
-
-
-def layers(path: Path) -> dict[str, list[shapely.Geometry]]:
-    """Shapes by layer as GDAL reads them."""
-    _, _, geometry, values = pyogrio.raw.read(path, columns=["Layer"])
-    found: dict[str, list[shapely.Geometry]] = {}
-    for shape, layer in zip(shapely.from_wkb(geometry), values[0], strict=True):
-        found.setdefault(layer, []).append(shape)
-    return found
 
 
 def listing(placed: Path) -> list[dict[str, Any]]:
@@ -64,7 +55,7 @@ def test_every_blank_has_its_files(placed: Path) -> None:
 
 def test_the_cut_file_holds_only_what_is_cut_and_lies_as_told(placed: Path) -> None:
     for blank in listing(placed):
-        found = layers(placed / str(blank["folder"]) / "cut.dxf")
+        found = by_gdal(placed / str(blank["folder"]) / "cut.dxf")
         assert set(found) <= {"EDGE", "OPENING"}
         boards = blank["boards"]
         assert len(found["EDGE"]) == len(boards)
@@ -96,7 +87,7 @@ def test_the_cut_file_holds_only_what_is_cut_and_lies_as_told(placed: Path) -> N
 
 def test_the_setting_out_file_shows_the_piece_from_its_datum(placed: Path) -> None:
     for blank in listing(placed):
-        piece, found = piece_of(blank), layers(placed / str(blank["folder"]) / "setting-out.dxf")
+        piece, found = piece_of(blank), by_gdal(placed / str(blank["folder"]) / "setting-out.dxf")
         dx, dy = blank["datum_mm"]
         assert (dx, dy) == (0, 0)  # the first corner as measured
         assert {"BLANK", "DATUM", "GRAIN", "DEFECT", "EDGE"} <= set(found)

@@ -9,10 +9,10 @@ import math
 from pathlib import Path
 from typing import Any
 
-import pyogrio
 import pypdfium2 as pdfium
 import pytest
 import shapely
+from gdal import by_gdal
 
 from shapes.cli.app import run
 
@@ -50,15 +50,6 @@ def made(collection_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> P
     return folder
 
 
-def layers(path: Path) -> dict[str, list[shapely.Geometry]]:
-    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "1"})
-    _, _, geometry, values = pyogrio.raw.read(path, columns=["Layer"])
-    found: dict[str, list[shapely.Geometry]] = {}
-    for shape, layer in zip(shapely.from_wkb(geometry), values[0], strict=True):
-        found.setdefault(layer, []).append(shape)
-    return found
-
-
 def listed(made: Path) -> dict[str, Any]:
     return dict(json.loads((made / "batch" / "batch.json").read_text()))
 
@@ -74,7 +65,7 @@ def test_there_is_one_cut_file_and_it_lies_as_the_placement_does(made: Path) -> 
     batch = made / "batch"
     assert [p.parent.name for p in batch.rglob("cut.dxf")] == ["01-piece"]
     assert [p.parent.name for p in batch.rglob("worksheet.pdf")] == ["01-piece"]
-    own, placed = (layers(f / "01-piece" / "cut.dxf") for f in (batch, made / "placed"))
+    own, placed = (by_gdal(f / "01-piece" / "cut.dxf") for f in (batch, made / "placed"))
     assert set(own) == {"EDGE", "OPENING"}
     for layer in own:
         for a, b in zip(own[layer], placed[layer], strict=True):
@@ -91,7 +82,7 @@ def test_somebodys_own_drawing_on_the_piece_is_not_lost(made: Path) -> None:
 
 
 def test_tabs_of_the_setting_out_file_are_those_of_the_sheet(made: Path) -> None:
-    found = layers(made / "batch" / "01-piece" / "setting-out.dxf")
+    found = by_gdal(made / "batch" / "01-piece" / "setting-out.dxf")
     tabs = [shapely.Polygon(t.coords) for t in found["TAB"]]
     told = [t for b in listed(made)["boards"] for c in b["cutting"]["cuts"] for t in c["tabs"]]
     assert len(tabs) == len(told) >= 5

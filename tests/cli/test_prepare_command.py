@@ -14,13 +14,13 @@ from typing import Any
 
 import ezdxf
 import numpy as np
-import pyogrio
 import pypdfium2 as pdfium
 import pytest
 import shapely
 from ezdxf import path as paths
 from fontTools.pens.areaPen import AreaPen
 from fontTools.ttLib import TTFont
+from gdal import by_gdal
 
 from shapes.cli.app import run
 from shapes.files.font import fonts
@@ -130,16 +130,6 @@ def test_gdal_reads_the_three_machines_files_at_their_size_and_place(batch: Path
         assert pocket.bounds[2] == pytest.approx(ex1 + 0.1, abs=0.05)
         blank = board["blank_mm"]
         assert (ex1 - ex0 + 30, ey1 - ey0 + 30) == pytest.approx(blank[:2], abs=0.1)
-
-
-def by_gdal(path: Path) -> dict[str, list[shapely.Geometry]]:
-    """Shapes by layer; GDAL draws arcs as chords, here of a degree: 0.01 mm off at 300 mm radius."""
-    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "1"})
-    _, _, geometry, values = pyogrio.raw.read(path, columns=["Layer"])
-    found: dict[str, list[shapely.Geometry]] = {}
-    for shape, layer in zip(shapely.from_wkb(geometry), values[0], strict=True):
-        found.setdefault(layer, []).append(shape)
-    return found
 
 
 def test_the_area_lies_on_the_underside_clear_of_the_edge(batch: Path) -> None:

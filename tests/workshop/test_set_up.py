@@ -105,7 +105,7 @@ def test_the_grain_is_the_pieces_as_the_board_lies() -> None:
     assert by_hand().stock.grain == pytest.approx(math.radians(3))
     # What lifts, laid on the piece: its tangents climb against 3 degrees, not against x.
     for found in job.lifted.lifted:
-        p = job.lying(found.points)
+        p = job.pose.of(found.points)
         d = np.diff(p, axis=0)
         off = np.degrees(np.arctan2(d[:, 1], d[:, 0])) - 3.0
         turned = (off + 90) % 180 - 90
@@ -245,7 +245,7 @@ def test_nothing_lifts_along_a_natural_edge() -> None:
     assert both > 520
     assert over.lifted.length(edge=True) == pytest.approx(both / 2, abs=30)
     for found in over.lifted.lifted:
-        assert over.lying(found.points)[:, 1].max() <= 200
+        assert over.pose.of(found.points)[:, 1].max() <= 200
 
 
 def test_after_a_rest_the_measured_face_is_up_again() -> None:
