@@ -40,14 +40,15 @@ def check(s: Subject) -> list[Finding]:
         most = seen.curvature_maxima - seen.lumps
         text = f"the line is lumpy: it has {seen.curvature_maxima} bends, meant are up to {most}"
         return [Finding("fairness", bad, seen.curvature_maxima, most, "", (), text)]
-    slips = [
-        h for h in s.hollows if DENT < h.depth < MEANT * s.box[0] and h.length < STRAIGHT * h.depth
-    ]
+    natural = s.row is not None and s.row.natural
+    # A natural edge is the lower side of its board, and its hollows are the wood's own.
+    own = [h for h in s.hollows if not (natural and h.place[1] < s.section.centroid[1])]
+    slips = [h for h in own if DENT < h.depth < MEANT * s.box[0] and h.length < STRAIGHT * h.depth]
     if slips and not s.necked:
         least = MEANT * s.box[0]
         text = f"a hollow only {slips[0].depth:.1f} mm deep reads as wear; fill it or make it {least:.0f} mm"
         return [Finding("fairness", bad, slips[0].depth, least, "mm", (slips[0].place,), text)]
-    deep = [h for h in s.hollows if h.depth > HOLLOW_MOST * s.box[1]]
+    deep = [h for h in own if h.depth > HOLLOW_MOST * s.box[1]]
     if s.limits.generated and deep and not s.necked:
         most_deep = HOLLOW_MOST * s.box[1]
         text = f"a hollow {deep[0].depth:.0f} mm deep takes a bite out of the board; at most {most_deep:.0f} mm"

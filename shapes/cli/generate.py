@@ -56,6 +56,7 @@ def generate(
         workers,
     )
     from shapes.cli.laying import other_species, read_off_cuts, unfit
+    from shapes.collection.board import Board
     from shapes.collection.generate import POOL
     from shapes.collection.generate import generate as make
     from shapes.collection.pool import AtRandom, Source
@@ -64,12 +65,14 @@ def generate(
 
     chosen = brief_for(brief, preset)
     source: Source = AtRandom(chosen)
+    on_wood = None
     if off_cut is not None:
         # Here, since placing stands on more of scipy, which a plain brief has no need to wait for.
         from dataclasses import replace
 
         from shapes.collection.fitted import brief_on
         from shapes.collection.on_wood import OnWood
+        from shapes.forms import FORMS
 
         piece = read_off_cuts([off_cut])[0]
         if not piece.fit_for_food and not not_for_food:
@@ -80,7 +83,12 @@ def generate(
         if live_edge is not None or chosen.live_edge == "keep":
             piece = replace(piece, keep=piece.natural is not None)
         chosen = brief_on(piece, chosen, sized=brief is not None or preset is not None)
-        source = OnWood(chosen, piece)
+        source = on_wood = OnWood(chosen, piece)
+        if piece.keep and not any(FORMS[f].natural for f, _ in chosen.allowed):
+            note(
+                "none of the forms asked for takes a natural edge for a side, so little of it is kept:"
+                f" {', '.join(f for f in FORMS if FORMS[f].natural)} do"
+            )
     wanted = chosen.count if count is None else count
     in_range(wanted, 1, 99, "--count")
     places = whole_numbers(keep, "--keep") if keep else ()
@@ -113,6 +121,17 @@ def generate(
         ),
         out,
     )
+    if on_wood is not None and on_wood.piece.keep:
+        kept_mm = [
+            (r.board.name, on_wood.kept(r.board))
+            for r in made.reports
+            if isinstance(r.board, Board)
+        ]
+        free = on_wood.rules.free_natural.length
+        note(
+            f"natural edge kept, of {free:.0f} mm that are free: "
+            + ", ".join(f"{name} {mm:.0f}" for name, mm in kept_mm)
+        )
 
 
 def answered(keep: str | None, line: str, folder: Path) -> tuple[int, ...]:

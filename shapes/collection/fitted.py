@@ -14,6 +14,7 @@ from shapes.timber.off_cut import OffCut
 
 # What is drawn for a piece where no brief says otherwise: what was wanted most of what lies on any wood.
 FORMS_OF_PIECE = ("turned", "mussel", "willow", "lug")
+FORMS_ALONG = ("turned", "mussel", "slab")  # the same where a natural edge is to be kept
 HANDLES_OF_PIECE = ("thumb-hole", "cord-hole")
 LARGEST = (600.0, 330.0)  # mm: boards of a piece for which no size is stated; our choice
 
@@ -56,7 +57,7 @@ def brief_on(piece: OffCut, brief: Brief, *, sized: bool = True) -> Brief:
         table["length"] = min(max(x1 - x0 - rim, 120.0), LARGEST[0])
         table["width"] = min(max(y1 - y0 - rim, 80.0), LARGEST[1])
         table["title"] = f"boards from {piece.name}"
-        table.setdefault("forms", list(FORMS_OF_PIECE))
+        table.setdefault("forms", list(FORMS_ALONG if piece.keep else FORMS_OF_PIECE))
     made = brief_from(table, f"off-cut '{piece.name}'")
     if sized or made.handles:
         return made

@@ -7,6 +7,7 @@ an opening, some are moved over it so that the opening swallows it.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -16,10 +17,12 @@ from shapes.collection.board import Board
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, Size, closed, draw, random_genes
 from shapes.collection.left import grainwise
+from shapes.collection.natural import Edge, along, edges_of
 from shapes.collection.place import SPARE, TRUE, Bed, range_of, settled
 from shapes.collection.pool import form_and_handle
 from shapes.collection.shape import WITHIN, grown, known_pose, shape_of, shapes_of, turns_of
 from shapes.errors import CannotMeetError, OutlineError
+from shapes.forms import FORMS
 from shapes.geometry.corridor import Corridor, corridors
 from shapes.geometry.curve import Array, pair, turn
 from shapes.geometry.measures import section
@@ -34,10 +37,14 @@ _LOOKS = 6  # starts along a corridor that one candidate chooses from
 _SWALLOW = 0.5  # share of candidates with an opening that are drawn over a defect
 _TALL = (0.80, 1.06)  # of the mean height of its stretch that a board is drawn wide
 _PINCH = 1.3  # times the least height of its stretch that it is wide at most
+_SHORTER = (
+    0.35  # of the greatest box that a board along a natural edge is shorter and narrower at most
+)
 _LEAST = 55.0  # mm: narrower is no board
 _GROWN = 1.6  # times that a board may grow once it is chosen, at most
 _SHRUNK = 0.85  # times that it may shrink
 _LOST = 45.0  # mm: a board that lies this far wrong is not worth settling
+_OFF, _ARM = 1.0, 150.0  # mm that a board may be moved off its natural edge; mm to its end, about
 _OPEN = ("opening", "two-openings", "thumb-hole")
 
 
@@ -62,6 +69,7 @@ class OnWood:
     rules: Rules = field(init=False)
     runs: tuple[Run, ...] = field(init=False)
     swallowing: tuple[Run, ...] = field(init=False)
+    edges: tuple[Edge, ...] = field(init=False)
     bed: Bed = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -76,6 +84,7 @@ class OnWood:
         points = tuple((p.x, p.y) for p in (d.shape.centroid for d in openable))
         object.__setattr__(self, "rules", rules)
         object.__setattr__(self, "bed", Bed(rules))
+        object.__setattr__(self, "edges", edges_of(rules) if self.piece.keep else ())
         runs = _runs(rules, self.piece.grain, turns, ())
         if not runs:
             raise CannotMeetError(
@@ -111,12 +120,23 @@ class OnWood:
         box, run = max(boxes, key=lambda f: f[0].area)
         if box.wide < _LEAST:
             raise OutlineError("no stretch of the piece is wide enough")
+        if self.edges and FORMS[form].natural:
+            box = self._tall(draws)
         made = random_genes(rng, form, handle, Size(box.long, box.wide, self.brief.size().needs))
+        if self.edges and FORMS[form].natural:
+            return along(made, self.edges, self.bed.room, self.piece.grain, WITHIN, rng)
         return replace(made, at=_at(box.middle, run.angle))
 
     def _most(self) -> float:
         """Area, mm2, of the largest board that is light enough."""
         return self.brief.max_mass / (self.brief.thickness * self.brief.density * 1e-9)
+
+    def _tall(self, draws: Array) -> _Box:
+        """Choose a box for a board along a natural edge: as long as may be, and as light as it must."""
+        x0, y0, x1, y1 = grainwise(self.bed.room, self.piece.grain).bounds
+        long = min(self.brief.length, x1 - x0) * (1 - _SHORTER * float(draws[-1]) ** 2)
+        wide = min(self.brief.width, y1 - y0, self._most() / (_FULL * long))
+        return _Box(long, wide * (1 - _SHORTER * float(draws[-2])), (0.0, 0.0))
 
     def _side(self, part: Corridor, angle: float) -> int:
         """On which side of a stretch a natural edge lies that is to be kept: 1 above, -1 below, 0 none."""
@@ -189,12 +209,22 @@ class OnWood:
         """Whether a board lies on the piece where it was drawn for, or settles close by."""
         return self._where(board) is not None
 
+    def kept(self, board: Board) -> float:
+        """Length of natural edge, mm, that a board takes for its own where it was drawn."""
+        pose = known_pose(board)
+        if pose is None:
+            return 0.0
+        outline, _ = shape_of(board).lying(pose)
+        return self.rules.kept(shapely.Polygon(outline.wood.exterior))
+
     def finish(self, board: Board) -> tuple[Board, ...]:
         """Return the board as large as it can lie there, its handle unchanged, and as it was drawn."""
         pose = self._where(board)
         assert pose is not None
         brief = self.brief
         assert board.genes is not None
+        if board.genes.row.natural:
+            return (_found_at(board, pose),)
         long, wide = board.genes.row.box
         room = max(min(brief.length / long, brief.width / wide, _GROWN), 1.0)
         turns = turns_of(board, self.piece.grain, WITHIN)
@@ -221,14 +251,24 @@ class OnWood:
         if depth < SPARE:
             if depth < -_LOST:
                 return None
-            pose = settle(
+            found = settle(
                 lambda _: parts, pose, 1.0, scales=(1.0, 1.0), turns=turns, spare=SPARE
             ).pose
+            if board.genes is not None and board.genes.row.natural and _moved(pose, found) > _OFF:
+                return None
+            pose = found
         outline, handle = shape.lying(pose)
         if self.bed.breaks(outline):
             return None
         short = max(c.asked - c.there for c in self.bed.allows(outline, handle))
         return pose if short <= TRUE else None
+
+
+def _moved(a: Pose, b: Pose) -> float:
+    """How far a pose was moved, mm, a turn counted at arm's length."""
+    return math.hypot(b.x - a.x, b.y - a.y) + _ARM * abs(
+        math.remainder(b.angle - a.angle, math.tau)
+    )
 
 
 @dataclass(frozen=True, slots=True)

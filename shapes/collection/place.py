@@ -160,7 +160,7 @@ class Bed:
         if len(shape.rims) and not rules.rim_zone.is_empty:
             parts.append((shape.rims, Region(rules.rim_zone, out=True)))
         if len(shape.hand) and rules.piece.natural is not None:
-            parts.append((shape.hand, Region(rules.piece.outline)))
+            parts.append((shape.hand, Region(rules.grasp(rims=len(shape.rims) > 0))))
         if len(shape.hand) and not rules.handle_zone.is_empty:
             parts.append((shape.hand, Region(rules.handle_zone, out=True)))
         return parts
@@ -185,7 +185,7 @@ class Bed:
             if over > 1e-4:
                 what = f"what may run over the natural edge, {self.rules.over:g} mm"
                 found.append(Clearance(what, self.rules.over - over, 0.0))
-            out = _beyond(handle, piece.outline)
+            out = _beyond(handle, self.rules.grasp(rims=len(outline.openings) > 0))
             found += [Clearance("the natural edge", -out, 0.0)] if out > 1e-4 else []
         elif over > 1e-4:
             kerf = self.rules.cutter + piece.margin

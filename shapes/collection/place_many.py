@@ -21,7 +21,7 @@ from shapes.collection.shape import WITHIN, Shape, flat, known_pose, shape_of, t
 from shapes.geometry.curve import Array, turn
 from shapes.geometry.pose import Pose
 from shapes.geometry.raster import Spectrum, mask, overlaps, rings_of, spectrum
-from shapes.timber.off_cut import Rules
+from shapes.timber.off_cut import KEPT, Rules
 
 BETWEEN = 8.0  # mm between boards, beside the cutter's own width; our choice
 MOST = 10  # boards on one off-cut
@@ -70,6 +70,7 @@ class _Kind:
     ranges: list[tuple[float, float]]
     angles: list[float]
     spectra: dict[float, tuple[list[Spectrum], Spectrum, float]] = field(default_factory=dict)
+    own: Laid | None = None  # where it was drawn to have the piece's natural edge for a side
 
 
 class Filler:
@@ -80,6 +81,7 @@ class Filler:
     ) -> None:
         """Take the boards that are wanted."""
         self.rules = rules
+        self.most = 0  # boards that are to be laid
         self.apart = rules.cutter + BETWEEN
         self.wanted = wanted
         self.rng = np.random.Generator(np.random.PCG64DXSM(seed))
@@ -88,10 +90,20 @@ class Filler:
             ranges = turns_of(w.board, rules.piece.grain, within)
             self.kinds.append(_Kind(shape_of(w.board), ranges, angles_in(ranges, TURN)))
         self.empty = Bed(rules, cells=CELLS)
+        for i, w in enumerate(wanted if rules.piece.keep else ()):
+            known = known_pose(w.board)
+            if (
+                known is not None
+                and isinstance(w.board, Board)
+                and w.board.genes is not None
+                and w.board.genes.row.natural
+            ):
+                pose = self._settled(self.empty, self.kinds[i], known)
+                self.kinds[i].own = None if pose is None else self._laid(i, pose)
 
     def fill(self, items: Sequence[int]) -> list[Laid]:
         """Lay boards, given by their index among those wanted; a board may come several times."""
-        most = min(len(items), MOST)
+        self.most = most = min(len(items), MOST)
         best: list[Laid] = []
         now: list[Laid] = []
         whole: list[list[Laid]] = []  # arrangements with nothing left over
@@ -118,12 +130,12 @@ class Filler:
         return self._kept(laid), self._rest(laid)
 
     def _kept(self, laid: Sequence[Laid]) -> float:
-        """Share of the natural edge that is to be kept which boards take for theirs, to a tenth."""
+        """Share of the natural edge that is to be kept which boards take for theirs, in whole tenths."""
         line = self.rules.free_natural
         if not self.rules.piece.keep or line.is_empty:
             return 0.0
         taken = shapely.intersection(line, shapely.union_all([one.filled for one in laid]))
-        return round(float(taken.length / line.length), 1)
+        return math.floor(float(taken.length / line.length) * 10) / 10
 
     def _up_to(self, most: int) -> int:
         return int(self.rng.integers(max(most, 1)))
@@ -143,13 +155,14 @@ class Filler:
         return firm
 
     def worth(self, laid: Sequence[Laid]) -> tuple[float, ...]:
-        """Area laid of each priority, the most urgent first."""
+        """What an arrangement is worth: all laid, natural edge kept as is asked, area of each priority."""
         ranks = sorted({w.priority for w in self.wanted})
         areas = (
             round(sum(one.area for one in laid if self.wanted[one.index].priority == rank), 3)
             for rank in ranks
         )
-        return (*areas, self._kept(laid))
+        kept = self._kept(laid)
+        return (len(laid) == self.most, min(kept, KEPT), *areas, kept)
 
     def _order(self, items: Sequence[int], disorder: float) -> list[int]:
         """Urgent ones first, then large ones, more or less."""
@@ -217,6 +230,8 @@ class Filler:
     def _put(self, bed: Bed, index: int, slope: Array, laid: Sequence[Laid]) -> Laid | None:
         """Lay one board where it touches most."""
         kind = self.kinds[index]
+        if kind.own is not None and not shapely.intersects(bed.taken, kind.own.filled):
+            return kind.own
         found: list[tuple[float, float, int, int]] = []
         slack = _SLACK * kind.shape.filled.area / bed.grid.step**2 if len(kind.angles) > 2 else 0.0
         for angle in kind.angles:

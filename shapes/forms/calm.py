@@ -35,7 +35,7 @@ CALM: dict[str, Form] = {
             side("far end", 7, (0.18, 0.28), "W"),
             arc("far sweep", (76, 80), (0.66, 0.84), "W", 0.2),
         ),
-        heading=(-4.5, -4.5), slim=(1.9, 2.4), tip="far crisp",
+        heading=(-4.5, -4.5), slim=(1.9, 2.4), tip="far crisp", natural=True,
     ),
     "tray": Form(
         "leaf-cornered and alike when turned half round, with straight upright ends",
@@ -46,6 +46,20 @@ CALM: dict[str, Form] = {
             arc("far wide", 87, (0.35, 0.385), "W", 0.2),
         ),
         heading=(-2, -2), length=(0.84, 1.0), width=(0.9, 1.0), slim=(1.7, 2.1), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
+    ),
+    "slab": Form(
+        "one long calm or natural side, crisp at its ends; above it one corner swept wide, one round its hole",
+        (
+            side("base", 4, 0.8),
+            arc("far crisp", (82, 88), (0.11, 0.15), "W"),
+            side("far end", (5, 9), 0.28, "W"),
+            arc("far sweep", (74, 82), (0.58, 0.76), "W", 0.3),
+            side("top", (5, 8), 0.5),
+            arc("near top", (82, 88), 1.0, "tip", 0.1),
+            side("near end", (4, 7), 0.3, "W"),
+            arc("near crisp", (82, 88), (0.11, 0.15), "W"),
+        ),
+        heading=(-2, -2), slim=(2.0, 2.6), tip="near top", bars=("top",), seldom=True, natural=True,
     ),
     "fan": Form(
         "a decided taper: the narrow end round its hole, the far end a shallow sweep",
@@ -70,6 +84,6 @@ CALM: dict[str, Form] = {
             side("slope", (10, 16), 0.36),
             arc("tip", (140, 154), 1.1, "tip", 0.0),
         ),
-        heading=(-2, -2), width=(0.74, 1.0), slim=(2.05, 2.45), swings=0.02, tip="tip", seldom=True,
+        heading=(-2, -2), width=(0.74, 1.0), slim=(2.05, 2.45), swings=0.02, tip="tip", seldom=True, natural=True,
     ),
 }  # fmt: skip

@@ -92,7 +92,8 @@ class Form:
     the middle, as a share of the width. ``bars`` names the stretches that an opening may run beside,
     ``ends`` the two at the ends for a tray, ``hollows`` those that fingers take. ``free``: one
     flowing line. ``seldom``: drawn only where a brief names it, or where its handles suit nothing else:
-    fewer wanted one. Parts of size "grip" make a neck.
+    fewer wanted one. ``natural``: its first stretch may be the natural edge of a piece. Parts of size
+    "grip" make a neck.
     """
 
     says: str
@@ -111,6 +112,7 @@ class Form:
     off: Pair | None = None
     free: bool = False
     seldom: bool = False
+    natural: bool = False
 
     @property
     def traits(self) -> frozenset[str]:

@@ -51,7 +51,7 @@ FREE: dict[str, Form] = {
             side("full flank", (44, 56), 0.66, "L", 0.9),
             arc("tip", (125, 135), 1.0, "tip", 0.0),
         ),
-        heading=(-3, -3), width=(0.7, 1.0), slim=(2.2, 2.6), swings=0.02, tip="tip", free=True,
+        heading=(-3, -3), width=(0.7, 1.0), slim=(2.2, 2.6), swings=0.02, tip="tip", free=True, natural=True,
     ),
     "sway": Form(
         "two hollows that answer each other, one end twice as full as the other",

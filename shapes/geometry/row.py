@@ -18,6 +18,7 @@ from numpy.polynomial.legendre import leggauss
 
 from shapes.geometry.curve import Array, Flags, Ints
 
+NATURAL = "natural"  # name of the stretches that follow the natural edge of a piece, with a number
 EASE = 20.0  # mm: half of the longest ramp
 SHORT = 0.42  # of the shorter neighbour that half a ramp takes at most: a core is always left
 CLOSED = 1e-7  # mm by which a solved row may miss its aims
@@ -64,6 +65,11 @@ class Row:
     ease: float = EASE
     height: tuple[int, int, float] | None = None
     swings: float = 0.0
+
+    @property
+    def natural(self) -> bool:
+        """Whether some of it follows the natural edge of a piece: that is its lower side then."""
+        return any(s.name.startswith(NATURAL) for s in self.stretches)
 
     def with_lengths(self, lengths: Sequence[float], heading: float) -> Row:
         """Return the row with other lengths."""

@@ -23,6 +23,9 @@ KEEP_OVER = (
     20.0  # mm of the same where the natural edge is to be kept: a live edge waves; our choice
 )
 KEPT = 0.6  # share of the free natural edge that is then to become boards' edges (design)
+HAND_OVER = (
+    4.0  # mm of the same for the wood round a hand's opening, whose rim stays RIM; our choice
+)
 RIM = 15.0  # mm that openings keep from a natural edge; our choice
 CHECK_SIDE = 5.0  # mm beside a check; our choice
 _QUADS = 24  # arcs of a zone err by at most 0.1 % of its radius; they are drawn round it
@@ -196,8 +199,8 @@ class Rules:
     """Where a board may lie on an off-cut when cut with a cutter of ``cutter`` mm.
 
     A board may run over a natural edge by up to OVER, or KEEP_OVER where it is to be kept: there the cutter runs beside the wood, nothing is
-    cut and the natural edge becomes the board's own. Handles lie within the piece, and openings keep
-    RIM from a natural edge. Distances count from the board's own edge: the kerf and the margin lie
+    cut and the natural edge becomes the board's own. Handles lie within the piece (round an opening to
+    HAND_OVER), and openings keep RIM from a natural edge. Distances count from the board's own edge: the kerf and the margin lie
     between it and the piece's edge, a defect in the waste, a fixing. A defect in an opening keeps its
     clearance alone.
     """
@@ -253,6 +256,15 @@ class Rules:
     def over(self) -> float:
         """Distance, mm, that a board may run over a natural edge."""
         return KEEP_OVER if self.piece.keep else OVER
+
+    def grasp(self, *, rims: bool) -> shapely.Geometry:
+        """Return the region that a handle lies in: one with openings may run HAND_OVER over a natural edge."""
+        piece = self.piece
+        if piece.natural is None or not rims:
+            return piece.outline
+        return shapely.union(
+            piece.outline, shapely.buffer(piece.natural, HAND_OVER, quad_segs=_QUADS)
+        )
 
     @cached_property
     def free_natural(self) -> shapely.Geometry:
