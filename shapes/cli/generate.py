@@ -122,16 +122,12 @@ def generate(
         out,
     )
     if on_wood is not None and on_wood.piece.keep:
-        kept_mm = [
-            (r.board.name, on_wood.kept(r.board))
-            for r in made.reports
-            if isinstance(r.board, Board)
+        boards = [r.board for r in made.reports]
+        each = [
+            f"{k} {on_wood.kept(b):.0f}" for k, b in enumerate(boards, 1) if isinstance(b, Board)
         ]
         free = on_wood.rules.free_natural.length
-        note(
-            f"natural edge kept, of {free:.0f} mm that are free: "
-            + ", ".join(f"{name} {mm:.0f}" for name, mm in kept_mm)
-        )
+        note(f"natural edge that each board keeps, of {free:.0f} mm: {', '.join(each)}")
 
 
 def answered(keep: str | None, line: str, folder: Path) -> tuple[int, ...]:

@@ -231,9 +231,9 @@ def board_files(job: Job, task: Task) -> list[Planned]:
         made += [face_file(job, on), frame_file(job, on[0].face, colours)]
     both = (job.engraving, job.printed)
     for under in (False, *([True] if any(m.face.under for m in marks) else [])):
-        picture = board_picture(job.report, task.shown, both, task.ink, under=under)
+        picture = board_picture(job.made, task.shown, both, task.ink, under=under)
         name = "board-UNDERSIDE.png" if under else "board.png"
         made.append(Planned(name, as_png(picture, task.shown)))
     title = f"{job.number}  {job.name}" if task.blank else f"{task.place}  {job.name}"
-    template = template_pdf(job.report.outline, title, task.paper, job.report.subject.grain)
+    template = template_pdf(job.made.outline, title, task.paper, job.report.subject.grain)
     return [*made, Planned(f"template-{task.paper}.pdf", template)]

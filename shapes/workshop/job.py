@@ -91,11 +91,13 @@ def at_rate(rate: float | None, minutes: float) -> float | None:
 class Job:
     """One board's plan, marks, areas, finish and times; ``pose`` lays it on its stock.
 
+    ``made`` is the board as it comes off its stock: cut to the wood where it keeps a natural edge.
     ``line`` is its part of the account of a piece; a board with a blank of its own has none.
     ``shared`` are its minutes of what is done once for all that its stock holds.
     """
 
     report: Report
+    made: Report
     shop: Shop
     asked: Asked
     stock: Stock

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import astuple, dataclass
+from dataclasses import astuple, dataclass, replace
 
 import numpy as np
 import shapely
 
+from shapes.checks.subject import Subject
 from shapes.collection.account import Line
 from shapes.collection.board import Report
 from shapes.errors import InputError, Problem
@@ -192,6 +193,15 @@ def _filled(one: Lies) -> shapely.Polygon:
     return shapely.Polygon(one.pose.of(ring))
 
 
+def comes_off(report: Report, stock: Stock, pose: Pose) -> Report:
+    """Return a board as it comes off its stock: cut to the wood where it keeps a natural edge."""
+    outline, s = stock.leaves(report.outline, pose), report.subject
+    if outline is report.outline:
+        return report
+    subject = Subject(outline, s.limits, handle=s.handle, grips=s.grips, grain=s.grain)
+    return replace(report, outline=outline, subject=subject)
+
+
 def _job(
     one: Lies,
     shop: Shop,
@@ -218,7 +228,8 @@ def _job(
         around=around(stock, held, one.pose, cutter.true),
         where=one.where,
     )
-    areas = report.areas()
+    made = comes_off(report, stock, one.pose)
+    areas = made.areas()
     holds = ["tabs" if cutting.tabs else "skin"]
     holds += ["round-over"] if brief.round_over > 0 else []
     holds += ["skimmed"] if stock.found > cutting.thickness else []
@@ -242,4 +253,4 @@ def _job(
     for placed, what in ((one.engraving, "engraving"), (one.printed, "print")):
         if placed and placed.face.name == "eating":
             notes.append(f"{what} on the eating face: it holds food and is hard to clean; the underside is the usual place")  # fmt: skip
-    return Job(report, shop, asked, stock, cutting, torn, areas, tuple(steps), one.engraving, one.printed, tuple(notes), one.pose, one.line, one.number, shared, skimming)  # fmt: skip
+    return Job(report, made, shop, asked, stock, cutting, torn, areas, tuple(steps), one.engraving, one.printed, tuple(notes), one.pose, one.line, one.number, shared, skimming)  # fmt: skip

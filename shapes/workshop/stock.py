@@ -14,7 +14,9 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from shapes.geometry.curve import pair
+from shapes.collection.shape import flat
+from shapes.geometry.curve import pair, polygon, turn
+from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Pose
 from shapes.timber.off_cut import RIM, SUNK, Fixing, OffCut, zone
 from shapes.workshop.cutting import LEFT
@@ -26,6 +28,7 @@ INSET = 9.0  # mm from a screw to the edge of the wood; our choice
 END_INSET = 20.0  # mm of the same to end grain, which splits; our choice
 STEEP = math.radians(45.0)  # of a side to the grain: more is end grain; our choice
 DEEP = 3.0  # mm that a screw's head lies below what is skimmed; our choice
+CLIPPED = 0.02  # mm by which an edge that was cut to its wood may be off
 FEWEST, MOST = 3, 6  # screws that hold a blank
 _GRID = 4.0  # mm between the places that are tried for screws
 _APART = 60.0  # mm between screws at least; our choice
@@ -79,6 +82,18 @@ class Stock:
     def fit_for_food(self) -> bool:
         """Whether it is known to be solid timber, untreated; a blank is what the sheet asks for."""
         return self.piece is None or self.piece.fit_for_food
+
+    def leaves(self, outline: Outline, pose: Pose) -> Outline:
+        """Return what a board is when it is cut, in its own frame: it ends where a natural edge does."""
+        if self.natural.is_empty:
+            return outline
+        wood = shapely.transform(self.outline, lambda p: turn(p - (pose.x, pose.y), -pose.angle))
+        drawn = shapely.Polygon(flat(outline, CLIPPED).exterior)
+        left = max(shapely.get_parts(shapely.intersection(drawn, wood)), key=shapely.area)
+        if drawn.area - left.area < 1.0:
+            return outline
+        ring = shapely.get_coordinates(shapely.orient_polygons(left.simplify(CLIPPED)).exterior)
+        return Outline(polygon(ring[:-1]), outline.openings)
 
     def kept(self, filled: shapely.Polygon) -> list[tuple[Point, Point, float]]:
         """Ends and length of every stretch of natural edge that a board takes for its own, mm."""

@@ -1,8 +1,6 @@
-"""Many boards on a rectangle against spyrrow, a strip packing library, given a minute, or ten times our time if that is less."""
+"""Many boards on a rectangle against spyrrow, a strip packing library, given twenty seconds."""
 
 from __future__ import annotations
-
-import time
 
 import numpy as np
 import pytest
@@ -16,6 +14,8 @@ from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline
 from shapes.timber.off_cut import OffCut, Rules
 
+GIVEN = 20  # s: ten rectangles; it finds no denser strip in the next forty
+
 
 def a_rectangle(length: float, width: float, name: str) -> Drawn:
     return Drawn(Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name)  # fmt: skip
@@ -25,7 +25,7 @@ def a_rectangle(length: float, width: float, name: str) -> Drawn:
 def test_many_rectangles_against_a_strip_packing_library() -> None:
     """Spyrrow packs ten rectangles into the shortest strip; ours fill that strip's own box.
 
-    The library is given ten times our time, a minute at most, on one core as we have. Sizes grow by the distance that boards keep.
+    On one core as we have. Sizes grow by the distance that boards keep.
     """
     rng = np.random.default_rng(7)
     apart = 6.0 + BETWEEN
@@ -49,15 +49,9 @@ def test_many_rectangles_against_a_strip_packing_library() -> None:
         piece = OffCut("box", shapely.box(0, 0, width, height), 20, "black walnut", margin=0.0)
         return [i for i, _ in place_many(Rules(piece, 6.0), boards, 0.0)[0]]
 
-    start = time.perf_counter()
-    filled(packed(1))
-    spent = time.perf_counter() - start - 1.0
-    given = min(max(round(10 * spent), 2), 60)
-    width = packed(given)
+    width = packed(GIVEN)
     area = sum(w * h for w, h in sizes)
     mine = sum(sizes[i][0] * sizes[i][1] for i in filled(width))
     box = width * height
-    print(
-        f"density {mine / box:.3f}, the library's {area / box:.3f} in {given} s, ours took {spent:.1f} s"
-    )
+    print(f"density {mine / box:.3f}, the library's {area / box:.3f}")
     assert mine >= 0.9 * area
