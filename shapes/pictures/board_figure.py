@@ -13,7 +13,6 @@ from shapes.geometry.curve import Array, turn
 from shapes.geometry.outline import Outline, bounds, flip_of
 from shapes.workshop.job import Job, Placed
 from shapes.workshop.set_up import SetUp
-from shapes.workshop.tabs import LONG
 
 
 def board_figure(made: SetUp) -> Figure:
@@ -62,7 +61,7 @@ def _board(figure: Figure, job: Job, *, alone: bool) -> None:
         for f in found:
             figure.line(job.pose.of(f.points), colour=colour, width=0.9)
     for tab in job.tabs:
-        half = np.array([math.cos(tab.angle), math.sin(tab.angle)]) * LONG / 2
+        half = np.array([math.cos(tab.angle), math.sin(tab.angle)]) * tab.long / 2
         figure.line(np.array([tab.x, tab.y]) + np.array([-half, half]), colour=BLUE, width=1.4)
     if not alone:
         areas = [

@@ -20,7 +20,15 @@ from shapes.units import at_least, at_most
 from shapes.workshop.feeds import LEAST_CHIP, SHARE, Feeds, feeds
 from shapes.workshop.paths import FINE, around, centre_path
 from shapes.workshop.shop import Cutter, Machine
-from shapes.workshop.tabs import THICK, Around, Tab, tabs_in_opening, tabs_on_edge, thickness_of
+from shapes.workshop.tabs import (
+    THICK,
+    Around,
+    Tab,
+    length_of,
+    tabs_in_opening,
+    tabs_on_edge,
+    thickness_of,
+)
 
 OVER = 0.3  # mm that the last pass goes below the measured thickness (design)
 LEFT = 0.4  # mm left on the edge for the finishing pass (design)
@@ -177,7 +185,8 @@ def cutting_plan(
     problems = _problems(s, cutter, machine, blank, t, where, own_blank=own_blank)
     if problems:
         raise InputError(*problems)
-    tabs = tabs_on_edge(s.outline.edge, s.grain, s.discs, around) if hold != "skin" else []
+    long = length_of(s.limits.density)
+    tabs = tabs_on_edge(s.outline.edge, s.grain, s.discs, around, long) if hold != "skin" else []
     if hold == "either":
         hold = "tabs" if tabs else "skin"
     depth = _depth(t, tabs=hold == "tabs")
@@ -324,7 +333,11 @@ def _opening(
         levels = len(_levels(depth, cutter))
         cleared = [replace(p, length=p.length + more) for p in made[:levels]]
         return Cut(what, "cleared to chips", (*cleared, *made[levels:]))
-    tabs = tabs_in_opening(curve, s.grain, s.discs, loop) if hold == "tabs" else []
+    tabs = (
+        tabs_in_opening(curve, s.grain, s.discs, loop, length_of(s.limits.density))
+        if hold == "tabs"
+        else []
+    )
     depth = _depth(t, tabs=bool(tabs))
     held = "two tabs" if tabs else f"a skin of {SKIN:g} mm"
     return Cut(what, held, _profile(ring, depth, cutter, f, edge=False, z=z), tuple(tabs))

@@ -151,7 +151,7 @@ class Job:
         """Its tabs as they lie on its stock."""
         at = self.pose.of(np.array([[t.x, t.y] for t in self.plan.tabs]).reshape(-1, 2))
         return tuple(
-            Tab(float(x), float(y), t.angle + self.pose.angle)
+            Tab(float(x), float(y), t.angle + self.pose.angle, t.long)
             for (x, y), t in zip(at, self.plan.tabs, strict=True)
         )
 

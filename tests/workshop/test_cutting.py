@@ -277,6 +277,34 @@ def test_tabs_keep_their_own_length_from_end_grain() -> None:
     assert all(abs(t.x) <= 142 - 8.7 + 0.6 for t in made.tabs)
 
 
+@pytest.mark.parametrize(
+    ("density", "long", "thick"),
+    [(504, 14.0, 3.0), (579, 14.0, 3.0), (616, 10.0, 3.0), (706, 10.0, 2.0)],
+)
+def test_tabs_are_longer_in_light_wood_and_thinner_in_dense(
+    density: float, long: float, thick: float
+) -> None:
+    """Khaya, walnut and maple by their density in kg/m3; a tab's plan is as long as it says."""
+    made = cutting_plan(
+        subject(oval(), density=density), Cutter(), Machine(), blank=BLANK, hold="tabs"
+    )
+    assert made.tab_thick == thick
+    assert {t.long for t in made.tabs} == {long}
+    corners = made.tabs[0].plan(6.0)
+    assert np.hypot(*(corners[1] - corners[0])) == pytest.approx(long)
+
+
+def test_longer_tabs_keep_further_from_end_grain() -> None:
+    """As above, in wood of 500 kg/m3: a tab of 14 mm keeps 21 mm of side round its middle clear."""
+    ring = shapely.get_coordinates(shapely.box(-142, -62, 142, 62).buffer(8, quad_segs=60).exterior)
+    board = outline(polygon(ring[:-1]))
+    made = cutting_plan(
+        subject(board, density=500), Cutter(), Machine(), blank=(400.0, 240.0, 24.0), hold="tabs"
+    )
+    assert len(made.tabs) >= 3
+    assert all(abs(t.x) <= 142 + 6.28 - 21 + 0.6 for t in made.tabs)
+
+
 def test_the_cutters_path_runs_anticlockwise_round_the_edge() -> None:
     from shapes.geometry.outline import shoelace
     from shapes.workshop.paths import finishing_path
