@@ -54,7 +54,7 @@ FAULTS = (
     Fault("workshop/cutting.py", "return self.thickness + SPARE", "return self.thickness", _SET_UP),
     Fault("workshop/cutting.py", "cutter.cutting_length < t + SPARE", "cutter.cutting_length < t", _CUT),
     Fault("workshop/cutting.py", "if blank[2] < t:", "if blank[2] < 0:", f"{_CUT} {_SET_UP}"),
-    Fault("workshop/tabs.py", "_plans(np.array([[self.x, self.y]]), np.array([self.angle]), self.long, -cutter, 0.0)", "_plans(np.array([[self.x, self.y]]), np.array([self.angle]), self.long, 0.0, cutter)", f"{_SET_UP} {_PREPARE}"),
+    Fault("workshop/tabs.py", "self.long, -cutter, 0.0", "self.long, 0.0, cutter", f"{_SET_UP} {_PREPARE}"),
     Fault("workshop/tabs.py", "(w.bend(long) >= -STRAIGHT)", "(w.bend(long) >= -9.0)", _CUT),
     Fault("workshop/tabs.py", "clear = shapely.distance(tabs, around.avoid) >= long", "clear = shapely.distance(tabs, around.avoid) >= 0", _SET_UP),
     Fault("workshop/tabs.py", "return np.asarray(clear & shapely.covers(around.waste, feet))", "return np.asarray(clear)", _SET_UP),
