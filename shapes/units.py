@@ -101,6 +101,15 @@ def figure(mm: float, unit: str | None) -> str:
     return f"{whole} {fraction}" if whole and part else f"{fraction if part else whole}"
 
 
+def fine(mm: float, unit: str | None, digits: int = 1) -> str:
+    """Return a small length as a figure in a unit, without the unit: inches to the thousandth.
+
+    >>> fine(1.27, "in"), fine(1.27, None)
+    ('0.050', '1.3')
+    """
+    return f"{mm / MM_PER_INCH:.3f}" if unit == "in" else f"{mm:.{digits}f}"
+
+
 def mass_said(kg: float, unit: str | None) -> str:
     """Return a mass as people read it: pounds to those who read inches."""
     return f"{kg / KG_PER_POUND:.2f} lb" if unit == "in" else f"{kg:.2f} kg"

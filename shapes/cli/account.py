@@ -5,45 +5,52 @@ from __future__ import annotations
 from typing import Any
 
 
-def tell(made: dict[str, Any], *, tally: bool = False) -> None:
-    """Print the account of every off-cut in a placement."""
+def tell(made: dict[str, Any], *, tally: bool = False, unit: str | None = None) -> None:
+    """Print the account of every off-cut in a placement, sizes and masses in a unit or the placement's own."""
     for i, blank in enumerate(made["off_cuts"]):
         if i:
             print()
-        _one(blank["account"], tally=tally)
+        _one(blank["account"], tally, unit or blank.get("unit"))
 
 
-def _one(a: dict[str, Any], *, tally: bool) -> None:
+def _one(a: dict[str, Any], tally: bool, unit: str | None) -> None:
     from shapes.cli.common import note, table
     from shapes.collection.account import KILN_DRY, RINGS
     from shapes.timber.species import find_species
-    from shapes.units import at_most
+    from shapes.units import MM3_PER_BOARD_FOOT, at_most, figure, fine, mass_said, sizes
 
+    inches = unit == "in"
     found, wanted = a["thickness_mm"]
-    sawn = "" if a.get("sawn_from_mm") is None else f" when sawn from {a['sawn_from_mm']:g} mm"
+
+    def mm(value: float) -> str:
+        return f"{sizes((value,), 'in')} ({value:g} mm)" if inches else f"{value:g} mm"
+
+    def volume(m3: float) -> str:
+        return f"{m3 * 1e9 / MM3_PER_BOARD_FOOT:.3f}" if inches else f"{m3 * 1000:.3f}"
+
+    sawn = "" if a.get("sawn_from_mm") is None else f" when sawn from {mm(a['sawn_from_mm'])}"
     rounded = f"; {a['board_feet_tally']:.2f} by the trade's rounding" if tally else ""
     print(
-        f"{a['off_cut']}: {a['species']}, {found:g} mm thick {sawn.strip() or 'as found'}, boards {wanted:g} mm,"
-        f" {a['mass_found_kg']:.2f} kg at {a['density_kg_m3']:.0f} kg/m3"
+        f"{a['off_cut']}: {a['species']}, {mm(found)} thick {sawn.strip() or 'as found'}, boards {mm(wanted)},"
+        f" {mass_said(a['mass_found_kg'], unit)} at {a['density_kg_m3']:.0f} kg/m3"
     )
     parts = [("boards", "boards_m3"), ("skimmed off", "skimmed_m3"), ("kerf", "kerf_m3"),
              ("openings", "openings_m3"), ("edges rounded", "rounded_m3"), ("left", "left_m3")]  # fmt: skip
-    rows = [
-        [name, f"{a[key] * 1000:.3f}", f"{a[key] / a['gross_m3'] * 100:.1f}"] for name, key in parts
-    ]
-    rows.append(["in all", f"{a['gross_m3'] * 1000:.3f}", "100.0"])
-    print(table(["timber", "litres", "%"], rows))
+    rows = [[name, volume(a[key]), f"{a[key] / a['gross_m3'] * 100:.1f}"] for name, key in parts]
+    rows.append(["in all", volume(a["gross_m3"]), "100.0"])
+    print(table(["timber", "board feet" if inches else "litres", "%"], rows))
     print(f"in all {a['gross_m3']:.5f} m3, {a['board_feet']:.2f} board feet{rounded}")
     if a["left_mm"]:
         long, wide = a["left_mm"]
         print(
-            f"largest rectangle left along the grain: {long:.0f} x {wide:.0f} mm,"
+            f"largest rectangle left along the grain: {sizes((long, wide), 'in' if inches else None)},"
             f" {'worth keeping' if a['left_kept'] else 'too small to keep'}"
         )
     before, after = a["moisture"]
     lines = a["lines"]
     if lines:
-        head = ["no", "board", "kg", f"kg at {KILN_DRY:g} %", "cost", "width", "moves, flat-sawn",
+        mass = "lb" if inches else "kg"
+        head = ["no", "board", mass, f"{mass} at {KILN_DRY:g} %", "cost", "width", "moves, flat-sawn",
                 "quarter-sawn", "opening", "cups up to"]  # fmt: skip
         print(
             table(
@@ -52,22 +59,24 @@ def _one(a: dict[str, Any], *, tally: bool) -> None:
                     [
                         str(n["number"]),
                         n["name"],
-                        f"{n['mass_kg']:.2f}",
-                        f"{n['kiln_dry_kg']:.2f}",
+                        mass_said(n["mass_kg"], unit).split()[0],
+                        mass_said(n["kiln_dry_kg"], unit).split()[0],
                         "" if n["cost"] is None else f"{n['cost']:.2f}",
-                        f"{n['width_mm']:.0f}",
-                        f"{n['moves_flat_mm']:.1f}",
-                        f"{n['moves_quarter_mm']:.1f}",
-                        "" if n["opening_moves_mm"] is None else f"{n['opening_moves_mm']:.2f}",
-                        f"{n['cup_mm']:.1f}",
+                        figure(n["width_mm"], "in" if inches else None),
+                        fine(n["moves_flat_mm"], unit),
+                        fine(n["moves_quarter_mm"], unit),
+                        ""
+                        if n["opening_moves_mm"] is None
+                        else fine(n["opening_moves_mm"], unit, 2),
+                        fine(n["cup_mm"], unit),
                     ]
                     for n in lines
                 ],
             )
         )
         print(
-            f"movement across the grain in mm from {before:g} to {after:g} % moisture;"
-            f" cup with rings {RINGS:g} mm from the heart, were it free"
+            f"movement across the grain in {'inches' if inches else 'mm'} from {before:g} to {after:g} % moisture;"
+            f" cup with rings {mm(RINGS)} from the heart, were it free"
         )
     if a["price"] is not None:
         shared = sum(n["cost"] or 0 for n in lines)
@@ -78,7 +87,7 @@ def _one(a: dict[str, Any], *, tally: bool) -> None:
         )
     for n in lines[:1]:
         for way in n["ways"]:
-            print(_way(way))
+            print(_way(way, unit))
     for n in lines:
         limit = n["thickness_for_limit_mm"]
         if limit is not None and limit < found:  # beyond the piece's thickness it limits nothing
@@ -91,11 +100,12 @@ def _one(a: dict[str, Any], *, tally: bool) -> None:
         note(f"{timber.name}: open pores are harder to wipe clean (common practice); food businesses follow their own code")  # fmt: skip
 
 
-def _way(way: dict[str, Any]) -> str:
+def _way(way: dict[str, Any], unit: str | None) -> str:
     from shapes.timber.thickness import Way
+    from shapes.units import fine, mass_said
 
     told = Way(**{**way, "faces": tuple(way["faces"])})
     return (
-        f"{told.name}: {told.pieces} from this thickness, {told.chips:.1f} mm of it to chips;"
-        f" under board 1: {told.mass_before:.2f} kg before, {told.mass_after:.2f} kg after; {told.advice}"
+        f"{told.name}: {told.pieces} from this thickness, {fine(told.chips, unit)} {'in' if unit == 'in' else 'mm'} of it to chips;"
+        f" under board 1: {mass_said(told.mass_before, unit)} before, {mass_said(told.mass_after, unit)} after; {told.advice}"
     )

@@ -61,7 +61,7 @@ def estimate(
     if off_cut:
         blanks, left, problems = laid_out(
             files, off_cut, asked, brief, quantity=quantity, saw=shop.saw,
-            moisture=(moisture_from, moisture_to), not_for_food=True,
+            moisture=(moisture_from, moisture_to), not_for_food=True, unit=shop.unit,
         )  # fmt: skip
         made = listing(blanks, left, [None] * len(blanks))
     elif placements:
@@ -76,7 +76,7 @@ def estimate(
     if json:
         print(to_json(made).decode(), end="")
     else:
-        tell(made, tally=tally)
+        tell(made, tally=tally, unit=shop.unit)
     if off_cut and said(blanks, left, problems):
         raise typer.Exit(1)
 

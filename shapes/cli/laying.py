@@ -77,6 +77,7 @@ def laid_out(
     moisture: tuple[float | None, float] | None = None,
     not_for_food: bool = False,
     live_edge: bool = False,
+    unit: str | None = None,
 ) -> tuple[list[Blank], list[str], list[str]]:
     """Lay boards out on off-cuts; returns the blanks, names left over, and lines on what lacks.
 
@@ -100,6 +101,7 @@ def laid_out(
     in_range(seed, 0, 2**63 - 1, "--seed")
     every = read_off_cuts(off_cuts)
     found = read_all(boards, asked, read_brief(brief) if brief else None).boards
+    shown = unit or next((b.brief.unit for b in found if b.brief.unit), None)
     live_edge = live_edge or any(b.brief.live_edge == "keep" for b in found)
     if live_edge:
         every = [replace(p, keep=p.natural is not None) for p in every]
@@ -142,7 +144,7 @@ def laid_out(
         saw=saw,
         moisture=moisture or (None, DAMP),
     )
-    blanks = [Blank(c, datum_of(c.rules.piece, datum)) for c in made.covered]
+    blanks = [Blank(c, datum_of(c.rules.piece, datum), unit=shown) for c in made.covered]
     names = [b.name or b.form for b in found]
     lines = aside
     for index, (where, misfit) in made.lacks.items():

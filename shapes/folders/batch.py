@@ -204,7 +204,10 @@ def setup_files(made: SetUp, task: Task) -> list[Planned]:
     files = cut_files(made, task.shop.layer_colours, path=task.path)
     if task.blank is not None:
         named = [(n, p, r.board.name or r.board.form) for n, p, r in task.blank.placed]
-        picture = placement_picture(task.blank.piece, named, task.blank.datum, task.blank.cutter)
+        unit = task.blank.unit or task.shop.unit
+        picture = placement_picture(
+            task.blank.piece, named, task.blank.datum, task.blank.cutter, unit
+        )
         files.append(Planned("placement.svg", picture.encode()))
     sheet, figure = worksheet(made, task.place), board_figure(made)
     files += [

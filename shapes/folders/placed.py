@@ -49,4 +49,6 @@ def _blank(made: dict[str, Any], folder: Path) -> Blank:
         placement = Placement(board, float(one["scale"]), pose, outline, kept)
         placed.append((number, placement, report_on(placement, piece)))
     done = tuple(placed)
-    return Blank(Covered(rules, done, account(rules, done)), datum, made["folder"])
+    return Blank(
+        Covered(rules, done, account(rules, done)), datum, made["folder"], made.get("unit")
+    )

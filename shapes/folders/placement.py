@@ -41,6 +41,7 @@ class Blank:
     covered: Covered
     datum: tuple[float, float]
     folder: str = ""  # of the placement that it was read back from
+    unit: str | None = None  # in which people are shown sizes and masses; files stay mm
 
     @property
     def piece(self) -> OffCut:
@@ -98,6 +99,7 @@ class Blank:
             "datum_mm": list(self.datum),
             "piece": piece_json(self.piece),
             "cutter_mm": self.cutter,
+            "unit": self.unit or "mm",
             "boards": boards,
             "account": self.account.as_json(),
         }
@@ -222,7 +224,7 @@ def _write_blank(
         if isinstance(report.board, Board):
             write_checked(place / f"board-{count}.toml", write_recipe(report.board))
     named = [(count, p, r.board.name or r.board.form) for count, p, r in blank.placed]
-    picture = placement_picture(blank.piece, named, blank.datum, blank.cutter)
+    picture = placement_picture(blank.piece, named, blank.datum, blank.cutter, blank.unit)
     write_checked(place / PICTURES[0], picture.encode())
     try:
         write_checked(place / PICTURES[1], png(picture, PIXELS))

@@ -18,6 +18,7 @@ from shapes.pictures.finished import data_of, jpeg_of
 from shapes.pictures.piece import piece_picture
 from shapes.pictures.surface import Screen
 from shapes.timber.off_cut import OffCut
+from shapes.units import MM_PER_INCH, sizes
 
 PAGE = (297.0, 210.0)  # mm, ISO 216 A4
 _ROOM = (243.0, 118.0)  # mm for the piece
@@ -28,9 +29,15 @@ At = Callable[[Sequence[float]], Point]  # from the piece to the page
 
 
 def placement_picture(
-    piece: OffCut, placed: Sequence[tuple[int, Placement, str]], datum: Point, cutter: float
+    piece: OffCut,
+    placed: Sequence[tuple[int, Placement, str]],
+    datum: Point,
+    cutter: float,
+    unit: str | None = None,
 ) -> str:
     """Draw a piece with (number, placement, name) on it and the dimensions that set the datum out.
+
+    Sizes are said in ``unit`` too; places are what the files hold, mm.
 
     Timber and boards are shown as wood, straight from above, so that what is measured on them is true.
     """
@@ -51,7 +58,7 @@ def placement_picture(
         f' viewBox="0 0 {PAGE[0]:g} {number(height)}">',
         f'<rect width="{PAGE[0]:g}" height="{number(height)}" fill="{PAPER}"/>',
         text_at(14, 12, 6, piece.name, INK, "bold"),
-        text_at(14, 18, 3.4, _about(piece, cutter), SOFT),
+        text_at(14, 18, 3.4, _about(piece, cutter, unit), SOFT),
         _wood(piece, placed, cutter, k, at),
         f'<path d="{shape}" fill="none" stroke="{shade(tone, 0.5)}" stroke-width="0.3"/>',
     ]
@@ -79,15 +86,26 @@ def placement_picture(
             f'<circle cx="{number(x)}" cy="{number(y)}" r="{r}" fill="#fff" stroke="{INK}" stroke-width="0.3"/>'
         )
         parts += _label(x + 1.6, y - 1.2, 2.4, f.name, INK)
-    parts += _dimensions(piece, datum, at)
-    parts += _legend(piece, k)
+    parts += _dimensions(piece, datum, at, unit)
+    parts += _legend(piece, k, unit)
     parts += _table(placed, datum, low + 24)
     return "\n".join([*parts, "</svg>", ""])
 
 
-def _about(piece: OffCut, cutter: float) -> str:
-    wanted = "" if piece.wanted is None else f", boards {piece.wanted:g}"
-    return f"{piece.species}, {piece.thickness:g} mm thick{wanted}; {cutter:g} mm cutter; figures in mm from the datum"
+def _about(piece: OffCut, cutter: float, unit: str | None) -> str:
+    wanted = "" if piece.wanted is None else f", boards {_said(piece.wanted, unit)}"
+    return f"{piece.species}, {_said(piece.thickness, unit)} thick{wanted}; {_said(cutter, unit)} cutter; x and y in mm from the datum"
+
+
+def _said(mm: float, unit: str | None) -> str:
+    """A length as it is set, and first in the maker's own unit where that is another."""
+    return f"{mm:g} mm" if unit in (None, "mm") else f"{sizes((mm,), unit)} ({mm:g} mm)"
+
+
+def _figure(mm: float, digits: int, unit: str | None) -> str:
+    """A dimension in mm, its unit left out, and first in the maker's own unit where that is another."""
+    plain = f"{mm:.{digits}f}"
+    return plain if unit in (None, "mm") else f"{sizes((mm,), unit)} ({plain})"
 
 
 def _ring(points: Array, at: At) -> str:
@@ -124,7 +142,7 @@ def _inside(placement: Placement) -> Point:
     return float(x), float(y)
 
 
-def _dimensions(piece: OffCut, datum: Point, at: At) -> list[str]:
+def _dimensions(piece: OffCut, datum: Point, at: At, unit: str | None) -> list[str]:
     """Mark the datum, and measure it from the left and the lower edge of the piece."""
     ring = piece.outline.exterior
     x0, y0, x1, y1 = piece.outline.bounds
@@ -137,21 +155,21 @@ def _dimensions(piece: OffCut, datum: Point, at: At) -> list[str]:
         start = float(shapely.get_coordinates(flat)[:, 0].min())
         a = at((start, dy))
         if dx - start > 0.5:
-            marks += _measure(a, (x, y), f"{dx - start:.1f}")
+            marks += _measure(a, (x, y), _figure(dx - start, 1, unit))
     if not upright.is_empty:
         start = float(shapely.get_coordinates(upright)[:, 1].min())
         a = at((dx, start))
         if dy - start > 0.5:
-            marks += _measure(a, (x, y), f"{dy - start:.1f}")
+            marks += _measure(a, (x, y), _figure(dy - start, 1, unit))
     marks += [
         f'<path d="M{number(x - 4)},{number(y)} h8 M{number(x)},{number(y - 4)} v8" stroke="{_BLUE}" stroke-width="0.45"/>',
         f'<circle cx="{number(x)}" cy="{number(y)}" r="2" fill="none" stroke="{_BLUE}" stroke-width="0.45"/>',
         *_label(x + 3, y - 2.4, 3, "datum", _BLUE, "bold"),
     ]
     a, b = at((x0, y0)), at((x1, y0))
-    marks += _overall((a[0], a[1] + 7), (b[0], b[1] + 7), f"{x1 - x0:.0f}")
+    marks += _overall((a[0], a[1] + 7), (b[0], b[1] + 7), _figure(x1 - x0, 0, unit))
     c = at((x0, y1))
-    marks += _overall((a[0] - 7, a[1]), (c[0] - 7, c[1]), f"{y1 - y0:.0f}")
+    marks += _overall((a[0] - 7, a[1]), (c[0] - 7, c[1]), _figure(y1 - y0, 0, unit))
     return marks
 
 
@@ -196,13 +214,15 @@ def _overall(a: Point, b: Point, text: str) -> list[str]:
     ]
 
 
-def _legend(piece: OffCut, k: float) -> list[str]:
-    """A bar of 100 mm and the grain's arrow."""
+def _legend(piece: OffCut, k: float, unit: str | None) -> list[str]:
+    """A bar of 100 mm, or 4 in, and the grain's arrow."""
+    long, says = (4 * MM_PER_INCH, "4 in") if unit == "in" else (100.0, "100 mm")
+    k = k * long / 100
     x, y = PAGE[0] - 14 - 100 * k, 13.0
     angle = math.degrees(piece.grain)
     parts = [
         f'<path d="M{number(x)},{y - 1.5} v3 M{number(x)},{y} h{number(100 * k)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>',
-        text_at(x + 50 * k, y - 2.4, 3, "100 mm", INK, anchor="middle"),
+        text_at(x + 50 * k, y - 2.4, 3, says, INK, anchor="middle"),
         f'<g transform="translate({number(x + 50 * k)},20) rotate({number(-angle)})"><path d="M-16,0 h32 m-2.4,-1 l2.4,1 l-2.4,1" fill="none" stroke="{SOFT}" stroke-width="0.35"/></g>',
         text_at(x + 50 * k, 25, 2.8, "grain", SOFT, anchor="middle"),
     ]

@@ -15,6 +15,7 @@ from gdal import by_gdal
 from shapes.cli.app import run
 from shapes.files.off_cut import read_off_cut
 from shapes.files.recipe import read_recipe
+from shapes.pictures.placement import placement_picture
 from shapes.timber.off_cut import OffCut
 
 OFF_CUTS = Path(__file__).parents[2] / "presets" / "off-cuts"
@@ -130,6 +131,46 @@ def test_estimate_tells_the_account_of_a_placement(
     assert run(["estimate", str(placed), "--json"]) == 0
     made = json.loads(capsys.readouterr().out)
     assert made["off_cuts"][0]["account"]["gross_m3"] == pytest.approx(0.005748, abs=1e-6)
+
+
+def test_a_shop_that_reads_inches_has_the_account_in_inches_and_pounds(
+    placed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """34 mm are 1 5/16 in on a rule, 3.5 kg 7.72 lb; 0.005748 m3 are 2.436 board feet of 144 cubic inches."""
+    shop = tmp_path / "workshop.toml"
+    shop.write_text('units = "in"\n')
+    assert run(["estimate", str(placed), "--workshop", str(shop)]) == 0
+    told = capsys.readouterr().out
+    assert "1 5/16 in (34 mm) thick as found, boards 13/16 in (20 mm), 7.72 lb at" in told
+    (total,) = [line.split() for line in told.splitlines() if line.startswith("in all   ")][:1]
+    assert float(total[2]) == pytest.approx(0.005748 / 0.0254**3 / 144, abs=2e-3)
+    assert "litres" not in told
+    assert " kg before" not in told
+    kilos = listing(placed)[0]["account"]["lines"][0]
+    row = next(
+        line.split() for line in told.splitlines() if line.startswith(f" 1  {kilos['name']}")
+    )
+    assert float(row[2]) == pytest.approx(kilos["mass_kg"] / 0.45359237, abs=6e-3)
+    assert f"{kilos['moves_flat_mm'] / 25.4:.3f}" in row
+
+
+def test_a_placement_picture_says_sizes_in_the_makers_unit() -> None:
+    """10 x 5 in are 254 x 127 mm; the datum in the middle lies 5 and 2 1/2 in from the edges."""
+    piece = OffCut("plank", shapely.box(0, 0, 254, 127), 25.4, "black walnut", 19.05)
+    plain = placement_picture(piece, [], piece.centre, 6.35)
+    for text in (
+        ">254<",
+        ">127<",
+        ">127.0<",
+        ">63.5<",
+        ">100 mm<",
+        "25.4 mm thick, boards 19.05 mm",
+    ):
+        assert text in plain
+    inches = placement_picture(piece, [], piece.centre, 6.35, "in")
+    says = ">10 in (254)<", ">5 in (127)<", ">5 in (127.0)<", ">2 1/2 in (63.5)<", ">4 in<"
+    for text in (*says, "1 in (25.4 mm) thick, boards 3/4 in (19.05 mm); 1/4 in (6.35 mm) cutter"):
+        assert text in inches
 
 
 def test_estimate_on_an_off_cut_knows_the_bandsaw(
