@@ -19,7 +19,7 @@ import typer
 from typer import core
 from typer import main as parser
 
-from shapes.errors import CannotMeetError, InputError
+from shapes.errors import CannotMeetError, InputError, did_you_mean
 
 COMMANDS = {
     "generate": "Draw boards from a brief, check them, choose a collection, and write its folder.",
@@ -98,7 +98,10 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:
         if not hasattr(error, "format_message"):  # the parser's own: an unknown option and so on
             raise
-        text = str(error.format_message()).strip()
+        text = str(error.format_message()).strip().replace("Value error, ", "")
+        if "No such command" in text:
+            asked = text.split("'")[1]
+            text = f"{text.rstrip('.')}: {did_you_mean(asked, COMMANDS, '')}".removesuffix(": ")
         return _say(f"{text} See: shapes --help" if text else "")
     if status == INTERRUPTED:
         print("interrupted; nothing was written", file=sys.stderr)

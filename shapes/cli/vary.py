@@ -20,9 +20,11 @@ def vary(
     ] = None,
     seed: Annotated[int, typer.Option(help="Another number, other relatives.")] = 1,
     out: Annotated[Path, typer.Option(help="Folder for the relatives.")] = Path("relatives"),
-    length: Annotated[str | None, typer.Option(help="Another length, mm.")] = None,
+    length: Annotated[
+        str | None, typer.Option(help="Another length of the board itself, mm: none is longer.")
+    ] = None,
     width: Annotated[
-        str | None, typer.Option(help="Another width, mm: slimmer or broader.")
+        str | None, typer.Option(help="Another width of the board itself, mm: slimmer or broader.")
     ] = None,
     thickness: OfFinished = None,
     handle: Annotated[
@@ -74,16 +76,17 @@ def vary(
         raise InputError(Problem("--handle", f"there is no handle '{handle}'", "", hint))
     own = replace(parent.brief, forms=(), handles=(), title=f"Relatives of {parent.name}")
     brief = replaced(own, {"length": length, "width": width, "thickness": thickness})
-    resized = length is not None or width is not None
-    within = in_another_box(parent, brief) if resized else replace(parent, brief=brief)
+    resized = (length is not None, width is not None)
+    within = (
+        in_another_box(parent, brief, resized) if any(resized) else replace(parent, brief=brief)
+    )
     if not unchanged(parent):
         note("the outline was changed by hand: its relatives follow the recipe it came from")
     ready(out, force=force)
     if handle is not None:
         within = with_handle(within, handle, seed)
-    held = (width is not None and length is None, length is not None and width is None)
     if sizes is not None:
         made = in_sizes(within, sizes, seed)
     else:
-        made = make(near(within, how_far, held), seed, count, jobs=workers(jobs), fewer=fewer)
+        made = make(near(within, how_far, resized), seed, count, jobs=workers(jobs), fewer=fewer)
     told(write_collection(made, out, force=force, note=note, plain=plain, jobs=workers(jobs)), out)

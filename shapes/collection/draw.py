@@ -15,9 +15,9 @@ import numpy as np
 from shapes.errors import OutlineError
 from shapes.forms import FORMS
 from shapes.forms.form import Chance, box_of, row_of, stretches_of
-from shapes.geometry.curve import bounds, spline
+from shapes.geometry.curve import Array, bounds, spline
 from shapes.geometry.outline import Outline
-from shapes.geometry.row import Row, Solved, Stretch, solve
+from shapes.geometry.row import NATURAL, Row, Solved, Stretch, single, solve, travel
 from shapes.geometry.trace import Drawn, control_of, slot, trace
 from shapes.handles import HANDLES
 from shapes.handles.hand import BAR_RUN, CORD_HOLE, CORD_RIM, Needs, Round, Sketch
@@ -150,7 +150,7 @@ def draw(genes: Genes) -> Sketch:
 def sketch_of(genes: Genes, solved: Solved) -> Sketch:
     """Draw a board whose row was solved. Raises OutlineError as ``draw``."""
     if not solved.error < MISSED:
-        raise OutlineError(f"the row of stretches stays open by {solved.error:.3g} mm")
+        raise OutlineError(f"its edge stays open by {solved.error:.3g} mm")
     drawn = trace(solved.row, 6.0)
     edge = control_of(drawn)
     openings, grips = _hand(genes, drawn)
@@ -171,7 +171,7 @@ def _hand(genes: Genes, drawn: Drawn) -> tuple[tuple[np.ndarray | Round, ...], G
     try:
         spots = [names.index(n) for n in genes.beside]
     except ValueError:
-        raise OutlineError("the row has no stretch for the handle") from None
+        raise OutlineError("its edge has no stretch for the handle") from None
     if genes.handle in ("thumb-hole", "cord-hole"):
         radius = sizes.get("across", CORD_HOLE[0]) / 2
         way = drawn.middle(spots[0])
@@ -230,7 +230,7 @@ def _halfway(drawn: Drawn, way: float) -> float:
 def _neck(genes: Genes, drawn: Drawn, names: list[str]) -> tuple[tuple[Round, ...], Grips]:
     """Where the hand holds a neck, and the hole in its end."""
     if "neck low" not in names or "neck top" not in names:
-        raise OutlineError("the row has no neck")
+        raise OutlineError("its edge has no neck")
     low = drawn.at(np.array([drawn.middle(names.index("neck low"))]))
     top = drawn.at(np.array([drawn.middle(names.index("neck top"))]))
     middle = (low[0][0] + top[0][0]) / 2
@@ -247,22 +247,50 @@ def _neck(genes: Genes, drawn: Drawn, names: list[str]) -> tuple[tuple[Round, ..
 
 
 def resized(genes: Genes, box: tuple[float, float]) -> Genes:
-    """Draw for another box: what may give is scaled, what the hand needs stays; rows closed anew.
+    """Draw for another box: what may give is stretched, what the hand needs stays; rows closed anew.
 
     Raises OutlineError where the row does not close there.
     """
-    scale = math.sqrt(box[0] / genes.row.box[0] * box[1] / genes.row.box[1])
-    height = genes.row.height
-    if height is not None:
-        height = (height[0], height[1], height[2] * box[1] / genes.row.box[1])
-    made = tuple(replace(s, length=s.length * scale) if s.give else s for s in genes.row.stretches)
-    row = replace(
-        genes.row, stretches=made, box=(round(box[0], 3), round(box[1], 3)), height=height
-    )
-    found = closed([replace(genes, row=row)])[0]
+    found = closed([replace(genes, row=stretched(genes.row, box))])[0]
     if found is None:
-        raise OutlineError("the row of stretches does not close in that box")
+        raise OutlineError("its edge does not close: its corners and its handle keep their sizes")
     return replace(found, moved=max(found.moved, genes.moved))
+
+
+def stretched(row: Row, box: tuple[float, float]) -> Row:
+    """Stretch a row along and across into another box; it is open then.
+
+    Turns become what they are when the board is stretched so: a slimmer board tapers less.
+    """
+    along, across = box[0] / row.box[0], box[1] / row.box[1]
+    chain = single(row)
+    chords = travel(chain)[0].sum(axis=1)
+    longer = np.hypot(*(chords * (along, across)).T) / np.hypot(*chords.T)
+    turns = np.array([s.turn for s in row.stretches])
+    first = row.stretches[0]
+    start = row.heading - float(chain.long[0, 0, 0]) * first.turn / first.length
+    headings = _stretched(start + np.append(0.0, np.cumsum(turns)), along, across)
+    made = []
+    for s, turn, factor in zip(row.stretches, np.diff(headings), longer, strict=True):
+        length = s.length
+        if s.give or s.name.startswith(NATURAL):
+            length *= float(factor)
+        elif abs(s.turn) > BEND:  # a tip about its hole keeps its radius
+            length *= float(turn) / s.turn
+        made.append(replace(s, turn=float(turn), length=length))
+    height = row.height
+    if height is not None:
+        height = (height[0], height[1], height[2] * across)
+    lean = float(_stretched(np.array([row.heading]), along, across)[0])
+    size = (round(box[0], 3), round(box[1], 3))
+    return replace(row, stretches=tuple(made), box=size, height=height, heading=lean)
+
+
+def _stretched(headings: Array, along: float, across: float) -> Array:
+    """Return headings, radians, after stretching along x and along y; whole turns stay."""
+    plain = np.arctan2(np.sin(headings), np.cos(headings))
+    made = np.arctan2(across * np.sin(headings), along * np.cos(headings))
+    return np.asarray(headings + np.arctan2(np.sin(made - plain), np.cos(made - plain)))
 
 
 def outline_of(sketch: Sketch) -> Outline:

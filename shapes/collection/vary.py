@@ -12,22 +12,34 @@ from shapes.checks.finding import FAIL
 from shapes.collection.board import Board, Report, drawn_from, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.choose import least_difference
-from shapes.collection.draw import Genes, Size, closed, draw, random_genes, resized, suits
+from shapes.collection.draw import (
+    Genes,
+    Size,
+    closed,
+    draw,
+    random_genes,
+    resized,
+    stretched,
+    suits,
+)
 from shapes.collection.generate import Collection
 from shapes.collection.pool import AnyWood, generator
 from shapes.errors import CannotMeetError, InputError, OutlineError, Problem
 from shapes.forms import FORMS
 from shapes.geometry.curve import flatten, spline
 from shapes.geometry.overlap import Likeness, difference, likeness
-from shapes.geometry.row import Stretch
+from shapes.geometry.row import Row, Stretch
 from shapes.handles import HANDLES
 
 _REACH = 3.0  # of the way to another board of the family that 1 goes, in the mean
 # Difference from the board that its relatives have in the median, and the --how-far that this is for.
 _AIM, _AT = 0.085, 0.35
 _LESS, _MORE = 0.2, 3.5  # times the reach that it may become
+_HALVINGS = 8  # of the way to a size that does not close
+_NEARER, _CLOSER = 6, 0.7  # times that relatives are looked for nearer by, and by how much
 _PROBES = 16  # relatives that are looked at to adjust it
 _INSIDE = 0.02  # mm within the stated size: a spline may swing out of its row so far
+_ASKED = 0.9  # of a length or width that was asked for, at least; our choice
 _BOX = 0.30  # by which length and width change at --how-far 1, one standard deviation
 
 
@@ -35,13 +47,13 @@ _BOX = 0.30  # by which length and width change at --how-far 1, one standard dev
 class NearBoard(AnyWood):
     """Genes near those of one board; ``how_far`` 0 gives the board again, more moves further.
 
-    ``held``: whether its length and its width stay as they are.
+    ``asked``: whether its length and its width were asked for: what was keeps near, the other stays.
     """
 
     brief: Brief
     parent: Genes
     how_far: float
-    held: tuple[bool, bool] = (False, False)
+    asked: tuple[bool, bool] = (False, False)
 
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
         """Move every turn and every length that may give; what the hand needs stays."""
@@ -49,26 +61,30 @@ class NearBoard(AnyWood):
         parent = self.parent
         if not self.how_far:
             return parent
-        stretch = np.exp(self.how_far * _BOX * rng.standard_normal(2) * ~np.array(self.held))
+        stretch = np.exp(self.how_far * _BOX * rng.standard_normal(2))
+        if any(self.asked):
+            stretch = np.where(self.asked, np.clip(stretch, _ASKED, 1.0), 1.0)
         box = (
             min(round(parent.row.box[0] * float(stretch[0]), 2), self.brief.length - _INSIDE),
             min(round(parent.row.box[1] * float(stretch[1]), 2), self.brief.width - _INSIDE),
         )
         size = Size(*box, self.brief.size().needs)
-        other = random_genes(rng, parent.form, parent.handle, size)
+        other = stretched(random_genes(rng, parent.form, parent.handle, size).row, box)
         way = self.how_far * _REACH * rng.uniform(0.75, 1.25)
         return replace(
             parent,
-            row=replace(parent.row, stretches=_between(parent, other, way), box=box),
+            row=replace(
+                parent.row, stretches=_between(stretched(parent.row, box), other, way), box=box
+            ),
             at=None,
         )
 
 
-def _between(parent: Genes, other: Genes, way: float) -> tuple[Stretch, ...]:
+def _between(parent: Row, other: Row, way: float) -> tuple[Stretch, ...]:
     """Move the stretches of one board towards those of the same names of another; 360 degrees in all."""
-    named = {s.name: s for s in other.row.stretches}
+    named = {s.name: s for s in other.stretches}
     moved, spans = [], []
-    for s in parent.row.stretches:
+    for s in parent.stretches:
         to = named.get(s.name)
         if to is None or not s.give or s.turn * to.turn < 0:
             moved.append(s)
@@ -101,10 +117,16 @@ def unchanged(board: Board) -> bool:
     )
 
 
-def near(board: Board, how_far: float, held: tuple[bool, bool] = (False, False)) -> NearBoard:
+def near(board: Board, how_far: float, asked: tuple[bool, bool] = (False, False)) -> NearBoard:
     """Return the source of relatives of a board. Raises InputError where it has no stretches."""
-    source = NearBoard(board.brief, stretches_of(board), _AT, held)
-    return replace(source, how_far=how_far * _ease(source) if how_far else 0.0)
+    source = NearBoard(board.brief, stretches_of(board), _AT, asked)
+    source = replace(source, how_far=how_far * _ease(source) if how_far else 0.0)
+    for _ in range(_NEARER):
+        made = closed([source.genes(k, generator(0, k, 0)) for k in range(_PROBES)])
+        if 2 * sum(g is not None for g in made) >= len(made):
+            break
+        source = replace(source, how_far=source.how_far * _CLOSER)
+    return source
 
 
 def _ease(source: NearBoard) -> float:
@@ -123,7 +145,9 @@ def _ease(source: NearBoard) -> float:
     if not found:
         return 1.0
     middle = float(np.median(difference(own, found)))
-    return float(np.clip(_AIM / max(middle, 1e-6), _LESS, _MORE))
+    # Where most do not close, those that do are the nearest ones: they tell too little of the family.
+    most = _MORE if 2 * len(found) >= len(made) else 1.0
+    return float(np.clip(_AIM / max(middle, 1e-6), _LESS, most))
 
 
 def _likeness(genes: Genes) -> Likeness:
@@ -233,25 +257,49 @@ def in_sizes(board: Board, count: int, seed: int) -> Collection:
     return Collection(brief, seed, tuple(made), count, count, least_difference(made))
 
 
-def in_another_box(board: Board, brief: Brief) -> Board:
-    """Fit a board to another length and width: slimmer rather than smaller.
+def in_another_box(board: Board, brief: Brief, asked: tuple[bool, bool]) -> Board:
+    """Draw a board as long and as wide as its brief says, where that was ``asked``: slimmer, not smaller.
 
     Raises InputError where its stretches do not close there.
     """
     genes = stretches_of(board)
-    old = board.brief
+    long, wide = genes.row.box
     box = (
-        genes.row.box[0] * brief.length / old.length,
-        genes.row.box[1] * brief.width / old.width,
+        brief.length - _INSIDE if asked[0] else long,
+        brief.width - _INSIDE if asked[1] else wide,
     )
     try:
-        return replace(board, brief=brief, genes=resized(genes, box))
+        made = resized(genes, box)
+        return replace(board, brief=brief, genes=made, sketch=draw(made))
     except OutlineError as error:
+        near_by = _nearest(genes, box)
         raise InputError(
             Problem(
                 f"board '{board.name}'",
                 f"at {box[0]:.0f} x {box[1]:.0f} mm {error}",
                 "",
-                "take a size nearer to its own ratio of length to width",
+                f"the nearest that does is {near_by[0]} x {near_by[1]} mm",
             )
         ) from None
+
+
+def _nearest(genes: Genes, box: tuple[float, float]) -> tuple[int, int]:
+    """Return the box, whole mm, on the way to one in which a board does not close, in which it just does."""
+    own = genes.row.box
+    low, high = 0.0, 1.0
+
+    def at(share: float) -> tuple[float, float]:
+        return own[0] + share * (box[0] - own[0]), own[1] + share * (box[1] - own[1])
+
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        try:
+            draw(resized(genes, at(middle)))
+            low = middle
+        except OutlineError:
+            high = middle
+    # Whole millimetres towards its own size: they close too.
+    long, wide = (
+        math.ceil(v) if v < o else math.floor(v) for v, o in zip(at(low), own, strict=True)
+    )
+    return long, wide

@@ -129,8 +129,12 @@ def test_a_length_that_is_asked_leaves_the_width_alone(board: str, tmp_path: Pat
     own = read_recipe(Path(board) / "board.toml")
     assert own.genes is not None
     line = ["vary", board, "--count", "3", "--plain", "--fewer", "--out", str(tmp_path / "l")]
-    assert run([*line, "--length", str(round(own.brief.length * 0.93))]) == 0
-    for made in (tmp_path / "l").glob("0*/board.toml"):
+    asked = round(own.genes.row.box[0] * 0.93)
+    assert run([*line, "--length", str(asked)]) == 0
+    every = list((tmp_path / "l").glob("0*/board.toml"))
+    assert every
+    for made in every:
         genes = read_recipe(made).genes
         assert genes is not None
+        assert 0.7 * asked <= genes.row.box[0] <= asked
         assert genes.row.box[1] == pytest.approx(own.genes.row.box[1], abs=0.03)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,11 +15,13 @@ from shapes.checks.looks import looks
 from shapes.collection.board import Board, Report, full_report, subject_of
 from shapes.collection.brief import Brief
 from shapes.collection.choose import LEAST_ONE, LEAST_SEVERAL, kind, least_difference
+from shapes.collection.draw import BEND, closed, draw
 from shapes.collection.generate import Collection, generate
-from shapes.collection.pool import AtRandom, draw_pool, screen_one
-from shapes.collection.vary import near
-from shapes.errors import CannotMeetError
+from shapes.collection.pool import AtRandom, draw_pool, generator, screen_one
+from shapes.collection.vary import in_another_box, near
+from shapes.errors import CannotMeetError, InputError
 from shapes.forms import FORMS
+from shapes.geometry.curve import bounds, spline
 from shapes.geometry.overlap import exact_difference
 
 BRIEF = Brief()
@@ -166,8 +170,45 @@ def test_relatives_keep_their_parameters_in_range(dozen: Collection) -> None:
         assert [s.name for s in genes.row.stretches] == [s.name for s in parent.row.stretches]
         for s, own in zip(genes.row.stretches, parent.row.stretches, strict=True):
             assert s.turn * own.turn >= 0
-            if not own.give:
+            if not own.give and abs(own.turn) > BEND:
+                assert s.radius == pytest.approx(own.radius, abs=2e-3)
+            elif not own.give:
                 assert s.length == pytest.approx(own.length, abs=2e-3)
+
+
+@pytest.mark.parametrize("form", ["turned", "mussel", "willow", "lug", "drop"])
+@pytest.mark.parametrize("slimmer", [0.91, 1.08])
+def test_a_board_in_another_box_is_that_long_and_wide(form: str, slimmer: float) -> None:
+    """Slimmer than its family draws it, or broader: the width that was asked, the length as it was."""
+    brief = Brief(forms=(form,), handles=("thumb-hole",), length=480, width=300, max_mass=6.0)
+    board = drawn(AtRandom(brief), 8, 1)
+    assert board.genes is not None
+    long, wide = board.genes.row.box
+    made = in_another_box(board, replace(brief, width=round(wide * slimmer, 1)), (False, True))
+    assert made.genes is not None
+    x0, y0, x1, y1 = bounds(spline(draw(made.genes).edge))
+    assert x1 - x0 == pytest.approx(long, abs=0.1)
+    assert y1 - y0 == pytest.approx(wide * slimmer, abs=0.2)
+    pairs = zip(made.genes.row.stretches, board.genes.row.stretches, strict=True)
+    assert all(s.turn * t.turn >= 0 for s, t in pairs)
+    kin = near(made, 0.35, (False, True))
+    boxes = [kin.genes(k, generator(3, k, 0)).row.box for k in range(12)]
+    assert all(b[0] == pytest.approx(long, abs=0.03) for b in boxes)
+    assert all(0.89 * wide * slimmer <= b[1] <= wide * slimmer + 0.1 for b in boxes)
+    assert (
+        sum(g is not None for g in closed([kin.genes(k, generator(0, k, 0)) for k in range(16)]))
+        >= 8
+    )
+
+
+def test_what_does_not_close_names_the_nearest_that_does() -> None:
+    brief = Brief(forms=("mussel",), handles=("thumb-hole",), length=400, width=260, max_mass=5.0)
+    board = drawn(AtRandom(brief), 8, 1)
+    with pytest.raises(InputError, match=r"the nearest that does is \d+ x \d+ mm") as caught:
+        in_another_box(board, replace(brief, width=81.0), (False, True))
+    found = re.search(r"is (\d+) x (\d+) mm", str(caught.value))
+    assert found
+    in_another_box(board, replace(brief, width=float(found[2]) + 0.02), (False, True))
 
 
 def test_the_same_genes_draw_the_same_report(dozen: Collection) -> None:
