@@ -1,7 +1,7 @@
 """The app, its exit status, and errors as one line each on standard error.
 
 0 done and no check fails; 1 done, a check fails; 2 the input is wrong or cannot be used;
-130 interrupted.
+130 interrupted, 143 stopped by the system.
 
 Only the module of the command that is asked for is imported: --help reads the table alone.
 The commands' modules do without the future import of annotations: left as text, the parser would evaluate
@@ -10,8 +10,10 @@ them again and again.
 
 from __future__ import annotations
 
+import signal
 import sys
 from collections.abc import Sequence
+from contextlib import ExitStack
 from importlib import import_module
 from typing import Any
 
@@ -80,22 +82,37 @@ def _shapes() -> None:
     """Make the app one of many commands."""
 
 
-FAILS, WRONG, INTERRUPTED = 1, 2, 130
+FAILS, WRONG, INTERRUPTED, STOPPED = 1, 2, 130, 143
+resources = ExitStack()  # what a command holds until it ends
+
+
+class StoppedError(KeyboardInterrupt):
+    """The system asks the process to end."""
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status; never a traceback for wrong input."""
+    from shapes.files import safe
+
+    safe.written.clear()
     try:
-        status = app(args=arguments, standalone_mode=False)
+        with resources:
+            status = app(args=arguments, standalone_mode=False)
     except (InputError, CannotMeetError) as error:
         return _say(str(error))
+    except StoppedError:
+        return _cut_off("stopped", STOPPED)
     except (KeyboardInterrupt, typer.Abort):
         status = INTERRUPTED
     except typer.Exit as leave:
         status = int(leave.exit_code)
     except MemoryError:
-        return _say("the memory does not suffice: ask for a smaller --pool")
+        return _say("the memory does not suffice: close other programs, or ask for less at once")
     except Exception as error:
+        from concurrent.futures import BrokenExecutor
+
+        if isinstance(error, BrokenExecutor):
+            return _say("one of its processes was killed, as when the memory runs out: say --jobs 1, or ask for less at once")  # fmt: skip
         if not hasattr(error, "format_message"):  # the parser's own: an unknown option and so on
             raise
         text = str(error.format_message()).strip().replace("Value error, ", "")
@@ -103,9 +120,22 @@ def run(arguments: Sequence[str] | None = None) -> int:
             asked = text.split("'")[1]
             text = f"{text.rstrip('.')}: {did_you_mean(asked, COMMANDS, '')}".removesuffix(": ")
         return _say(f"{text} See: shapes --help" if text else "")
+    finally:
+        for text in safe.left_behind:
+            print(text, file=sys.stderr)
+        safe.left_behind.clear()
     if status == INTERRUPTED:
-        print("interrupted; nothing was written", file=sys.stderr)
+        return _cut_off("interrupted", INTERRUPTED)
     return status if isinstance(status, int) else 0
+
+
+def _cut_off(how: str, status: int) -> int:
+    """Say what a command that was cut off has written: whole files and folders, or nothing."""
+    from shapes.files.safe import written
+
+    says = f"written whole: {', '.join(map(str, written))}" if written else "nothing was written"
+    print(f"{how}; {says}", file=sys.stderr)
+    return status
 
 
 def _say(text: str) -> int:
@@ -116,4 +146,9 @@ def _say(text: str) -> int:
 
 def main() -> None:
     """Entry point of the command."""
+    signal.signal(signal.SIGTERM, _stop)
     sys.exit(run())
+
+
+def _stop(*_: object) -> None:
+    raise StoppedError

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -248,6 +248,15 @@ def told(collection: Collection, out: Path) -> None:
         f"{count} board{'' if count == 1 else 's'} in {out} (seed {collection.seed}): look at {sheet};"
         f" {collection.stood} of {collection.drawn} draws stood the checks"
     )
+
+
+def reserve(out: Path, ready: Callable[..., None], *, force: bool) -> None:
+    """Keep other runs from a folder until this command ends, and refuse one that may not be written."""
+    from shapes.cli.app import resources
+    from shapes.folders import whole
+
+    resources.enter_context(whole.held(out))
+    ready(out, force=force)
 
 
 def whole_numbers(text: str, where: str) -> tuple[int, ...]:

@@ -51,6 +51,7 @@ def generate(
         in_range,
         note,
         progress,
+        reserve,
         told,
         whole_numbers,
         workers,
@@ -102,7 +103,7 @@ def generate(
     start = (2 if places else 1) if seed is None else seed
     in_range(start, 0, 2**63 - 1, "--seed")
     colours = read_shop(workshop).layer_colours
-    ready(out, force=force)
+    reserve(out, ready, force=force)
     bar, tell = progress(size)
     with bar:
         made = make(

@@ -60,7 +60,7 @@ def place(
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> None:
     """Put boards on off-cuts: where each lies, what limits it, and the files to cut it there."""
-    from shapes.cli.common import note, table
+    from shapes.cli.common import note, reserve, table
     from shapes.cli.laying import laid_out, said
     from shapes.cli.reading import asked_from
     from shapes.folders.collection import to_json
@@ -69,7 +69,7 @@ def place(
 
     shop = read_shop(workshop)
     if out is not None:
-        ready(out, force=force)
+        reserve(out, ready, force=force)
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     blanks, left, problems = laid_out(
         boards, off_cut, asked, brief, quantity=quantity, priority=priority, scale=scale,

@@ -222,7 +222,7 @@ def prepare(
     """Write everything after the shape is chosen: machine files, template, worksheet, prices, cards."""
     import re
 
-    from shapes.cli.common import note, refused, shown_as, table, workers
+    from shapes.cli.common import note, refused, reserve, shown_as, table, workers
     from shapes.cli.marking import a_length, a_point, an_angle, read_names
     from shapes.cli.reading import asked_from
     from shapes.cli.tasks import asked_of, counts_of, settled, tasks_of
@@ -234,7 +234,7 @@ def prepare(
     from shapes.workshop.shop import read_shop
 
     shop = read_shop(workshop)
-    ready(to, force=force)
+    reserve(to, ready, force=force)
     _only_one("--print-text", print_text, "--print", print_art)
     for option, value in (
         ("--artwork", artwork),

@@ -44,7 +44,7 @@ def vary(
     """Draw relatives of one board: the same form and handle, moved a little."""
     from dataclasses import replace
 
-    from shapes.cli.common import in_range, note, replaced, told, workers
+    from shapes.cli.common import in_range, note, replaced, reserve, told, workers
     from shapes.cli.reading import read_boards
     from shapes.collection.generate import generate as make
     from shapes.collection.vary import (
@@ -82,7 +82,7 @@ def vary(
     )
     if not unchanged(parent):
         note("the outline was changed by hand: its relatives follow the recipe it came from")
-    ready(out, force=force)
+    reserve(out, ready, force=force)
     if handle is not None:
         within = with_handle(within, handle, seed)
     if sizes is not None:

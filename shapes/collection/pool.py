@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -22,6 +21,7 @@ from shapes.collection.draw import Genes, closed, draw, random_genes, sketch_of
 from shapes.errors import OutlineError
 from shapes.geometry.overlap import Spectrum
 from shapes.geometry.row import Solved, solve
+from shapes.processes import processes
 
 CHUNK = 40  # candidates a task; never depends on jobs
 ATTEMPTS = 6  # draws before a candidate is given up
@@ -209,9 +209,5 @@ def _each(
         for task in tasks:
             yield screen_chunk(*task)
         return
-    with ProcessPoolExecutor(min(jobs, len(tasks))) as workers:
-        try:
-            yield from workers.map(screen_chunk, *zip(*tasks, strict=True))
-        except BaseException:
-            workers.shutdown(wait=False, cancel_futures=True)
-            raise
+    with processes(min(jobs, len(tasks))) as workers:
+        yield from workers.map(screen_chunk, *zip(*tasks, strict=True))

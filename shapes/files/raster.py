@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shapes.errors import InputError, Problem
-from shapes.files.safe import write_checked
+from shapes.files.safe import uninterrupted, write_checked
 
 MISSING = (
     "PNG and PDF need the Cairo library of the system, which is not here: install it"
@@ -40,7 +40,8 @@ def _convert(name: str) -> Callable[..., bytes]:
 
 def png(svg: str, width: int | None = None) -> bytes:
     """Return a PNG of an SVG, ``width`` pixels wide or 96 a print inch. Raises CairoMissingError."""
-    return _convert("svg2png")(bytestring=svg.encode(), output_width=width)
+    with uninterrupted():
+        return _convert("svg2png")(bytestring=svg.encode(), output_width=width)
 
 
 def pixels(svg: str, width: int) -> NDArray[np.uint8]:
@@ -64,7 +65,8 @@ def pixels(svg: str, width: int) -> NDArray[np.uint8]:
             )
             self.cairo.finish()
 
-    Kept.convert(bytestring=svg.encode(), write_to=io.BytesIO(), output_width=width)
+    with uninterrupted():
+        Kept.convert(bytestring=svg.encode(), write_to=io.BytesIO(), output_width=width)
     return kept[0][:, :width]
 
 
@@ -115,7 +117,8 @@ def write_picture(draw: Callable[[], Writable], path: Path) -> None:
 
 def pdf(svg: str) -> bytes:
     """Return a PDF of an SVG at its size in mm, with a fixed date. Raises CairoMissingError."""
-    data = _convert("svg2pdf")(bytestring=svg.encode())
+    with uninterrupted():
+        data = _convert("svg2pdf")(bytestring=svg.encode())
 
     return re.sub(rb"/CreationDate \(D:[^)]*\)", _same_length, data)
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -30,6 +29,7 @@ from shapes.geometry.pose import Pose
 from shapes.pictures.board import INK, SHOWN, Shown, as_png, board_picture
 from shapes.pictures.board_figure import board_figure
 from shapes.pictures.placement import placement_picture
+from shapes.processes import processes
 from shapes.workshop.job import Asked, Job, Placed
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, SetUp, set_up
@@ -151,7 +151,7 @@ def prepare_all(tasks: Sequence[Task], jobs: int = 1) -> list[Prepared]:
     """Prepare every stock, by several processes where there are several."""
     if jobs <= 1 or len(tasks) == 1:
         return [prepare(t) for t in tasks]
-    with ProcessPoolExecutor(min(jobs, len(tasks))) as workers:
+    with processes(min(jobs, len(tasks))) as workers:
         return list(workers.map(prepare, tasks))
 
 
@@ -190,7 +190,7 @@ def write_batch(
         written.append(BATCH)
         write_checked(place / BATCH, to_json({**batch_json(setups, folders), "files": written}))
 
-    whole.write(target, fill)
+    whole.write(target, fill, lambda: ready(target, force=force))
     return written
 
 

@@ -10,7 +10,7 @@ from shapes.errors import InputError, Problem
 from shapes.files.dxf import arcs_of, box_reference, check_dxf, cut_dxf
 from shapes.files.raster import CairoMissingError, pdf, png
 from shapes.files.recipe import digest
-from shapes.files.safe import cannot_write, plain_name, write_checked
+from shapes.files.safe import cannot_write, plain_name, write_all
 from shapes.files.svg import check_svg, cut_svg
 from shapes.pictures.board import SHOWN, Shown, as_png, board_picture
 from shapes.pictures.plain import template
@@ -53,8 +53,7 @@ def write_files(
         place.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise cannot_write(place, error) from None
-    for path, data, check in planned:
-        write_checked(path, data, check)
+    write_all(planned)
     return [path for path, _, _ in planned]
 
 

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-import signal
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import asdict, replace
 from pathlib import Path
@@ -24,6 +22,7 @@ from shapes.files.svg import check_svg, cut_svg
 from shapes.folders import whole
 from shapes.pictures.plain import contact_sheet
 from shapes.pictures.sheet import PIXELS, finished_sheet
+from shapes.processes import processes
 
 BOARD_FILES = ("board.toml", "figures.json", "cut.dxf", "cut.svg", "setting-out.dxf")
 SHEETS = ("contact-sheet.svg", "contact-sheet.png")
@@ -109,7 +108,7 @@ def write_collection(
         }
         write_checked(place / "collection.json", to_json(about))
 
-    whole.write(target, fill)
+    whole.write(target, fill, lambda: ready(target, force=force))
     return collection
 
 
@@ -119,13 +118,8 @@ def _beside(jobs: int) -> Iterator[Callable[..., Iterable[None]]]:
     if jobs <= 1:
         yield map
         return
-    # Who interrupts means this process, which then lets go of the other.
-    with ProcessPoolExecutor(1, None, signal.signal, (signal.SIGINT, signal.SIG_IGN)) as other:
-        try:
-            yield other.map
-        except BaseException:
-            other.shutdown(wait=True, cancel_futures=True)
-            raise
+    with processes(1) as other:
+        yield other.map
 
 
 def _write_sheet(

@@ -196,7 +196,7 @@ def write_placed(
             _write_blank(blank, place / name, colours, note)
         write_checked(place / "placement.json", to_json(listing(blanks, left, folders)))
 
-    whole.write(target, fill)
+    whole.write(target, fill, lambda: ready(target, force=force))
 
 
 def _write_blank(

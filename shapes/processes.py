@@ -1,0 +1,40 @@
+"""Processes beside the main one, which end when it ends, however that comes about."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import threading
+import time
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+
+_LOOK = 0.5  # s between looks at whether the parent is still there
+
+
+@contextmanager
+def processes(count: int) -> Iterator[ProcessPoolExecutor]:
+    """Give ``count`` processes; whoever interrupts means the main one, which then ends the others."""
+    with ProcessPoolExecutor(count, None, _begin, (os.getpid(),)) as workers:
+        try:
+            yield workers
+        except BaseException:
+            workers.shutdown(wait=False, cancel_futures=True)
+            for child in multiprocessing.active_children():
+                child.terminate()
+            raise
+
+
+def _begin(parent: int) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    threading.Thread(target=_watch, args=(parent,), daemon=True).start()
+
+
+def _watch(parent: int) -> None:
+    """End this process when its parent is gone: killed, it could not say so."""
+    while os.getppid() == parent:
+        time.sleep(_LOOK)
+    os._exit(1)
