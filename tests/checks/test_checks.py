@@ -58,6 +58,7 @@ def test_cutter_with_its_margin(cutter: float, verdict: str) -> None:
 def test_cutter_tells_how_much_wood_stays_and_where() -> None:
     found = one(filleted_corner(3.0), "cutter", cutter=12.7)[0]
     assert "leaves 1.39 mm of wood" in found.message
+    assert "ease inside corners to 6.7 mm radius" in found.message  # 12.7 x 1.05 / 2 = 6.67, up
     assert found.where[0] == pytest.approx((0.879, 0.879), abs=0.3)
 
 
@@ -175,6 +176,16 @@ def test_a_hand_opening_along_the_grain(
 ) -> None:
     board = outline(SLAB, [slot(height, straight, 0, -100 + bar + height / 2)])
     assert set(verdicts(one(board, "handle", "opening"))) == {verdict}
+
+
+@pytest.mark.parametrize(("bar", "verdict"), [(34, "pass"), (28, "fail")])
+def test_a_level_bar_is_across_where_the_grain_is_upright(bar: float, verdict: str) -> None:
+    """20 to 35 mm along the grain, 30 to 40 across: it is the grain that says which."""
+    board = outline(SLAB, [slot(40, 80, 0, -100 + bar + 20)])
+    found = CHECKS["handle"](Subject(board, Limits(), handle="opening", grain=math.pi / 2))
+    assert found[0].verdict == verdict
+    level = "fail" if verdict == "pass" else "pass"  # along the grain 34 is too stout, 28 is not
+    assert one(board, "handle", "opening")[0].verdict == level
 
 
 @pytest.mark.parametrize(("bar", "verdict"), [(34, "pass"), (24, "fail")])

@@ -140,9 +140,9 @@ def test_openings_are_left_out_of_a_section() -> None:
     assert not holds(line, np.array((-10.0, 10.0)))
 
 
-def neck_at(angle_deg: float) -> Subject:
+def neck_at(angle_deg: float, wide: float = 36.0) -> Subject:
     """The same paddle, cut at an angle to the grain."""
-    board = transformed(tapered(36.0, 36.0, 150.0, body=220.0), math.radians(angle_deg))
+    board = transformed(tapered(wide, wide, 150.0, body=220.0), math.radians(angle_deg))
     g = math.radians(angle_deg)
     grip = (-100 * math.cos(g), -100 * math.sin(g), g)
     return subject(board, grips=(grip,))
@@ -166,6 +166,8 @@ def test_its_advice_helps() -> None:
     thick = float(bad.message.split("thicken the board to ")[1].split(" mm")[0])
     again = subject(s.outline, replace(WALNUT, thickness=thick), grips=s.grips)
     assert (strength.check(again)[0].measured or 0) >= 3.0
+    wide = float(bad.message.split("widen it to ")[1].split(" mm")[0])
+    assert (strength.check(neck_at(60, wide))[0].measured or 0) >= 3.0
     turn = float(bad.message.split("turn the board by ")[1].split(" degrees")[0])
     turned = subject(s.outline, grips=s.grips, grain=math.radians(turn))
     assert (strength.check(turned)[0].measured or 0) >= 3.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
 from pathlib import Path
 
 import ezdxf
@@ -13,6 +14,9 @@ import shapely
 from ezdxf import path as paths
 
 from shapes.cli.app import run
+from shapes.cli.reading import _centred
+from shapes.geometry.curve import polygon
+from shapes.geometry.outline import outline
 
 ARTWORK = str(Path(__file__).parents[2] / "gallery" / "artwork.dxf")
 
@@ -138,3 +142,21 @@ def test_a_length_that_is_asked_leaves_the_width_alone(board: str, tmp_path: Pat
         assert genes is not None
         assert 0.7 * asked <= genes.row.box[0] <= asked
         assert genes.row.box[1] == pytest.approx(own.genes.row.box[1], abs=0.03)
+
+
+def test_each_mark_goes_on_its_own_face(board: str, tmp_path: Path) -> None:
+    prepared(board, tmp_path / "b", "--text", "HI", "--on", "underside", "--print-text", "HI", "--print-on", "handle", "--anyway")  # fmt: skip
+    made = json.loads((tmp_path / "b" / "batch.json").read_text())["boards"][0]
+    assert made["engraving"]["face"] == "underside"
+    assert made["print"]["face"] == "handle"
+
+
+def test_a_grip_turns_with_the_grain() -> None:
+    """300 x 120 about (0, 0), grain at 30 degrees: what was at (100, 0) lies at (86.6, -50), turned by -30."""
+    box = outline(polygon([(-150, -60), (150, -60), (150, 60), (-150, 60)]))
+    made, grips, grain = _centred(box, ((100.0, 0.0, 0.0),), math.radians(30))
+    assert grain == 0.0
+    ((x, y, angle),) = grips
+    assert (x, y) == pytest.approx((86.602540, -50.0), abs=1e-6)
+    assert math.degrees(angle) == pytest.approx(-30)
+    assert made.wood.centroid.distance(shapely.Point(0, 0)) < 1e-6

@@ -6,9 +6,11 @@ import csv
 import io
 import json
 import math
+import re
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pypdfium2 as pdfium
 import pytest
 import shapely
@@ -96,6 +98,66 @@ def test_tabs_of_the_setting_out_file_are_those_of_the_sheet(made: Path) -> None
     screws = listed(made)["blanks"][0]["screws_mm"]
     assert len(screws) >= 3
     assert len(found["FIXING"]) == len(screws)
+
+
+def test_both_setting_out_files_count_from_the_datum(made: Path) -> None:
+    """The piece is 600 mm long and begins 40 mm left and 25 mm below of its datum."""
+    for folder in ("placed", "batch"):
+        (blank,) = by_gdal(made / folder / "01-piece" / "setting-out.dxf")["BLANK"]
+        assert blank.bounds[:3] == pytest.approx((-40, -25, 560), abs=1e-6)
+
+
+def test_the_placement_picture_measures_the_datum_both_ways(made: Path) -> None:
+    """40 mm from the left edge and 25 from the lower one; the grain's arrow as it runs, y turned down."""
+    for folder in ("placed", "batch"):
+        picture = (made / folder / "01-piece" / "placement.svg").read_text()
+        assert ">40.0<" in picture
+        assert ">25.0<" in picture
+        assert "rotate(-3)" in picture
+
+
+def test_the_order_is_as_long_as_all_that_is_cut_of_it(made: Path) -> None:
+    told = listed(made)
+    each = sum(b["cutting"]["length_mm"] * b["to_make"] for b in told["boards"])
+    assert told["length_of_cut_mm"] == pytest.approx(each, abs=1)
+
+
+def test_the_zero_of_a_mark_is_from_the_frames_corner_x_first(made: Path) -> None:
+    """From the frame's file: the mark's datum less the corner of its opening, as that face lies."""
+    first = listed(made)["boards"][0]
+    folder = made / "batch" / "01-piece" / f"1-{first['name']}"
+    frame = by_gdal(folder / "frame-UNDERSIDE.dxf")
+    corner = np.min([g.bounds[:2] for layer in frame.values() for g in layer], axis=0)
+    area = first["engraving"]["area"]
+    x, y = area["x"] - corner[0], area["y"] - corner[1]
+    assert abs(x - y) > 5
+    assert f"x {x:.1f}, y {y:.1f} from the frame's lower left corner" in sheet(made)
+
+
+def test_the_widest_cutter_of_the_boards_counts_where_none_is_said(
+    made: Path, tmp_path: Path
+) -> None:
+    """Briefs with cutters of 6 and 8 mm: 8 for the piece, so 8 + 5 from its sawn edge."""
+    own = sorted((made / "placed" / "01-piece").glob("board-*.toml"))[0].read_text()
+    for cutter in (6, 8):
+        (tmp_path / f"{cutter}").mkdir()
+        text = re.sub(r"(?m)^cutter = .*$", f"cutter = {cutter}.0", own)
+        assert f"cutter = {cutter}.0" in text
+        (tmp_path / f"{cutter}" / "board.toml").write_text(
+            re.sub(r"(?m)^lies_at = \[[^]]*\]\n", "", text)
+        )
+    out = tmp_path / "placed"
+    boards = [str(tmp_path / "6"), str(tmp_path / "8")]
+    assert run(["place", *boards, "--off-cut", "walnut-end", "--out", str(out)]) in (0, 1)
+    (piece,) = json.loads((out / "placement.json").read_text())["off_cuts"]
+    assert piece["cutter_mm"] == 8
+    asked = {
+        c["asked_mm"]
+        for b in piece["boards"]
+        for c in b["clearances"]
+        if c["name"] == "the edge of the piece"
+    }
+    assert asked == {13.0}
 
 
 def test_the_sheet_is_about_the_piece(made: Path) -> None:

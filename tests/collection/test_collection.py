@@ -161,6 +161,25 @@ def test_the_best_are_taken_and_no_form_has_more_than_its_share() -> None:
     assert np.median(points) <= np.median([c.points for c in pool.candidates])
 
 
+def test_the_first_that_is_chosen_is_the_best_of_the_pool() -> None:
+    brief = Brief(forms=("turned", "mussel", "drop"), handles=("thumb-hole",))
+    pool = draw_pool(AtRandom(brief), 4, 60)
+    made = generate(AtRandom(brief), 4, 3, pool_size=60)
+    first = looks(subject_of(recipe(made.reports[0]), rough=True)).points
+    assert first == pytest.approx(min(c.points for c in pool.candidates), abs=1e-6)
+
+
+def test_another_length_leaves_the_width() -> None:
+    board = drawn(
+        AtRandom(Brief(length=420, width=230, forms=("turned",), handles=("thumb-hole",))), 8, 1
+    )
+    assert board.genes is not None
+    long, wide = board.genes.row.box
+    made = in_another_box(board, replace(board.brief, length=round(long * 0.96, 1)), (True, False))
+    assert made.genes is not None
+    assert made.genes.row.box == pytest.approx((long * 0.96, wide), abs=0.1)
+
+
 def test_relatives_keep_their_parameters_in_range(dozen: Collection) -> None:
     parent = recipe(dozen.reports[1]).genes
     assert parent is not None

@@ -187,6 +187,19 @@ def test_a_rough_edge_and_one_across_the_grain_are_no_side() -> None:
     assert not boards
 
 
+def test_a_notched_edge_is_too_rough_for_a_side() -> None:
+    """Notches 15 mm deep every 100 mm: what follows them calmly misses them by some 10 mm, 5 are allowed."""
+    piece = wavy()
+    x = np.arange(0, 701, 4.0)
+    y = np.where((x % 100 > 38) & (x % 100 < 62), 235.0, 250.0)
+    top = np.stack([x, y], axis=1)
+    ring = np.concatenate([[[0, 0], [700, 0]], top[::-1]])
+    rough = replace(piece, outline=shapely.Polygon(ring), natural=shapely.LineString(top[::-1]))
+    source, boards = drawn(rough, "slab", 3)
+    assert source.edges
+    assert not boards
+
+
 def test_without_being_asked_no_edge_is_followed() -> None:
     piece = replace(wavy(), keep=False)
     source, boards = drawn(piece, "mussel", 2)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import math
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +15,7 @@ from made_boards import drawn
 from shapes.collection.account import account
 from shapes.collection.board import Board, Drawn, full_report
 from shapes.collection.brief import Brief
+from shapes.collection.draw import closed, draw
 from shapes.collection.fitted import brief_on, on_piece, report_on
 from shapes.collection.generate import generate
 from shapes.collection.lay_out import lay_out
@@ -25,10 +27,12 @@ from shapes.collection.pool import AtRandom
 from shapes.collection.shape import resized, shape_of, turns_of
 from shapes.errors import CannotMeetError, InputError
 from shapes.files.off_cut import read_off_cut
+from shapes.folders.piece import piece_from, piece_json
 from shapes.geometry.curve import polygon
-from shapes.geometry.outline import Outline
+from shapes.geometry.outline import Outline, transformed
 from shapes.geometry.outline import outline as outline_from
 from shapes.geometry.pose import Pose
+from shapes.handles.hand import Round
 from shapes.timber.off_cut import Defect, OffCut, Price, Rules
 from shapes.timber.thickness import Saw
 
@@ -367,3 +371,87 @@ def test_a_handle_is_the_hand_and_the_root_beyond_it() -> None:
     shape = shape_of(Drawn(Brief(), ring, "slab", grips=((10.0, 20.0, 0.0),)))
     x0, y0, x1, y1 = shape.handle.bounds
     assert (x1 - x0, y1 - y0) == pytest.approx((150, 150), abs=0.5)
+
+
+def test_a_board_turned_a_quarter_is_as_wide_as_it_is_long() -> None:
+    """300 x 120 turned by 90 degrees, grain along x, 10 to 14 %: 300 mm move by 0.00248 a per cent."""
+    piece = OffCut("p", shapely.box(0, 0, 500, 400), 25.0, "black cherry", 20.0, moisture=10.0)
+    board = on_piece(a_box(300, 120), piece)
+    pose = Pose(310.0, 50.0, math.radians(90))
+    lying = transformed(board.outline, pose.angle, shift=(pose.x, pose.y))  # type: ignore[union-attr]
+    placed = Placement(board, 1.0, pose, lying, ())
+    made = account(
+        Rules(piece, 6.0), [(1, placed, report_on(placed, piece))], moisture=(10.0, 14.0)
+    )
+    (line,) = made.lines
+    assert line.width_mm == pytest.approx(300, abs=0.01)
+    assert line.moves_flat_mm == pytest.approx(300 * 0.00248 * 4, rel=1e-3)
+
+
+def test_the_tally_of_a_piece_by_hand() -> None:
+    """702 x 262 x 34: 2 whole feet, 10.31 in x 2 / 12 = 1.72, so 2, by 34 / 25.4 in: 2.677."""
+    piece = OffCut("p", shapely.box(0, 0, 702, 262), 34.0, "black walnut")
+    assert account(Rules(piece, 6.0), []).board_feet_tally == pytest.approx(2 * 34 / 25.4, abs=1e-3)
+
+
+def test_a_strip_is_not_worth_keeping_however_long() -> None:
+    """598 x 68 mm are left: long enough, and under 80 wide."""
+    piece = timber(600, 70, price=Price(12.0, "piece"))
+    made = account(Rules(piece, 6.0), [])
+    assert made.left_mm is not None
+    assert made.left_mm[1] < 80
+    assert made.left_kept is False
+    assert made.price_left == 0
+
+
+def test_the_next_board_is_the_nearest_one() -> None:
+    """Three boxes in a row: each has its neighbour 14 to 16 mm away, not the one beyond it."""
+    piece = OffCut("p", shapely.box(0, 0, 380, 103), 25.0, "black walnut", margin=5.0)
+    placed, left = place_many(Rules(piece, 6.0), [Wanted(a_box(100, 80), 3)], within=0.0)
+    assert not left
+    for _, p in placed:
+        (near,) = [c for c in p.clearances if c.name == "the next board"]
+        assert 13.9 <= near.there <= 17
+
+
+def test_a_hole_is_drawn_over_the_knot_it_is_to_swallow() -> None:
+    """What _over proposes lays the middle of an opening on the knot, whichever way the board lies."""
+    knot = Defect("knot 1", "knot", shapely.Point(150, 120).buffer(6), 5.0, ("opening",))
+    piece = OffCut("p", shapely.box(0, 0, 460, 250), 25.0, "black walnut", 20.0, defects=(knot,))
+    brief = brief_on(piece, Brief(handles=("thumb-hole",), forms=("turned", "mussel")), sized=False)
+    source = OnWood(brief, piece)
+    seen = 0
+    for k in range(40):
+        rng = np.random.default_rng(k)
+        genes = source._over("turned", "thumb-hole", rng.random(64), rng)
+        if genes is None:
+            continue
+        assert genes.at is not None
+        hole = draw(closed([genes])[0] or genes).openings[0]
+        assert isinstance(hole, Round)
+        (there,) = Pose(*genes.at).of(np.array([[hole.x, hole.y]]))
+        seen += 1
+        assert math.dist(there, (150, 120)) < 0.5
+    assert seen >= 3
+
+
+def test_a_piece_is_the_same_when_it_is_read_back() -> None:
+    """Every field, with values that are no defaults."""
+    base = preset("walnut-end")
+    piece = replace(
+        base, moisture=12.0, grain=0.2, rings=40.0, source="yard", keep=True, margin=7.0, mark=(3.0, 4.0),
+        corner=(1.0, 2.0), natural=shapely.LineString([(0, 0), (702, 0)]),
+    )  # fmt: skip
+    again = piece_from(json.loads(json.dumps(piece_json(piece))))
+    for f in fields(OffCut):
+        a, b = getattr(piece, f.name), getattr(again, f.name)
+        if isinstance(a, shapely.Geometry):
+            assert shapely.hausdorff_distance(a, b) < 1e-5, f.name
+        elif f.name in ("defects", "fixings"):
+            assert [(d.name, getattr(d, "kind", "")) for d in a] == [
+                (d.name, getattr(d, "kind", "")) for d in b
+            ]
+        elif isinstance(a, tuple):
+            assert list(a) == pytest.approx(list(b)), f.name
+        else:
+            assert a == (pytest.approx(b) if isinstance(a, float) else b), f.name

@@ -11,22 +11,30 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+from gdal import by_gdal
 from made_boards import drawn
 from made_off_cuts import off_cut
 
 from shapes.collection.account import account
-from shapes.collection.board import Drawn
+from shapes.collection.board import Drawn, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.fitted import on_piece, report_on
+from shapes.collection.lay_out import slices
 from shapes.collection.place import Bed, Placement, place_one
 from shapes.collection.pool import AtRandom
 from shapes.errors import InputError
+from shapes.files.machine import face_file, reference_of
+from shapes.folders.figures import job_json
 from shapes.geometry.curve import polygon
 from shapes.geometry.outline import outline, transformed
 from shapes.geometry.pose import Pose
+from shapes.geometry.rectangle import Rectangle
 from shapes.timber.off_cut import Defect, Fixing, OffCut, Price, Rules
+from shapes.timber.thickness import Saw
+from shapes.workshop.face import face_of
 from shapes.workshop.feeds import LEAST_CHIP, feeds, thinning
 from shapes.workshop.job import HANDLING, Asked, Placed
+from shapes.workshop.lettering import Mark
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, SetUp, set_up
 from shapes.workshop.sheet import alarms, worksheet
@@ -256,10 +264,6 @@ def test_after_a_rest_the_measured_face_is_up_again() -> None:
 
 
 def test_a_frames_corner_and_a_marks_datum(monkeypatch: pytest.MonkeyPatch) -> None:
-    from shapes.geometry.rectangle import Rectangle
-    from shapes.workshop.face import face_of
-    from shapes.workshop.lettering import Mark
-
     job = by_hand().jobs[0]
     area = Rectangle(12.0, -7.0, 80.0, 30.0, 0.0)
     mark = Mark.__new__(Mark)
@@ -370,3 +374,76 @@ def test_a_skin_is_left_in_the_thinnest_place_and_a_cut_goes_through_the_thickes
     skin, tabs = (" ".join(s for g in worksheet(the_job(the_piece(), Asked(hold=h))).groups for s in g.steps) for h in ("skin", "tabs"))  # fmt: skip
     assert "last depth = smallest thickness - 0.5 = ________ mm (planned 19.5)" in skin
     assert "last depth = greatest thickness + 0.3 = ________ mm (planned 20.3)" in tabs
+
+
+def test_places_count_from_a_datum_that_is_not_the_corner() -> None:
+    """A screw at (12, 12) of a piece whose datum is its middle, (250, 100), lies at (-238, -88)."""
+    piece = the_piece(fixings=(Fixing("screw 1", (12.0, 12.0), 8.0, False),))
+    stock = of_piece(piece, (250.0, 100.0))
+    ((_, at),) = stock.fixings
+    assert at == (-238.0, -88.0)
+    assert stock.outline.bounds == (-250.0, -100.0, 250.0, 100.0)
+    shown = reference_of(stock)
+    assert shown.fixings == [(-238.0, -88.0, 4.0)]
+    x, y = np.array(shown.blank).T
+    assert (x.min(), y.min(), x.max(), y.max()) == (-250, -100, 250, 100)
+
+
+def test_end_grain_is_where_the_pieces_grain_ends() -> None:
+    """Grain upright: the long sides are end grain, and screws keep 20 mm from them."""
+    made = the_job(the_piece(grain=math.radians(90)), pose=Pose(250.0, 100.0, 0.0))
+    assert made.held.screws
+    assert all(20 - 0.06 <= y <= 180 + 0.06 for _, y in made.held.screws)
+    assert any(x < 20 or x > 480 for x, _ in made.held.screws)
+
+
+def test_a_slices_sheet_says_what_it_is_sawn_from() -> None:
+    """54 mm, a kerf of 1.2: two slices of 26.4, sawn from the block of 54."""
+    block = the_piece(name="oak block", thickness=54.0)
+    first, second = slices(block, 20.0, Saw(1.2, 230.0))
+    assert first.thickness == pytest.approx(26.4)
+    for piece, which in ((first, 1), (second, 2)):
+        text = " ".join(worksheet(the_job(piece)).groups[0].steps)
+        assert f"It is slice {which} of 2" in text
+        assert "saw oak block, 54 mm thick, into 2 on the bandsaw, kerf 1.2 mm" in text
+
+
+def test_lifted_stretches_are_told_where_they_lie_on_the_piece() -> None:
+    """Grain 12 degrees, a board at (250, 110): the ends of what lifts are points of its edge there."""
+    made = the_job(the_piece(grain=math.radians(12)), pose=Pose(250.0, 110.0, 0.0))
+    (job,) = made.jobs
+    edge = job.outline.wood.exterior
+    told = job_json(job)["tear_out"]["stretches"]
+    assert told
+    ends = [p for one in told for p in (one["from"], one["to"])]
+    assert max(edge.distance(shapely.Point(p)) for p in ends) < 0.1
+
+
+def test_the_grains_arrow_turns_over_with_the_board(tmp_path: Path) -> None:
+    """As it lies the grain runs at 3 - 7.5 degrees to the board; seen from underneath at 4.5."""
+    (job,) = by_hand().jobs
+    for name, deg in (("underside", 4.5), ("eating", -4.5)):
+        mark = Mark.__new__(Mark)
+        object.__setattr__(mark, "area", Rectangle(0.0, 0.0, 80.0, 30.0, 0.0))
+        placed = Placed(face_of(job.report, name, "engraving"), mark)
+        file = face_file(job, [placed])
+        path = tmp_path / file.name
+        path.write_bytes(file.data)
+        lines = [shapely.get_coordinates(g) for g in by_gdal(path)["GRAIN"]]
+        pairs = [p[k : k + 2] for p in lines for k in range(len(p) - 1)]
+        a, b = max(pairs, key=lambda p: math.dist(*p))
+        angle = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+        assert math.remainder(angle - deg, 180.0) == pytest.approx(0.0, abs=0.01)
+
+
+def test_end_grain_of_a_board_follows_the_grain_as_it_lies() -> None:
+    """300 x 120 x 20: the ends are 0.0048 m2; with the grain across, the sides, 0.0120 m2, are."""
+    box = outline(polygon([(-150, -60), (150, -60), (150, 60), (-150, 60)]))
+    for deg, ends in ((0, 2 * 120 * 20e-6), (90, 2 * 300 * 20e-6)):
+        board = Drawn(Brief(round_over=0.0), box, "one", grain=math.radians(deg))
+        assert full_report(board).areas().end_grain == pytest.approx(ends, rel=5e-3)
+        piece = the_piece(outline=shapely.box(0, 0, 500, 400), grain=math.radians(deg), wanted=20.0)
+        on = on_piece(replace(board, grain=0.0), piece)
+        pose = Pose(250.0, 200.0, 0.0)
+        lying = Placement(on, 1.0, pose, transformed(box, 0.0, shift=(250, 200)), ())
+        assert report_on(lying, piece).areas().end_grain == pytest.approx(ends, rel=5e-3)
