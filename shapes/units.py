@@ -101,6 +101,15 @@ def figure(mm: float, unit: str | None) -> str:
     return f"{whole} {fraction}" if whole and part else f"{fraction if part else whole}"
 
 
+def with_own(lengths: Iterable[float], unit: str | None, plain: str) -> str:
+    """Return what is said of lengths in mm, and before it the same in the maker's own unit, if that is another.
+
+    >>> with_own((25.4,), "in", "25.4 mm"), with_own((25.4,), None, "25.4 mm")
+    ('1 in (25.4 mm)', '25.4 mm')
+    """
+    return plain if unit in (None, "mm") else f"{sizes(lengths, unit)} ({plain})"
+
+
 def fine(mm: float, unit: str | None, digits: int = 1) -> str:
     """Return a small length as a figure in a unit, without the unit: inches to the thousandth.
 

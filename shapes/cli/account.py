@@ -17,13 +17,14 @@ def _one(a: dict[str, Any], tally: bool, unit: str | None) -> None:
     from shapes.cli.common import note, table
     from shapes.collection.account import KILN_DRY, RINGS
     from shapes.timber.species import find_species
-    from shapes.units import MM3_PER_BOARD_FOOT, at_most, figure, fine, mass_said, sizes
+    from shapes.units import MM3_PER_BOARD_FOOT, at_most, figure, fine, mass_said, sizes, with_own
 
     inches = unit == "in"
+    shown = "in" if inches else None
     found, wanted = a["thickness_mm"]
 
     def mm(value: float) -> str:
-        return f"{sizes((value,), 'in')} ({value:g} mm)" if inches else f"{value:g} mm"
+        return with_own((value,), shown, f"{value:g} mm")
 
     def volume(m3: float) -> str:
         return f"{m3 * 1e9 / MM3_PER_BOARD_FOOT:.3f}" if inches else f"{m3 * 1000:.3f}"
@@ -43,7 +44,7 @@ def _one(a: dict[str, Any], tally: bool, unit: str | None) -> None:
     if a["left_mm"]:
         long, wide = a["left_mm"]
         print(
-            f"largest rectangle left along the grain: {sizes((long, wide), 'in' if inches else None)},"
+            f"largest rectangle left along the grain: {sizes((long, wide), shown)},"
             f" {'worth keeping' if a['left_kept'] else 'too small to keep'}"
         )
     before, after = a["moisture"]
@@ -62,7 +63,7 @@ def _one(a: dict[str, Any], tally: bool, unit: str | None) -> None:
                         mass_said(n["mass_kg"], unit).split()[0],
                         mass_said(n["kiln_dry_kg"], unit).split()[0],
                         "" if n["cost"] is None else f"{n['cost']:.2f}",
-                        figure(n["width_mm"], "in" if inches else None),
+                        figure(n["width_mm"], shown),
                         fine(n["moves_flat_mm"], unit),
                         fine(n["moves_quarter_mm"], unit),
                         ""

@@ -34,6 +34,11 @@ class Board:
     name: str = ""
     at: tuple[float, float, float] | None = None  # pose on the off-cut it was drawn for
 
+    @property
+    def natural(self) -> bool:
+        """Whether it was drawn round the natural edge of a piece."""
+        return self.genes is not None and self.genes.row.natural
+
 
 def drawn_from(brief: Brief, genes: Genes, sketch: Sketch, name: str = "") -> Board:
     """Return the board of genes and their sketch."""

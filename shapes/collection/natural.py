@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+from scipy.integrate import cumulative_trapezoid
 from scipy.ndimage import gaussian_filter1d
 
 from shapes.collection.draw import Genes, closed
@@ -97,8 +98,7 @@ def _gone(way: Array, heading: Array) -> Array:
 
 
 def _sum(way: Array, value: Array) -> Array:
-    middle = (value[1:] + value[:-1]) / 2 * np.diff(way)[:, None]
-    return np.concatenate([np.zeros((1, value.shape[1])), np.cumsum(middle, axis=0)])
+    return np.asarray(cumulative_trapezoid(value, way, axis=0, initial=0))
 
 
 def fitted(points: Array) -> Fitted:
@@ -152,7 +152,7 @@ def along(
     chord = drawn.at(np.array([0.0, base.length]))[0]
     ring = turn(drawn.points - chord[0], -math.atan2(*(chord[1] - chord[0])[::-1]))
     lies = min(
-        (f for f in _places(base.length, edges, grain, within, rng)),
+        _places(base.length, edges, grain, within, rng),
         key=lambda f: _outside(f, ring, room),
         default=None,
     )

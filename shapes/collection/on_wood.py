@@ -111,6 +111,10 @@ class OnWood:
             over = self._over(form, handle, draws, rng)
             if over is not None:
                 return over
+        if self.edges and FORMS[form].natural:
+            size = Size(*self._longest(draws), self.brief.size().needs)
+            made = random_genes(rng, form, handle, size)
+            return along(made, self.edges, self.bed.room, self.piece.grain, WITHIN, rng)
         some = [self.runs[int(u * len(self.runs))] for u in draws[:_RUNS]]
         least = HANDLES[handle].room[0]
         boxes = [
@@ -120,23 +124,19 @@ class OnWood:
         box, run = max(boxes, key=lambda f: f[0].area)
         if box.wide < _LEAST:
             raise OutlineError("no stretch of the piece is wide enough")
-        if self.edges and FORMS[form].natural:
-            box = self._tall(draws)
         made = random_genes(rng, form, handle, Size(box.long, box.wide, self.brief.size().needs))
-        if self.edges and FORMS[form].natural:
-            return along(made, self.edges, self.bed.room, self.piece.grain, WITHIN, rng)
         return replace(made, at=_at(box.middle, run.angle))
 
     def _most(self) -> float:
         """Area, mm2, of the largest board that is light enough."""
         return self.brief.max_mass / (self.brief.thickness * self.brief.density * 1e-9)
 
-    def _tall(self, draws: Array) -> _Box:
-        """Choose a box for a board along a natural edge: as long as may be, and as light as it must."""
+    def _longest(self, draws: Array) -> tuple[float, float]:
+        """Choose a length and width for a board along a natural edge: as long as may be, and as light as it must."""
         x0, y0, x1, y1 = grainwise(self.bed.room, self.piece.grain).bounds
         long = min(self.brief.length, x1 - x0) * (1 - _SHORTER * float(draws[-1]) ** 2)
         wide = min(self.brief.width, y1 - y0, self._most() / (_FULL * long))
-        return _Box(long, wide * (1 - _SHORTER * float(draws[-2])), (0.0, 0.0))
+        return long, wide * (1 - _SHORTER * float(draws[-2]))
 
     def _side(self, part: Corridor, angle: float) -> int:
         """On which side of a stretch a natural edge lies that is to be kept: 1 above, -1 below, 0 none."""
@@ -223,7 +223,7 @@ class OnWood:
         assert pose is not None
         brief = self.brief
         assert board.genes is not None
-        if board.genes.row.natural:
+        if board.natural:
             return (_found_at(board, pose),)
         long, wide = board.genes.row.box
         room = max(min(brief.length / long, brief.width / wide, _GROWN), 1.0)
@@ -254,7 +254,7 @@ class OnWood:
             found = settle(
                 lambda _: parts, pose, 1.0, scales=(1.0, 1.0), turns=turns, spare=SPARE
             ).pose
-            if board.genes is not None and board.genes.row.natural and _moved(pose, found) > _OFF:
+            if board.natural and _moved(pose, found) > _OFF:
                 return None
             pose = found
         outline, handle = shape.lying(pose)

@@ -81,7 +81,7 @@ class Filler:
     ) -> None:
         """Take the boards that are wanted."""
         self.rules = rules
-        self.most = 0  # boards that are to be laid
+        self.most = min(sum(w.quantity for w in wanted), MOST)  # boards that are to be laid
         self.apart = rules.cutter + BETWEEN
         self.wanted = wanted
         self.rng = np.random.Generator(np.random.PCG64DXSM(seed))
@@ -92,18 +92,13 @@ class Filler:
         self.empty = Bed(rules, cells=CELLS)
         for i, w in enumerate(wanted if rules.piece.keep else ()):
             known = known_pose(w.board)
-            if (
-                known is not None
-                and isinstance(w.board, Board)
-                and w.board.genes is not None
-                and w.board.genes.row.natural
-            ):
+            if known is not None and isinstance(w.board, Board) and w.board.natural:
                 pose = self._settled(self.empty, self.kinds[i], known)
                 self.kinds[i].own = None if pose is None else self._laid(i, pose)
 
     def fill(self, items: Sequence[int]) -> list[Laid]:
         """Lay boards, given by their index among those wanted; a board may come several times."""
-        self.most = most = min(len(items), MOST)
+        most = self.most
         best: list[Laid] = []
         now: list[Laid] = []
         whole: list[list[Laid]] = []  # arrangements with nothing left over
@@ -291,7 +286,7 @@ def place_many(
     for k in range(SEARCHES if left else 0):
         filler.rng = np.random.Generator(np.random.PCG64DXSM(seed + k))
         laid = max(laid, filler.fill(left), key=filler.worth)
-        if len(laid) == min(len(left), MOST):
+        if len(laid) == filler.most:
             break
     for one in laid:
         left.remove(one.index)

@@ -121,12 +121,17 @@ def near(board: Board, how_far: float, asked: tuple[bool, bool] = (False, False)
     """Return the source of relatives of a board. Raises InputError where it has no stretches."""
     source = NearBoard(board.brief, stretches_of(board), _AT, asked)
     source = replace(source, how_far=how_far * _ease(source) if how_far else 0.0)
-    for _ in range(_NEARER):
-        made = closed([source.genes(k, generator(0, k, 0)) for k in range(_PROBES)])
-        if 2 * sum(g is not None for g in made) >= len(made):
+    for _ in range(_NEARER if how_far else 0):
+        if 2 * len(_probes(source)) >= _PROBES:
             break
         source = replace(source, how_far=source.how_far * _CLOSER)
     return source
+
+
+def _probes(source: NearBoard) -> list[Genes]:
+    """Draw a few relatives, to see how many close and what they are like."""
+    made = closed([source.genes(k, generator(0, k, 0)) for k in range(_PROBES)])
+    return [g for g in made if g is not None]
 
 
 def _ease(source: NearBoard) -> float:
@@ -136,17 +141,15 @@ def _ease(source: NearBoard) -> float:
         own = _likeness(parent)
     except OutlineError:
         return 1.0
-    made = closed([source.genes(k, generator(0, k, 0)) for k in range(_PROBES)])
     found = []
-    for genes in made:
+    for genes in _probes(source):
         with contextlib.suppress(OutlineError):
-            if genes is not None:
-                found.append(_likeness(genes))
+            found.append(_likeness(genes))
     if not found:
         return 1.0
     middle = float(np.median(difference(own, found)))
     # Where most do not close, those that do are the nearest ones: they tell too little of the family.
-    most = _MORE if 2 * len(found) >= len(made) else 1.0
+    most = _MORE if 2 * len(found) >= _PROBES else 1.0
     return float(np.clip(_AIM / max(middle, 1e-6), _LESS, most))
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import glob
 import os
 import re
 import secrets
@@ -22,6 +23,7 @@ Check = Callable[[bytes], None]
 # What took its name since the command began, and what is to be said of earlier runs.
 written: list[Path] = []
 left_behind: list[str] = []
+PARTIAL = ".partial"
 _NAMED = 60  # characters of a name that a hidden one repeats: no file system takes 300
 
 
@@ -76,18 +78,19 @@ def _told(path: Path) -> Iterator[None]:
 
 def _hidden(path: Path) -> Path:
     """Return a name for a partial file, and remove those that dead processes left for the same."""
-    stem = f".{path.name[:_NAMED]}."
-    for old in path.parent.glob(f"{_plainly(stem)}*.partial"):
-        made = re.fullmatch(r"(\d+)-[0-9a-f]{8}\.partial", old.name.removeprefix(stem))
+    stem = hidden_stem(path)
+    for old in path.parent.glob(f"{glob.escape(stem)}*{PARTIAL}"):
+        made = re.fullmatch(r"(\d+)-[0-9a-f]{8}", old.name[len(stem) : -len(PARTIAL)])
         if made and not _lives(int(made[1])):
             with contextlib.suppress(OSError):
                 old.unlink()
                 left_behind.append(f"{old}: removed, an earlier run was cut off while it wrote it")
-    return path.with_name(f"{stem}{os.getpid()}-{secrets.token_hex(4)}.partial")
+    return path.with_name(f"{stem}{os.getpid()}-{secrets.token_hex(4)}{PARTIAL}")
 
 
-def _plainly(name: str) -> str:
-    return re.sub(r"([*?[])", r"[\1]", name)
+def hidden_stem(path: Path) -> str:
+    """Return how the hidden names of what is to become a file or folder begin; they end with PARTIAL."""
+    return f".{path.name[:_NAMED]}."
 
 
 def _lives(process: int) -> bool:

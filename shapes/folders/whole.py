@@ -17,10 +17,16 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from shapes.errors import InputError, Problem
-from shapes.files.safe import cannot_write, left_behind, uninterrupted, written
+from shapes.files.safe import (
+    PARTIAL,
+    cannot_write,
+    hidden_stem,
+    left_behind,
+    uninterrupted,
+    written,
+)
 
 MARK, NEW, OLD = "made-by-shapes", "new", "old"
-_NAMED = 60  # characters of the folder's name that the hidden one repeats
 Ours = Callable[[Path], set[str]]
 
 
@@ -127,7 +133,7 @@ def _recover(real: Path) -> None:
     if not os.path.isdir(real.parent):  # False of a name that is too long as well
         return
     for hidden in sorted(real.parent.iterdir()):
-        if not (hidden.name.startswith(_stem(real)) and hidden.name.endswith(".partial")):
+        if not (hidden.name.startswith(hidden_stem(real)) and hidden.name.endswith(PARTIAL)):
             continue
         with contextlib.suppress(OSError):
             if not (hidden / MARK).is_file():
@@ -148,10 +154,6 @@ def _mended(hidden: Path, real: Path) -> str:
         return "an earlier run was cut off as it replaced it; that is finished now"
     os.rename(hidden / OLD, real)
     return "an earlier run was cut off as it replaced it; the old one is back"
-
-
-def _stem(real: Path) -> str:
-    return f".{real.name[:_NAMED]}."
 
 
 def _clear(hidden: Path) -> None:
@@ -176,17 +178,18 @@ def write(
         before = len(written)
         try:
             real.parent.mkdir(parents=True, exist_ok=True)
-            hidden = Path(tempfile.mkdtemp(".partial", _stem(real), real.parent))
+            hidden = Path(tempfile.mkdtemp(PARTIAL, hidden_stem(real), real.parent))
             (hidden / MARK).write_text(real.name, encoding="utf-8")
             (hidden / NEW).mkdir()
             fill(hidden / NEW)
             still()
             with uninterrupted():
                 _swap(hidden, real)
-                written[before:] = [target]
+                written.append(target)
         except OSError as error:
             raise cannot_write(target, error) from None
         finally:
+            # The files within have no names of their own to tell of.
             written[before:] = [p for p in written[before:] if p == target]
             if hidden is not None:
                 _clear(hidden)

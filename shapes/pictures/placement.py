@@ -18,7 +18,7 @@ from shapes.pictures.finished import data_of, jpeg_of
 from shapes.pictures.piece import piece_picture
 from shapes.pictures.surface import Screen
 from shapes.timber.off_cut import OffCut
-from shapes.units import MM_PER_INCH, sizes
+from shapes.units import MM_PER_INCH, with_own
 
 PAGE = (297.0, 210.0)  # mm, ISO 216 A4
 _ROOM = (243.0, 118.0)  # mm for the piece
@@ -99,13 +99,12 @@ def _about(piece: OffCut, cutter: float, unit: str | None) -> str:
 
 def _said(mm: float, unit: str | None) -> str:
     """A length as it is set, and first in the maker's own unit where that is another."""
-    return f"{mm:g} mm" if unit in (None, "mm") else f"{sizes((mm,), unit)} ({mm:g} mm)"
+    return with_own((mm,), unit, f"{mm:g} mm")
 
 
 def _figure(mm: float, digits: int, unit: str | None) -> str:
     """A dimension in mm, its unit left out, and first in the maker's own unit where that is another."""
-    plain = f"{mm:.{digits}f}"
-    return plain if unit in (None, "mm") else f"{sizes((mm,), unit)} ({plain})"
+    return with_own((mm,), unit, f"{mm:.{digits}f}")
 
 
 def _ring(points: Array, at: At) -> str:

@@ -246,10 +246,14 @@ class Rules:
     @cached_property
     def container(self) -> shapely.Geometry:
         """The piece, and what a board may run over a natural edge."""
+        return self._beyond_natural(self.over)
+
+    def _beyond_natural(self, far: float) -> shapely.Geometry:
+        """Return the piece, and what lies within ``far`` mm of its natural edge."""
         piece = self.piece
         if piece.natural is None:
             return piece.outline
-        over = shapely.buffer(piece.natural, self.over, quad_segs=_QUADS)
+        over = shapely.buffer(piece.natural, far, quad_segs=_QUADS)
         return shapely.union(piece.outline, over)
 
     @property
@@ -259,12 +263,11 @@ class Rules:
 
     def grasp(self, *, rims: bool) -> shapely.Geometry:
         """Return the region that a handle lies in: one with openings may run HAND_OVER over a natural edge."""
-        piece = self.piece
-        if piece.natural is None or not rims:
-            return piece.outline
-        return shapely.union(
-            piece.outline, shapely.buffer(piece.natural, HAND_OVER, quad_segs=_QUADS)
-        )
+        return self._over_by_a_hand if rims else self.piece.outline
+
+    @cached_property
+    def _over_by_a_hand(self) -> shapely.Geometry:
+        return self._beyond_natural(HAND_OVER)
 
     @cached_property
     def free_natural(self) -> shapely.Geometry:

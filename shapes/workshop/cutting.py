@@ -42,7 +42,7 @@ FAR = 4.0  # cutters deep: from there on the table above it no longer holds; our
 HOLD = 5.0  # mm of blank that stay beyond the cutter all round; our choice
 SLIVER = 10.0  # mm: a slug narrower than this is cut to chips; our choice
 APPROACH = 0.15  # minutes for each loop: coming, going down, going up; our choice
-REST = 5.0  # mm taken off in all, from which on a blank rests a day; common practice
+REST = 5.0  # mm taken off in all, above which a blank rests a day; common practice
 AFTER = 0.5  # mm of each face that is left until it has rested; our choice
 FINEST_Z = 0.05  # mm: heights are set no finer than this at a router; our choice
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from shapes.units import mass_said, sizes
+from shapes.units import mass_said, with_own
 from shapes.workshop.cautions import FIRST
 from shapes.workshop.set_up import SetUp
 
@@ -60,9 +60,7 @@ BLANK = "________"
 def size_of(made: SetUp, lengths: Iterable[float]) -> str:
     """Sizes in the maker's own unit, and in mm, which all files and figures of the machines are in."""
     each = tuple(lengths)
-    said = " x ".join(mm(v) for v in each) + " mm"
-    unit = _unit(made)
-    return said if unit in (None, "mm") else f"{sizes(each, unit)} ({said})"
+    return with_own(each, _unit(made), " x ".join(mm(v) for v in each) + " mm")
 
 
 def mass_of(made: SetUp, kg: float) -> str:
