@@ -7,19 +7,29 @@ import os
 import signal
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
+from typing import Any
 
 _LOOK = 0.5  # s between looks at whether the parent is still there
 
 
 @contextmanager
-def processes(count: int) -> Iterator[ProcessPoolExecutor]:
-    """Give ``count`` processes; whoever interrupts means the main one, which then ends the others."""
+def processes(count: int) -> Iterator[Callable[..., Iterator[Any]]]:
+    """Give the ``map`` of ``count`` processes; whoever interrupts means the main one, which ends them.
+
+    The pool's own ``map`` cancels what is left when it is cut off, while the pool's thread marks the
+    same calls as broken: one of the two then prints a traceback. Here nothing but that thread does.
+    """
     with ProcessPoolExecutor(count, None, _begin, (os.getpid(),)) as workers:
+
+        def each(function: Callable[..., Any], *rows: Any) -> Iterator[Any]:
+            calls = [workers.submit(function, *row) for row in zip(*rows, strict=True)]
+            return (call.result() for call in calls)
+
         try:
-            yield workers
+            yield each
         except BaseException:
             workers.shutdown(wait=False, cancel_futures=True)
             for child in multiprocessing.active_children():

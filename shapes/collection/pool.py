@@ -209,5 +209,5 @@ def _each(
         for task in tasks:
             yield screen_chunk(*task)
         return
-    with processes(min(jobs, len(tasks))) as workers:
-        yield from workers.map(screen_chunk, *zip(*tasks, strict=True))
+    with processes(min(jobs, len(tasks))) as each:
+        yield from each(screen_chunk, *zip(*tasks, strict=True))

@@ -151,8 +151,8 @@ def prepare_all(tasks: Sequence[Task], jobs: int = 1) -> list[Prepared]:
     """Prepare every stock, by several processes where there are several."""
     if jobs <= 1 or len(tasks) == 1:
         return [prepare(t) for t in tasks]
-    with processes(min(jobs, len(tasks))) as workers:
-        return list(workers.map(prepare, tasks))
+    with processes(min(jobs, len(tasks))) as each:
+        return list(each(prepare, tasks))
 
 
 def write_batch(

@@ -118,8 +118,8 @@ def _beside(jobs: int) -> Iterator[Callable[..., Iterable[None]]]:
     if jobs <= 1:
         yield map
         return
-    with processes(1) as other:
-        yield other.map
+    with processes(1) as each:
+        yield each
 
 
 def _write_sheet(
