@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from shapes.text import SHOWN, escaped
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -21,14 +23,14 @@ class Problem:
     def __str__(self) -> str:
         """One line: where, what, the allowed range, the remedy."""
         tail = "".join(f"; {part}" for part in (self.allowed, self.remedy) if part)
-        return f"{self.where}: {self.what}{tail}"
+        return escaped(f"{self.where}: {self.what}{tail}")
 
 
 def did_you_mean(name: str, known: Iterable[str], otherwise: str, likeness: float = 0.5) -> str:
     """Return a remedy for an unknown name: the nearest known one, or what ``otherwise`` says."""
     import difflib
 
-    near = difflib.get_close_matches(name, list(known), 1, likeness)
+    near = difflib.get_close_matches(name[:SHOWN], list(known), 1, likeness)
     return f"did you mean '{near[0]}'?" if near else otherwise
 
 

@@ -25,13 +25,6 @@ def ranged(low: float, high: float, says: str, unit: str = "") -> Any:
     return field(default=(low + high) / 2, metadata={"range": about})
 
 
-def setting(
-    default: Any, low: float, high: float, says: str, unit: str = "", kind: str = "length"
-) -> Any:
-    """Declare a dataclass field that a maker may set; ``kind`` is length, number or count."""
-    return field(default=default, metadata={"range": Range(low, high, says, unit), "kind": kind})
-
-
 def ranges(kind: Any) -> dict[str, Range]:
     """Ranges of a parameter dataclass by field name, in order."""
     return {f.name: f.metadata["range"] for f in fields(kind) if "range" in f.metadata}

@@ -1,50 +1,423 @@
-"""Settings that a maker writes in TOML: reading the file, and numbers within their range."""
+"""Settings that a maker writes in TOML: one declaration a file, from which it is read and listed.
+
+A file is a dataclass whose fields say how each is read; cattrs takes the table apart by it and gathers
+every problem with its place. A reader takes a plain value and returns what it means, or raises
+UnreadableError; the tables of ``shapes list settings`` and the README come from the same fields.
+"""
 
 from __future__ import annotations
 
+import json
 import math
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import MISSING, dataclass, field, fields, is_dataclass
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from shapes.errors import InputError, Problem, did_you_mean
 from shapes.parameters import Range
+from shapes.text import NAME, SHOWN, escaped, plain, shown
+from shapes.units import SHOWN as SHOWN_IN
 from shapes.units import length as read_length
 from shapes.units import mass as read_mass
+
+LARGEST = 2_000_000  # bytes of a file of settings; a recipe has some 20 000
+LONGEST, MOST = (
+    5000,
+    2.0**63,
+)  # characters and size of what stands in JSON of our own, seeds among them
+T = TypeVar("T")
+
+
+class UnreadableError(ValueError):
+    """A value that is not what it is to be: what is wrong, what is allowed, what to do."""
+
+    def __init__(self, what: str, allowed: str = "", remedy: str = "") -> None:
+        """Keep the three."""
+        super().__init__(what)
+        self.what, self.allowed, self.remedy = what, allowed, remedy
+
+
+Reads = Callable[[Any], Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number within a range; a length or mass may be text with a unit. ``count`` is a whole one."""
+
+    allowed: Range
+    kind: str = "length"
+
+    def __call__(self, value: Any) -> float | int:
+        """Read it."""
+        span = f"allowed {self}"
+        try:
+            if isinstance(value, str) and self.kind == "length":
+                value = read_length(value)
+            if isinstance(value, str) and self.allowed.unit == "kg":
+                value = read_mass(value)
+        except ValueError as error:
+            raise UnreadableError(str(error), span) from None
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise UnreadableError(f"{shown(value)} is no number", span, self.allowed.says)
+        if not self.allowed.low <= value <= self.allowed.high:  # also catches nan
+            figure = f"{value:g}" if isinstance(value, float) or abs(value) < 1e15 else "that"
+            raise UnreadableError(f"{figure} is out of range", span, self.allowed.says)
+        if self.kind == "count" and value != int(value):
+            raise UnreadableError(f"{value:g} is no whole number", span)
+        return int(value) if self.kind == "count" else float(value)
+
+    def __str__(self) -> str:
+        """Name the range."""
+        low, high = (f"{v:.10g}".replace("e+", "e") for v in (self.allowed.low, self.allowed.high))
+        return f"{low} to {high} {self.allowed.unit}".rstrip()
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A plain text of ``most`` characters."""
+
+    most: int = NAME
+
+    def __call__(self, value: Any) -> str:
+        """Read it."""
+        if not isinstance(value, str):
+            raise UnreadableError(f"{shown(value)} is no text", "", 'write it as "..."')
+        try:
+            return plain(value, self.most)
+        except ValueError as error:
+            raise UnreadableError(
+                f"{shown(value)} {error}", f"1 to {self.most} characters"
+            ) from None
+
+    def __str__(self) -> str:
+        """Name what is taken."""
+        return "text"
+
+
+@dataclass(frozen=True, slots=True)
+class YesNo:
+    """True or false."""
+
+    def __call__(self, value: Any) -> bool:
+        """Read it."""
+        if not isinstance(value, bool):
+            raise UnreadableError(f"{shown(value)} is neither true nor false")
+        return value
+
+    def __str__(self) -> str:
+        """Name what is taken."""
+        return "true or false"
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One of the words that are known; ``says`` completes a sentence about one that is not."""
+
+    known: tuple[str, ...]
+    says: str
+    remedy: str = ""
+
+    def __call__(self, value: Any) -> str:
+        """Read it."""
+        if not isinstance(value, str) or value not in self.known:
+            near = did_you_mean(value, self.known, self.remedy) if isinstance(value, str) else self.remedy  # fmt: skip
+            raise UnreadableError(f"{shown(value)} {self.says}", str(self), near)
+        return value
+
+    def __str__(self) -> str:
+        """Name the words."""
+        return ", ".join(w for w in self.known if w)
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A list of words that are known; one of them alone will do."""
+
+    known: tuple[str, ...]
+
+    def __call__(self, value: Any) -> tuple[str, ...]:
+        """Read it, each word once."""
+        rows = [value] if isinstance(value, str) else value
+        every = f"known: {self}"
+        if not isinstance(rows, list) or not rows:
+            raise UnreadableError(f"{shown(value)} is no list of names", "", every)
+        wrong = [v for v in rows if not isinstance(v, str) or v not in self.known]
+        if wrong:
+            raise ExceptionGroup("", [UnreadableError(f"nobody here knows {shown(v)}", "", did_you_mean(v, self.known, every, 0.4) if isinstance(v, str) else every) for v in wrong])  # fmt: skip
+        return tuple(dict.fromkeys(rows))
+
+    def __str__(self) -> str:
+        """Name the words."""
+        return ", ".join(self.known)
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """``count`` numbers in a list, each as ``each`` reads it; ``says`` what they are together."""
+
+    each: Number
+    count: int
+    says: str
+
+    def __call__(self, value: Any) -> tuple[float, ...]:
+        """Read them."""
+        if not isinstance(value, list) or len(value) != self.count:
+            raise UnreadableError(f"{shown(value)} is not {self.says}", "", "write numbers in mm")
+        return tuple(self.each(v) for v in value)
+
+    def __str__(self) -> str:
+        """Name what is taken."""
+        return self.says
+
+
+@dataclass(frozen=True, slots=True)
+class Many:
+    """A list of ``least`` to ``most`` values that ``each`` reads."""
+
+    each: Reads
+    least: int
+    most: int
+    says: str
+
+    def __call__(self, value: Any) -> tuple[Any, ...]:
+        """Read them; every one that is wrong is told."""
+        if not isinstance(value, list) or not self.least <= len(value) <= self.most:
+            raise UnreadableError(f"wants {self.says}", f"{self.least} to {self.most} of them")
+        made, wrong = [], []
+        for i, one in enumerate(value, start=1):
+            try:
+                made.append(self.each(one))
+            except UnreadableError as error:
+                wrong.append(
+                    UnreadableError(f"number {i}, {error.what}", error.allowed, error.remedy)
+                )
+        if wrong:
+            raise ExceptionGroup("", wrong)
+        return tuple(made)
+
+    def __str__(self) -> str:
+        """Name what is taken."""
+        return self.says
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of its own, read into ``kind``."""
+
+    kind: Any
+
+    def __call__(self, value: Any) -> Any:
+        """Read it."""
+        return _converter().structure(a_table(value), self.kind)
+
+    def __str__(self) -> str:
+        """Name what is taken."""
+        return "table"
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """A list of tables, each read into ``kind``."""
+
+    kind: Any
+    least: int = 0
+    most: int = 200
+
+    def __call__(self, value: Any) -> tuple[Any, ...]:
+        """Read them."""
+        if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
+            raise UnreadableError(
+                "is no list of tables", "", "write its name as [[name]] above each"
+            )
+        if not self.least <= len(value) <= self.most:
+            raise UnreadableError(f"has {len(value)} tables", f"{self.least} to {self.most}", "" if value else "leave it out")  # fmt: skip
+        return tuple(_converter().structure(value, list[self.kind]))  # type: ignore[name-defined]
+
+    def __str__(self) -> str:
+        """Name what is taken."""
+        return "tables"
+
+
+def a_table(value: Any) -> dict[str, Any]:
+    """Take a table as it is: what is in it is read elsewhere."""
+    if not isinstance(value, dict):
+        raise UnreadableError("is no table", "", "write its name as [name] above its settings")
+    return value
+
+
+def setting(
+    default: Any, low: float, high: float, says: str, unit: str = "", kind: str = "length"
+) -> Any:
+    """Declare a dataclass field that is a number; ``kind`` is length, number or count."""
+    return declared(default, Number(Range(low, high, says, unit), kind), says)
+
+
+def declared(default: Any, reads: Reads, says: str) -> Any:
+    """Declare a dataclass field that a file may set: how it is read, and what it says."""
+    about = {"reads": reads, "says": says}
+    if isinstance(default, type) or callable(default):
+        return field(default_factory=default, metadata=about)
+    return field(metadata=about) if default is MISSING else field(default=default, metadata=about)
+
+
+KEEP = Word(("keep",), "says nothing of a natural edge", "leave it out where it need not be kept")
+UNIT = Word(tuple(SHOWN_IN), "is no unit to show sizes in")
+
+
+def with_unit(table: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a table in which ``units`` is ``unit``: both are written."""
+    return {("unit" if name == "units" else name): value for name, value in table.items()}
+
+
+@cache
+def _converter() -> Any:
+    from cattrs import Converter
+    from cattrs.gen import make_dict_structure_fn, override
+
+    made = Converter()
+
+    def structure(kind: Any) -> Callable[[Any, Any], Any]:
+        hooks = {
+            f.name: override(struct_hook=_hook(f.metadata["reads"]))
+            if "reads" in f.metadata
+            else override(omit=True)
+            for f in fields(kind)
+        }
+        return make_dict_structure_fn(kind, made, _cattrs_forbid_extra_keys=not getattr(kind, "OPEN", False), **hooks)  # type: ignore[arg-type] # fmt: skip
+
+    made.register_structure_hook_factory(is_dataclass, structure)
+    return made
+
+
+def _hook(reads: Reads) -> Callable[[Any, Any], Any]:
+    return lambda value, _: reads(value)
+
+
+def read(kind: type[T], table: Mapping[str, Any], where: str) -> T:
+    """Make a value of a file's declaration from its table. Raises InputError with every problem."""
+    return at(where, Table(kind), dict(table))  # type: ignore[no-any-return]
+
+
+def at(place: str, reads: Reads, value: Any) -> Any:
+    """Read a value that stands at ``place``. Raises InputError with every problem."""
+    try:
+        return reads(value)
+    except Exception as error:
+        problems = tuple(_problems(error, place))
+        if not problems:
+            raise
+        raise InputError(*problems) from None
+
+
+def _problems(error: Exception, where: str) -> Iterator[Problem]:
+    """Take apart what cattrs and the readers raise, each with its place."""
+    from cattrs import AttributeValidationNote, ForbiddenExtraKeysError, IterableValidationNote
+
+    if isinstance(error, ExceptionGroup):
+        for one in error.exceptions:
+            place = where
+            for note in getattr(one, "__notes__", ()):
+                if isinstance(note, AttributeValidationNote):
+                    place += f": {note.name}"
+                elif isinstance(note, IterableValidationNote):
+                    place += f" {int(note.index) + 1}"
+            yield from _problems(one, place)
+    elif isinstance(error, ForbiddenExtraKeysError):
+        known = [f.name for f in fields(error.cl) if "reads" in f.metadata]
+        for name in sorted(error.extra_fields):
+            hint = did_you_mean(name, known, "settings: " + ", ".join(known))
+            yield Problem(f"{where}: {name[:SHOWN]}", "is no setting here", "", hint)
+    elif isinstance(error, KeyError):
+        yield Problem(where, "is missing", "", "it has to be said")
+    elif isinstance(error, UnreadableError):
+        yield Problem(where, error.what, error.allowed, error.remedy)
+    elif isinstance(error, InputError):
+        for p in error.problems:
+            yield Problem(where, p.what, p.allowed, p.remedy)
+
+
+def declarations(kind: Any, place: str = "") -> Iterator[tuple[str, str, str | None, str]]:
+    """Give every setting of a file: its name, what is allowed, its default as it is written, what it says."""
+    for f in fields(kind):
+        if "reads" not in f.metadata:
+            continue
+        reads = f.metadata["reads"]
+        yield place + f.name, str(reads), _written(f.default), f.metadata["says"]
+        if isinstance(reads, Table | Tables):
+            mark = "[]" if isinstance(reads, Tables) else ""
+            yield from declarations(reads.kind, f"{place}{f.name}{mark}.")
+
+
+def _written(default: Any) -> str | None:
+    """Return a default as it is written in TOML; None where there is none."""
+    if default is None or default is MISSING or default in ((), ""):
+        return None
+    if isinstance(default, bool):
+        return str(default).lower()
+    return f"{default:g}" if isinstance(default, int | float) else str(default)
 
 
 def read_toml(path: Path) -> dict[str, Any]:
     """Read a TOML file. Raises InputError with one line where that cannot be done."""
+    text = read_text(path, LARGEST)
     try:
-        text = path.read_bytes().decode("utf-8")
+        return tomllib.loads(text)
+    except RecursionError:
+        raise InputError(Problem(str(path), "is nested too deep", "", "no setting lies deeper than three lists")) from None  # fmt: skip
+    except ValueError as error:  # TOMLDecodeError, or a number of more digits than Python reads
+        comma = re.search(r"=\s*(\d{1,20}),(\d{1,20})\b", text)
+        hint = f"write {comma[1]}.{comma[2]}" if comma else ""
+        raise InputError(Problem(str(path), f"is no TOML: {escaped(str(error))[:200]}", "", hint)) from None  # fmt: skip
+
+
+def read_text(path: Path, largest: int) -> str:
+    """Read a file of text of ``largest`` bytes at most. Raises InputError with one line."""
+    try:
+        if path.stat().st_size > largest and path.is_file():
+            raise InputError(Problem(str(path), f"is {path.stat().st_size / 1e6:.0f} MB", f"at most {largest / 1e6:g} MB", "is it the right file?"))  # fmt: skip
+        return path.read_bytes().decode("utf-8")
     except FileNotFoundError:
-        raise InputError(
-            Problem(str(path), "there is no such file", "", "check the name")
-        ) from None
+        raise InputError(Problem(str(path), "there is no such file", "", "check the name")) from None  # fmt: skip
     except IsADirectoryError:
         raise InputError(Problem(str(path), "is a folder", "", "name the file in it")) from None
     except UnicodeDecodeError:
-        raise InputError(Problem(str(path), "is not text", "", "write it as TOML")) from None
+        raise InputError(Problem(str(path), "is not text", "", "write it as UTF-8")) from None
     except OSError as error:
         raise InputError(Problem(str(path), f"cannot be read: {error.strerror}")) from None
+    except ValueError:  # a name that holds NUL
+        raise InputError(Problem(str(path), "is no name of a file", "", "check the name")) from None
+
+
+def read_json(path: Path) -> Any:
+    """Read a JSON file that this tool wrote. Raises ValueError or OSError where it is none, or holds what it never wrote."""
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        comma = re.search(r"=\s*(\d+),(\d+)", text)
-        hint = f"write {comma[1]}.{comma[2]}" if comma else ""
-        raise InputError(Problem(str(path), f"is no TOML: {error}", "", hint)) from None
+        made = json.loads(read_text(path, 10 * LARGEST), parse_constant=float)
+        _sound(made)
+    except RecursionError:
+        raise ValueError("nested too deep") from None
+    return made
 
 
-def unknown(table: dict[str, Any], known: Sequence[str], where: str, what: str) -> list[Problem]:
-    """Problems of names in a table that are not known, each with the nearest that is."""
-    hint = "settings: " + ", ".join(known)
-    return [
-        Problem(f"{where}: {n}", f"is no setting of {what}", "", did_you_mean(n, known, hint))
-        for n in table
-        if n not in known
-    ]
+def _sound(value: Any) -> None:
+    """Raise ValueError for text that is not plain and numbers without end, wherever they stand."""
+    if isinstance(value, str):
+        plain(value or "-", LONGEST)
+    elif isinstance(value, dict):
+        _sound([*value, *value.values()])
+    elif isinstance(value, list):
+        for one in value:
+            _sound(one)
+    elif isinstance(value, int | float) and not abs(value) < MOST:
+        raise ValueError(f"{shown(value)} is no measure of a board")
+
+
+def stem(path: Path) -> str:
+    """Return a file's name, without its ending, as the name of what is in it. Raises InputError."""
+    return at(f"{path}: its name", Text(), path.stem)  # type: ignore[no-any-return]
 
 
 def numbers_in(text: str, *counts: int) -> tuple[float, ...]:
@@ -57,25 +430,3 @@ def numbers_in(text: str, *counts: int) -> tuple[float, ...]:
     if len(found) not in counts or not all(math.isfinite(v) for v in found):
         raise ValueError(f"{text!r} is not so many numbers")
     return found
-
-
-def number(place: str, value: Any, allowed: Range, kind: str = "length") -> float | int:
-    """Read a number within a range; lengths may be text with a unit. Raises InputError."""
-    span = f"allowed {allowed.low:g} to {allowed.high:g} {allowed.unit}".rstrip()
-    if kind == "length" and isinstance(value, str):
-        try:
-            value = read_length(value)
-        except ValueError as error:
-            raise InputError(Problem(place, str(error), span)) from None
-    if allowed.unit == "kg" and isinstance(value, str):
-        try:
-            value = read_mass(value)
-        except ValueError as error:
-            raise InputError(Problem(place, str(error), span)) from None
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise InputError(Problem(place, f"{value!r} is no number", span, allowed.says))
-    if kind == "count" and value != int(value):
-        raise InputError(Problem(place, f"{value:g} is no whole number", span))
-    if not allowed.low <= value <= allowed.high:  # also catches nan
-        raise InputError(Problem(place, f"{value:g} is out of range", span, allowed.says))
-    return int(value) if kind == "count" else float(value)

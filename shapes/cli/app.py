@@ -35,7 +35,7 @@ COMMANDS = {
     "prepare": "Write everything after the shape is chosen: machine files, template, worksheet, prices, cards.",
     "offer": "Write an offer: pictures, sizes, timber, weight, price and care; the customer marks and answers.",
     "vary": "Draw relatives of one board: the same form and handle, moved a little.",
-    "list": "List the forms, handles, species, presets, checks, preset off-cuts or fonts that there are.",
+    "list": "List the forms, handles, species, presets, checks, preset off-cuts, fonts or settings that there are.",
 }
 """What each command does, in one line; a test holds them against the commands' own words."""
 MODULES = {"list": ("listing", "list_"), "plan": ("prepare", "plan")}

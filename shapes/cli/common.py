@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from shapes.text import NAME
+
 if TYPE_CHECKING:
     from shapes.collection.board import Board, Drawn, Report
     from shapes.collection.brief import Brief
@@ -93,8 +95,17 @@ def shown_as(pixels: int, transparent: bool, beside: Beside | None) -> Shown:
 
 
 def note(text: str) -> None:
-    """Say something on standard error."""
-    print(text, file=sys.stderr)
+    """Say something on standard error, as a terminal may show it."""
+    from shapes.text import escaped
+
+    print(escaped(text), file=sys.stderr)
+
+
+def plain_text(value: str, option: str, most: int = NAME) -> str:
+    """Return the text of an option, which may be left empty. Raises InputError where it is not plain."""
+    from shapes.settings import Text, at
+
+    return str(at(option, Text(most), value)) if value else ""
 
 
 def refused(unfit: Sequence[Problem]) -> None:

@@ -60,7 +60,7 @@ def estimate(
     placements = [f for f in files if (f / "placement.json").is_file()]
     if off_cut:
         blanks, left, problems = laid_out(
-            files, off_cut, asked, brief, quantity=quantity, saw=shop.saw,
+            files, off_cut, asked, brief, quantity=quantity, saw=shop.bandsaw,
             moisture=(moisture_from, moisture_to), not_for_food=True, unit=shop.unit,
         )  # fmt: skip
         made = listing(blanks, left, [None] * len(blanks))

@@ -94,7 +94,7 @@ def laid_out(
     from shapes.errors import InputError, Problem
     from shapes.folders.placement import Blank, datum_of
     from shapes.parameters import Range
-    from shapes.settings import number
+    from shapes.settings import Number, at
     from shapes.units import at_least, at_most
 
     in_range(within_deg, 0, 45, "--grain-within")
@@ -131,7 +131,7 @@ def laid_out(
             )
     wide = max(b.brief.cutter for b in found)
     if cutter is not None:
-        wide = float(number("--cutter", number_or_text(cutter), Range(1, 30, "diameter of the cutter", "mm")))  # fmt: skip
+        wide = float(at("--cutter", Number(Range(1, 30, "diameter of the cutter", "mm")), number_or_text(cutter)))  # fmt: skip
     wanted = [Wanted(b, n, r) for b, n, r in zip(found, counts, ranks, strict=True)]
     say_species(found, pieces, stated=brief is not None)
     made = lay_out(

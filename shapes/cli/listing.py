@@ -22,11 +22,15 @@ class What(str, Enum):
     checks = "checks"
     off_cuts = "off-cuts"
     fonts = "fonts"
+    settings = "settings"
 
 
 def list_(
     what: Annotated[
-        What, typer.Argument(help="forms, handles, species, presets, checks, off-cuts or fonts.")
+        What,
+        typer.Argument(
+            help="forms, handles, species, presets, checks, off-cuts, fonts or settings."
+        ),
     ],
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
     picture: Annotated[
@@ -34,7 +38,7 @@ def list_(
         typer.Option(help="With forms: a sheet with one board of each, an SVG or PNG file."),
     ] = None,
 ) -> None:
-    """List the forms, handles, species, presets, checks, preset off-cuts or fonts that there are."""
+    """List the forms, handles, species, presets, checks, preset off-cuts, fonts or settings that there are."""
     from shapes.folders.collection import to_json
 
     if picture is not None:
@@ -183,6 +187,24 @@ def _fonts() -> list[dict[str, Any]]:
     return [{"name": n, "says": f"ships with a package, {p.name}"} for n, p in fonts().items()]
 
 
+def _settings() -> list[dict[str, Any]]:
+    from shapes.folders.files_read import FILES
+    from shapes.settings import declarations
+
+    return [
+        {
+            "name": f"{file}: {name}",
+            "says": f"{says}; {allowed}" + ("" if shown is None else f"  [{shown}]"),
+            "file": file,
+            "setting": name,
+            "allowed": allowed,
+            "default": shown,
+        }
+        for file, kind in FILES.items()
+        for name, allowed, shown, says in declarations(kind)
+    ]
+
+
 _ENTRIES = {
     What.forms: _forms,
     What.handles: _handles,
@@ -191,4 +213,5 @@ _ENTRIES = {
     What.checks: _checks,
     What.off_cuts: _off_cuts,
     What.fonts: _fonts,
+    What.settings: _settings,
 }

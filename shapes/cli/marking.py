@@ -39,11 +39,11 @@ def a_length(text: str | None, low: float, high: float, where: str) -> float | N
     """Read a length within a range; None where none is said. Raises InputError."""
     from shapes.cli.common import number_or_text
     from shapes.parameters import Range
-    from shapes.settings import number
+    from shapes.settings import Number, at
 
     if text is None:
         return None
-    return float(number(where, number_or_text(text), Range(low, high, "", "mm")))
+    return float(at(where, Number(Range(low, high, "", "mm")), number_or_text(text)))
 
 
 def a_point(text: str | None, where: str) -> tuple[float, float] | None:
@@ -68,6 +68,7 @@ def read_names(path: Path, text: str | None) -> tuple[str, ...]:
     import csv
 
     from shapes.errors import InputError, Problem
+    from shapes.settings import LARGEST, Text, at, read_text
 
     if text is None or "{name}" not in text:
         raise InputError(
@@ -79,17 +80,17 @@ def read_names(path: Path, text: str | None) -> tuple[str, ...]:
             )
         )
     try:
-        rows = list(csv.reader(path.read_text(encoding="utf-8").splitlines()))
-    except (OSError, UnicodeDecodeError, csv.Error):
+        rows = list(csv.reader(read_text(path, LARGEST).splitlines()))
+    except (InputError, csv.Error):
         raise InputError(
             Problem("--names", f"{path} cannot be read as a CSV", "", "write one name a line")
         ) from None
-    names = tuple(row[0].strip() for row in rows if row and row[0].strip())
+    names = tuple(row[0].strip() for row in rows if row and row[0].strip())[: MOST_NAMES + 1]
     if not 1 <= len(names) <= MOST_NAMES:
         raise InputError(
-            Problem("--names", f"{path} holds {len(names)} names", f"1 to {MOST_NAMES}")
+            Problem("--names", f"{path} holds {len(names)} names or more", f"1 to {MOST_NAMES}")
         )
-    return names
+    return tuple(at(f"{path}: name {i}", Text(), name) for i, name in enumerate(names, start=1))
 
 
 def told_area(area: Rectangle, face: Face) -> list[str]:

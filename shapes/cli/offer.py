@@ -33,7 +33,7 @@ def offer(
     force: Annotated[bool, typer.Option("--force", help="Replace the file.")] = False,
 ) -> None:
     """Write an offer: pictures, sizes, timber, weight, price and care; the customer marks and answers."""
-    from shapes.cli.common import note
+    from shapes.cli.common import note, plain_text
     from shapes.cli.reading import asked_from, read_all
     from shapes.collection.board import full_report
     from shapes.collection.brief import read_brief
@@ -46,7 +46,7 @@ def offer(
     shop = read_shop(workshop) if workshop else None
     laid = planned(found, shop) if shop else {}
     food = [b.brief.for_food and (i not in found.lies or found.lies[i].blank.piece.fit_for_food) for i, b in enumerate(found.boards)]  # fmt: skip
-    top = title or reports[0].board.brief.title
+    top = plain_text(title or "", "--title") or reports[0].board.brief.title
     thing = None if beside is None else beside.value
     for text in write_offer(
         reports, out, top, shop, laid=laid, for_food=food, beside=thing, force=force

@@ -73,7 +73,7 @@ def place(
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     blanks, left, problems = laid_out(
         boards, off_cut, asked, brief, quantity=quantity, priority=priority, scale=scale,
-        within_deg=grain_within, cutter=cutter, datum=datum, seed=seed, saw=shop.saw, not_for_food=not_for_food, live_edge=live_edge is not None, unit=shop.unit,
+        within_deg=grain_within, cutter=cutter, datum=datum, seed=seed, saw=shop.bandsaw, not_for_food=not_for_food, live_edge=live_edge is not None, unit=shop.unit,
     )  # fmt: skip
     placed = sum(len(b.placed) for b in blanks)
     if out is not None and placed:

@@ -222,7 +222,7 @@ def prepare(
     """Write everything after the shape is chosen: machine files, template, worksheet, prices, cards."""
     import re
 
-    from shapes.cli.common import note, refused, reserve, shown_as, table, workers
+    from shapes.cli.common import note, plain_text, refused, reserve, shown_as, table, workers
     from shapes.cli.marking import a_length, a_point, an_angle, read_names
     from shapes.cli.reading import asked_from
     from shapes.cli.tasks import asked_of, counts_of, settled, tasks_of
@@ -231,6 +231,7 @@ def prepare(
     from shapes.folders.batch import prepare_all, ready, write_batch
     from shapes.folders.collection import to_json
     from shapes.folders.figures import batch_json
+    from shapes.text import TEXT
     from shapes.workshop.shop import read_shop
 
     shop = read_shop(workshop)
@@ -247,6 +248,10 @@ def prepare(
         raise InputError(Problem("--ink", f"'{ink}' is no colour", "#000000 to #ffffff"))
     if print_on is OnFace.eating and (print_art or print_text):
         raise InputError(Problem("--print-on", "never on the eating face: ink meets food there", "underside or handle"))  # fmt: skip
+    text, print_text = (
+        None if said is None else plain_text(said.replace("\n", "\\n"), option, TEXT)
+        for said, option in ((text, "--text"), (print_text, "--print-text"))
+    )
     called = read_names(names, text) if names else ()
     if called and quantity is None:
         quantity = str(len(called))

@@ -181,7 +181,9 @@ def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> Non
     from shapes.geometry.crossings import crossing
     from shapes.geometry.loops import Loops
     from shapes.geometry.outline import outline
+    from shapes.settings import stem
 
+    called = stem(file)
     drawing = read_drawing(file, asked.unit, asked.layers, asked.gap)
     found.notes += [f"{file}: {text}" for text in drawing.notes]
     many = len(drawing.boards) > 1
@@ -209,7 +211,7 @@ def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> Non
         grips, grain = asked.grips, math.radians(asked.grain_deg)
         if asked.centred:
             made, grips, grain = _centred(made, grips, grain)
-        name = f"{file.stem} {i}" if many else file.stem
+        name = f"{called} {i}" if many else called
         found.boards.append(
             Drawn(
                 brief or Brief(),

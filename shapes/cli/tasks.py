@@ -25,7 +25,7 @@ def asked_of(
     """Read the options of a job. Raises InputError."""
     from datetime import date
 
-    from shapes.cli.common import in_range
+    from shapes.cli.common import in_range, plain_text
     from shapes.cli.marking import a_length
     from shapes.errors import InputError, Problem
     from shapes.workshop.job import Asked
@@ -38,7 +38,16 @@ def asked_of(
         except ValueError:
             raise InputError(Problem("--oiled", f"'{oiled}' is no date", "", "write 2026-05-14")) from None  # fmt: skip
     thickness = a_length(measured, 6, 80, "--measured")
-    return Asked(hold, z, thickness, share, 1, timber, oil, day)
+    return Asked(
+        hold,
+        z,
+        thickness,
+        share,
+        1,
+        plain_text(timber, "--timber-source"),
+        plain_text(oil, "--oil-batch"),
+        day,
+    )
 
 
 def counts_of(quantity: str | None) -> list[int] | None:

@@ -4,24 +4,36 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import MISSING, dataclass, fields
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from shapes.checks.subject import MARGIN, Limits
 from shapes.collection.draw import Size, suits
-from shapes.errors import InputError, Problem, did_you_mean
+from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
 from shapes.handles import HANDLES
 from shapes.handles.hand import CORD_HOLE, NECK_WIDTH, OPENING_DISC, THUMB_HOLE, Needs
-from shapes.parameters import Range, setting
-from shapes.settings import number, read_toml
-from shapes.timber.density import BAND, MOISTURE, density
+from shapes.settings import (
+    KEEP,
+    UNIT,
+    Table,
+    Text,
+    UnreadableError,
+    Words,
+    YesNo,
+    declared,
+    read,
+    read_toml,
+    setting,
+    with_unit,
+)
+from shapes.timber.density import BAND, DENSITIES, MOISTURE, density
 from shapes.timber.estimate import Allowances
-from shapes.timber.sawn import STEEP, steepness
-from shapes.timber.species import Species, find_species
-from shapes.units import SHOWN, unit_said
+from shapes.timber.sawn import steepness
+from shapes.timber.species import Species, find_species, known_species
+from shapes.units import unit_said
 
 FIRST_LIGHT = 0.75  # kg: a little under what three fingers may hold
 
@@ -30,15 +42,30 @@ FIRST_LIGHT = 0.75  # kg: a little under what three fingers may hold
 class Weighed:
     """A squared piece of the same timber, weighed: density then comes from it."""
 
-    mass: float  # kg
-    length: float  # mm
-    width: float
-    thickness: float
+    mass: float = setting(MISSING, 0.01, 100, "mass of the piece", "kg", "number")
+    length: float = setting(MISSING, 20, 5000, "length of the piece", "mm")
+    width: float = setting(MISSING, 20, 2000, "width of the piece", "mm")
+    thickness: float = setting(MISSING, 5, 200, "thickness of the piece", "mm")
 
     @property
     def density(self) -> float:
         """Density in kg/m3."""
         return self.mass / (self.length * self.width * self.thickness * 1e-9)
+
+
+@dataclass(frozen=True, slots=True)
+class _Weighs(Table):
+    """Reads the weighed piece, and refuses what is no wood."""
+
+    def __call__(self, value: Any) -> Weighed:
+        """Read it."""
+        piece: Weighed = Table.__call__(self, value)
+        if not DENSITIES[0] <= piece.density <= DENSITIES[1]:
+            raise UnreadableError(f"comes to {piece.density:.0f} kg/m3", "wood has 200 to 1400", "weigh and measure again")  # fmt: skip
+        return piece
+
+
+_weighed = _Weighs(Weighed)
 
 
 WEIGHED_BAND = 0.03  # the piece itself was weighed: tape and scales err by about this; our choice
@@ -48,11 +75,11 @@ WEIGHED_BAND = 0.03  # the piece itself was weighed: tape and scales err by abou
 class Brief:
     """Every setting of a brief; lengths in mm, masses in kg."""
 
-    title: str = field(default="boards", metadata={"kind": "text"})
+    title: str = declared("boards", Text(), "what stands over the collection")
     length: float = setting(420.0, 120, 1500, "most length along the grain", "mm")
     width: float = setting(240.0, 80, 800, "most width across the grain", "mm")
     thickness: float = setting(20.0, 8, 60, "thickness of the finished board", "mm")
-    species: str = field(default="black walnut", metadata={"kind": "text"})
+    species: str = declared("black walnut", known_species, "species of the timber")
     moisture: float = setting(8.0, *MOISTURE, "moisture content of the timber", "%", "number")
     cutter: float = setting(6.0, 1, 30, "diameter of the router's cutter", "mm")
     round_over: float = setting(6.0, 0, 25, "radius rounded over on both faces", "mm")
@@ -67,20 +94,24 @@ class Brief:
         3.0, 1.5, 10, "times that a part bears more than it has to", "", "number"
     )
     neck_width: float | None = setting(None, *NECK_WIDTH, "width of necks", "mm")
-    live_edge: str | None = field(default=None, metadata={"kind": "live edge"})
-    for_food: bool = field(default=True, metadata={"kind": "yes or no"})
+    live_edge: str | None = declared(None, KEEP, "keep the piece's natural edge where it can be")
+    for_food: bool = declared(True, YesNo(), "whether food is to lie on it")
     count: int = setting(12, 1, 99, "how many boards", "", "count")
-    forms: tuple[str, ...] = field(default=(), metadata={"kind": "names"})
-    handles: tuple[str, ...] = field(default=(), metadata={"kind": "names"})
-    asymmetry: bool = field(default=True, metadata={"kind": "yes or no"})
+    forms: tuple[str, ...] = declared((), Words(tuple(FORMS)), "forms to draw; else the usual ones")
+    handles: tuple[str, ...] = declared(
+        (), Words(tuple(HANDLES)), "handles to draw; else all that fit"
+    )
+    asymmetry: bool = declared(True, YesNo(), "whether boards alike on both sides are refused")
     allowance: float = setting(15.0, 0, 100, "wood round the board on its blank, each side", "mm")
     thickness_allowance: float = setting(4.0, 0, 40, "wood to skim off, both faces together", "mm")
-    price_per_m3: float | None = setting(None, 0, 1e6, "price of the timber", "", "number")
-    weighed: Weighed | None = field(default=None, metadata={"kind": "table"})
-    rings: float | None = setting(
-        None, *STEEP, "how steeply the rings stand to the face", "degrees", "rings"
+    price_per_m3: float | None = setting(
+        None, 0, 1e6, "price of the timber, in your own money", "", "number"
     )
-    unit: str | None = field(default=None, metadata={"kind": "unit"})
+    weighed: Weighed | None = declared(
+        None, _weighed, "a squared piece of the same timber, weighed: its density then counts"
+    )
+    rings: float | None = declared(None, steepness, "how steeply the rings stand to the face")
+    unit: str | None = declared(None, UNIT, "what people are shown sizes in; files stay mm")
 
     @property
     def timber(self) -> Species:
@@ -197,99 +228,13 @@ def read_brief(path: Path) -> Brief:
 
 def brief_from(table: Mapping[str, Any], where: str = "brief") -> Brief:
     """Make a brief from plain values. Raises InputError with every problem at once."""
-    problems: list[Problem] = []
-    table = {("unit" if name == "units" else name): value for name, value in table.items()}
-    known = {f.name: f for f in fields(Brief)}
-    values: dict[str, Any] = {}
-    for name, value in table.items():
-        if name not in known:
-            hint = did_you_mean(name, known, "settings: " + ", ".join(known))
-            problems.append(Problem(f"{where}: {name}", "is no setting of a brief", "", hint))
-            continue
-        try:
-            values[name] = _value(name, value, known[name].metadata, where)
-        except InputError as error:
-            problems += error.problems
+    table = with_unit(table)
     if "unit" not in table and (said := unit_said(table.get("length"))):
-        values["unit"] = said  # a maker who writes inches reads inches
-    if not problems:
-        brief = Brief(**values)
-        problems += _conflicts(brief, where)
-        if not problems:
-            return brief
-    raise InputError(*problems)
-
-
-def _value(name: str, value: Any, about: Mapping[str, Any], where: str) -> Any:
-    place = f"{where}: {name}"
-    kind = about["kind"]
-    if kind == "text":
-        if not isinstance(value, str) or not value.strip():
-            raise InputError(Problem(place, f"{value!r} is no text", "", 'write it as "..."'))
-        return find_species(value, place).name if name == "species" else value
-    if kind == "yes or no":
-        if not isinstance(value, bool):
-            raise InputError(Problem(place, f"{value!r} is neither true nor false"))
-        return value
-    if kind == "names":
-        return _names(place, value, FORMS if name == "forms" else HANDLES)
-    if kind == "table":
-        return _weighed(place, value)
-    if kind == "unit":
-        if not isinstance(value, str) or value not in SHOWN:
-            raise InputError(
-                Problem(place, f"{value!r} is no unit to show lengths in", ", ".join(SHOWN))
-            )
-        return value
-    if kind == "live edge":
-        if value != "keep":
-            raise InputError(Problem(place, f"{value!r} says nothing of a natural edge", "keep", "leave it out where it need not be kept"))  # fmt: skip
-        return value
-    if kind == "rings":
-        return steepness(place, value)
-    return number(place, value, about["range"], kind)
-
-
-def _names(place: str, value: Any, known: Mapping[str, Any]) -> tuple[str, ...]:
-    if isinstance(value, str):
-        value = [value]
-    if not isinstance(value, list) or not value:
-        raise InputError(
-            Problem(place, f"{value!r} is no list of names", "", "known: " + ", ".join(known))
-        )
-    problems = []
-    for item in value:
-        if item not in known:
-            hint = did_you_mean(str(item), known, "known: " + ", ".join(known), 0.4)
-            problems.append(Problem(place, f"nobody here knows {str(item)!r}", "", hint))
-    if problems:
+        table["unit"] = said  # a maker who writes inches reads inches
+    brief = read(Brief, table, where)
+    if problems := _conflicts(brief, where):
         raise InputError(*problems)
-    return tuple(dict.fromkeys(value))
-
-
-def _weighed(place: str, value: Any) -> Weighed:
-    about = {
-        "mass": (Range(0.01, 100, "mass of the piece", "kg"), "number"),
-        "length": (Range(20, 5000, "length of the piece", "mm"), "length"),
-        "width": (Range(20, 2000, "width of the piece", "mm"), "length"),
-        "thickness": (Range(5, 200, "thickness of the piece", "mm"), "length"),
-    }
-    if not isinstance(value, dict) or set(value) != set(about):
-        raise InputError(
-            Problem(place, "wants exactly mass (kg), length, width and thickness (mm)")
-        )
-    read = {n: float(number(f"{place}.{n}", value[n], *about[n])) for n in about}
-    piece = Weighed(**read)
-    if not 200 <= piece.density <= 1400:
-        raise InputError(
-            Problem(
-                place,
-                f"comes to {piece.density:.0f} kg/m3",
-                "wood has 200 to 1400",
-                "weigh and measure again",
-            )
-        )
-    return piece
+    return brief
 
 
 def _conflicts(brief: Brief, where: str) -> list[Problem]:

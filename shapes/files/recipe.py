@@ -11,9 +11,9 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from dataclasses import fields
+from dataclasses import MISSING, dataclass, fields
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 import tomli_w
@@ -29,10 +29,28 @@ from shapes.geometry.outline import bounds
 from shapes.geometry.row import Row, Stretch
 from shapes.handles import HANDLES
 from shapes.handles.hand import Round, Sketch
-from shapes.settings import read_toml
+from shapes.parameters import Range
+from shapes.settings import (
+    Many,
+    Number,
+    Numbers,
+    Table,
+    Tables,
+    Text,
+    Word,
+    YesNo,
+    a_table,
+    declared,
+    read,
+    read_toml,
+    setting,
+)
+from shapes.text import shown
 
 SCHEMA = 1
 LARGEST = 2000.0  # mm: more than any brief may ask for
+MOST_STRETCHES = 60
+MOST_POINTS = 5000  # control points of a curve; an edge has some 60
 
 
 def outline_table(sketch: Sketch) -> dict[str, Any]:
@@ -102,6 +120,81 @@ def _stretch_table(s: Stretch) -> dict[str, Any]:
     return {"name": s.name, "turn": round(math.degrees(s.turn), 4), **size, "give": s.give}
 
 
+_DEGREES = Range(-360, 360, "an angle", "degrees")
+_BOX = Range(20, LARGEST, "a side of the board's box", "mm")
+_AT = Number(Range(-1e5, 1e5, "a coordinate", "mm"))
+_XY = Numbers(Number(Range(-LARGEST, LARGEST, "a coordinate", "mm")), 2, "a point [x, y]")
+_EDGE = Many(_XY, 3, MOST_POINTS, "points [x, y] round an outline")
+
+
+@dataclass(frozen=True, slots=True)
+class _Mirrored:
+    up_to_down: bool = declared(MISSING, YesNo(), "mirrored over its length")
+    end_to_end: bool = declared(MISSING, YesNo(), "mirrored over its width")
+
+
+@dataclass(frozen=True, slots=True)
+class _Height:
+    of: str = declared(MISSING, Text(), "stretch whose end it is")
+    over: str = declared(MISSING, lambda v: v if v == "" else Text()(v), "stretch that it is over")
+    by: float = setting(MISSING, -LARGEST, LARGEST, "how far it is over it", "mm", "number")
+
+
+@dataclass(frozen=True, slots=True)
+class RowTable:
+    """The row as a whole, as it is written."""
+
+    length: float = declared(MISSING, Number(_BOX), "length of the board's box")
+    width: float = declared(MISSING, Number(_BOX), "width of the board's box")
+    heading: float = declared(MISSING, Number(_DEGREES, "number"), "direction it starts in")
+    ease: float = setting(MISSING, 1, 200, "length over which a turn begins and ends", "mm")
+    swings: float = setting(MISSING, 0, 2, "how far straight sides may swing", "", "number")
+    moved: float = setting(MISSING, 0, 100, "how far it was moved to close", "", "number")
+    mirrored: _Mirrored = declared(MISSING, Table(_Mirrored), "how it is mirrored")
+    height: _Height | None = declared(None, Table(_Height), "a height that is held")
+
+
+@dataclass(frozen=True, slots=True)
+class StretchTable:
+    """One stretch, as it is written: a turn and its radius, or a length."""
+
+    name: str = declared(MISSING, Text(), "its name")
+    turn: float = declared(MISSING, Number(_DEGREES, "number"), "how far the edge turns in it")
+    give: float = setting(MISSING, 0, 10, "how readily its length gives way", "", "number")
+    radius: float | None = setting(None, 0.5, 1e5, "radius of the turn", "mm")
+    length: float | None = setting(None, 0.5, 1e4, "length of what turns little", "mm")
+
+
+@dataclass(frozen=True, slots=True)
+class _Opening:
+    round: tuple[float, ...] | None = declared(None, Numbers(Number(Range(-LARGEST, LARGEST, "", "mm")), 3, "[x, y, radius]"), "a round one")  # fmt: skip
+    control: tuple[Any, ...] | None = declared(None, _EDGE, "control points of any other")
+
+
+@dataclass(frozen=True, slots=True)
+class _Outline:
+    edge: tuple[Any, ...] = declared(MISSING, _EDGE, "control points of the edge")
+    openings: tuple[_Opening, ...] = declared(MISSING, Tables(_Opening, 0, 50), "its openings")
+    grips: tuple[Any, ...] = declared(MISSING, Many(Numbers(_AT, 3, "a grip [x, y, angle]"), 0, 10, "grips [x, y, angle]"), "where hands hold it")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """A board as it is written; what earlier versions wrote beside it is passed over."""
+
+    OPEN: ClassVar[bool] = True
+
+    form: str = declared(MISSING, Text(), "its form")
+    handle: str = declared(MISSING, Word(tuple(HANDLES), "is no handle known here"), "its handle")
+    outline: _Outline = declared(MISSING, Table(_Outline), "the outline itself")
+    brief: dict[str, Any] = declared(MISSING, a_table, "the brief it was drawn for")
+    name: str = declared("", lambda v: v if v == "" else Text()(v), "its name")
+    row: RowTable | None = declared(None, Table(RowTable), "the row it was drawn from")
+    stretches: tuple[StretchTable, ...] = declared((), Tables(StretchTable, 3, MOST_STRETCHES), "its stretches")  # fmt: skip
+    hand: dict[str, Any] | None = declared(None, a_table, "sizes of its handle")
+    lies_at: tuple[float, ...] | None = declared(None, Numbers(_AT, 3, "[x, y, angle]"), "where it lies on its piece")  # fmt: skip
+
+
 def read_recipe(path: Path) -> Board:
     """Read a board from its recipe. Raises InputError with every problem found."""
     table = read_toml(path)
@@ -110,35 +203,23 @@ def read_recipe(path: Path) -> Board:
         raise InputError(
             Problem(
                 f"{where}: schema",
-                f"{table.get('schema')!r} is not {SCHEMA}",
+                f"{shown(table.get('schema'))} is not {SCHEMA}",
                 "",
                 "this is no board recipe of this version; name a board.toml",
             )
         )
-    brief = brief_from(_still_drawn(_part(table, "brief", where)), f"{where}: brief")
+    made = read(Recipe, table, where)
+    brief = brief_from(_still_drawn(made.brief), f"{where}: brief")
+    at = None if made.lies_at is None else (made.lies_at[0], made.lies_at[1], made.lies_at[2])
     try:
-        form, handle = str(table["form"]), table["handle"]
-        if handle not in HANDLES:
-            raise ValueError(f"unknown handle {handle!r}")
-        at = _pose(table["lies_at"]) if "lies_at" in table else None
-        genes = _genes(table, form, handle, at) if "stretches" in table else None
-        sketch = _sketch(table["outline"])
+        genes = _genes(made, at)
+        sketch = _sketch(made.outline)
         x0, y0, x1, y1 = bounds(outline_of(sketch))
         if max(x1 - x0, y1 - y0) > LARGEST:
             raise ValueError(f"its outline is larger than {LARGEST:g} mm")
-    except (KeyError, TypeError, ValueError, IndexError) as error:
-        raise InputError(
-            Problem(
-                where,
-                f"the recipe is damaged: {error}",
-                "",
-                "take a fresh copy of the board's folder",
-            )
-        ) from None
-    name = table.get("name", "")
-    if not isinstance(name, str):
-        raise InputError(Problem(f"{where}: name", f"{name!r} is no text", "", 'write it as "..."'))
-    return Board(brief, sketch, form, handle, genes, name, at)
+    except ValueError as error:
+        raise InputError(Problem(where, f"the recipe is damaged: {error}", "", "take a fresh copy of the board's folder")) from None  # fmt: skip
+    return Board(brief, sketch, made.form, made.handle, genes, made.name, at)
 
 
 def _still_drawn(brief: dict[str, Any]) -> dict[str, Any]:
@@ -156,96 +237,72 @@ def _still_drawn(brief: dict[str, Any]) -> dict[str, Any]:
     return {n: v for n, v in brief.items() if n not in ("forms", "handles")}
 
 
-def _part(table: dict[str, Any], name: str, where: str) -> dict[str, Any]:
-    part = table.get(name)
-    if not isinstance(part, dict):
-        raise InputError(Problem(f"{where}: {name}", "is missing", "", "take a fresh copy"))
-    return part
-
-
-def _genes(
-    table: dict[str, Any], form: str, handle: str, at: tuple[float, float, float] | None
-) -> Genes | None:
-    """Read the row of a board; None where its form is not drawn any more."""
-    if form not in FORMS:
+def _genes(made: Recipe, at: tuple[float, float, float] | None) -> Genes | None:
+    """Make the row of a board; None where its form is not drawn any more. Raises ValueError."""
+    if made.form not in FORMS or not made.stretches:
         return None
-    about, hand = table["row"], dict(table["hand"])
-    stretches = tuple(_stretch(s) for s in table["stretches"])
+    about = made.row
+    if about is None or made.hand is None:
+        raise ValueError("stretches go with row and hand")
+    stretches = tuple(_stretch(s) for s in made.stretches)
     names = [s.name for s in stretches]
-    if not 3 <= len(stretches) <= MOST_STRETCHES or len(set(names)) < len(names):
-        raise ValueError(f"stretches want 3 to {MOST_STRETCHES} rows, each of its own name")
+    if len(set(names)) < len(names):
+        raise ValueError("each of its stretches wants a name of its own")
     total = math.degrees(sum(s.turn for s in stretches))
     if abs(total - 360) > 0.01:
         raise ValueError(f"the turns of its stretches are {total:.2f} degrees in all, not 360")
-    length, width = _within(about["length"], 20, LARGEST), _within(about["width"], 20, LARGEST)
     height = None
-    if "height" in about:
-        h = about["height"]
-        height = (
-            names.index(h["of"]),
-            names.index(h["over"]) if h["over"] else -1,
-            _within(h["by"], -LARGEST, LARGEST),
-        )
+    if about.height is not None:
+        h = about.height
+        if h.of not in names or (h.over and h.over not in names):
+            raise ValueError("height names no stretch of the row")
+        height = (names.index(h.of), names.index(h.over) if h.over else -1, h.by)
     row = Row(
         stretches,
-        (length, width),
-        math.radians(_within(about["heading"], -360, 360)),
-        _within(about["ease"], 1, 200),
+        (about.length, about.width),
+        math.radians(about.heading),
+        about.ease,
         height,
-        _within(about["swings"], 0, 2),
+        about.swings,
     )
-    beside = tuple(str(n) for n in hand.pop("beside", []))
-    sizes = tuple((str(n), _within(v, 0, LARGEST)) for n, v in hand.items())
+    beside, sizes = _hand(made.hand, made.handle)
+    flip = (about.mirrored.up_to_down, about.mirrored.end_to_end)
+    return Genes(made.form, made.handle, row, sizes, beside, flip, about.moved, at)
+
+
+def _hand(
+    hand: dict[str, Any], handle: str
+) -> tuple[tuple[str, ...], tuple[tuple[str, float], ...]]:
+    """Return the stretches beside a hand, and its sizes. Raises ValueError."""
+    sizes = {n: v for n, v in hand.items() if n != "beside"}
     wanted = {f.name for f in fields(HANDLES[handle].kind)}
-    if {n for n, _ in sizes} != wanted:
+    if set(sizes) != wanted:
         raise ValueError(f"hand wants exactly: {', '.join(sorted(wanted)) or 'nothing'}")
-    turned = about["mirrored"]
-    flip = (bool(turned["up_to_down"]), bool(turned["end_to_end"]))
-    return Genes(form, handle, row, sizes, beside, flip, _within(about["moved"], 0, 100), at)
+    size = Number(Range(0, LARGEST, "a size of the hand", "mm"))
+    beside = Many(Text(), 1, MOST_STRETCHES, "names of stretches")
+    return (
+        beside(hand["beside"]) if "beside" in hand else (),
+        tuple((n, size(v)) for n, v in sizes.items()),
+    )
 
 
-MOST_STRETCHES = 60
-
-
-def _stretch(table: dict[str, Any]) -> Stretch:
-    turn = math.radians(_within(table["turn"], -360, 360))
-    if "radius" in table:
-        length = abs(turn) * _within(table["radius"], 0.5, 1e5)
-    else:
-        length = _within(table["length"], 0.5, 1e4)
+def _stretch(s: StretchTable) -> Stretch:
+    turn = math.radians(s.turn)
+    if (s.radius is None) == (s.length is None):
+        raise ValueError(f"stretch {s.name} wants a radius or a length")
+    length = abs(turn) * s.radius if s.radius is not None else float(s.length or 0.0)
     if length <= 0:
         raise ValueError("a stretch with a radius wants a turn")
-    return Stretch(turn, length, _within(table["give"], 0, 10), str(table["name"]))
+    return Stretch(turn, length, s.give, s.name)
 
 
-def _within(value: Any, low: float, high: float) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ValueError(f"{value!r} is no number")
-    if not low <= value <= high:
-        raise ValueError(f"{value:g} is out of range, {low:g} to {high:g}")
-    return float(value)
-
-
-def _pose(value: Any) -> tuple[float, float, float]:
-    x, y, angle = (_within(v, -1e5, 1e5) for v in value)
-    return x, y, angle
-
-
-def _sketch(table: dict[str, Any]) -> Sketch:
+def _sketch(table: _Outline) -> Sketch:
     openings: list[Array | Round] = []
-    for o in table["openings"]:
-        openings.append(
-            Round(*(float(v) for v in o["round"])) if "round" in o else _points(o["control"])
-        )
-    grips = tuple((float(x), float(y), float(a)) for x, y, a in table["grips"])
-    return Sketch(_points(table["edge"]), tuple(openings), grips)
-
-
-def _points(rows: Any) -> Array:
-    try:
-        p = np.asarray(rows, dtype=float)
-    except ValueError:
-        raise ValueError("a point of the outline is not two numbers") from None
-    if p.ndim != 2 or p.shape[1] != 2 or len(p) < 3 or not np.isfinite(p).all():
-        raise ValueError("an outline wants three points of two numbers or more")
-    return p
+    for o in table.openings:
+        if (o.round is None) == (o.control is None):
+            raise ValueError("an opening is round, or has control points")
+        if o.round is not None and o.round[2] <= 0:
+            raise ValueError("a round opening wants a radius above 0")
+        openings.append(Round(*o.round) if o.round is not None else np.array(o.control))
+    grips = tuple((x, y, a) for x, y, a in table.grips)
+    return Sketch(np.array(table.edge), tuple(openings), grips)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -30,6 +29,7 @@ from shapes.pictures.board import INK, SHOWN, Shown, as_png, board_picture
 from shapes.pictures.board_figure import board_figure
 from shapes.pictures.placement import placement_picture
 from shapes.processes import processes
+from shapes.settings import read_json
 from shapes.workshop.job import Asked, Job, Placed
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, SetUp, set_up
@@ -47,7 +47,7 @@ def ready(target: Path, *, force: bool) -> None:
 
 
 def _ours(target: Path) -> set[str]:
-    return set(json.loads((target / BATCH).read_text(encoding="utf-8"))["files"])
+    return set(read_json(target / BATCH)["files"])
 
 
 @dataclass(frozen=True, slots=True, eq=False)

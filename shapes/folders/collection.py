@@ -23,6 +23,7 @@ from shapes.folders import whole
 from shapes.pictures.plain import contact_sheet
 from shapes.pictures.sheet import PIXELS, finished_sheet
 from shapes.processes import processes
+from shapes.settings import read_json
 
 BOARD_FILES = ("board.toml", "figures.json", "cut.dxf", "cut.svg", "setting-out.dxf")
 SHEETS = ("contact-sheet.svg", "contact-sheet.png")
@@ -62,7 +63,7 @@ def ready(target: Path, *, force: bool) -> None:
 
 def _ours(target: Path) -> set[str]:
     """Files below a collection folder that its collection.json names."""
-    listed = json.loads((target / "collection.json").read_text(encoding="utf-8"))
+    listed = read_json(target / "collection.json")
     folders = {str(b["folder"]) for b in listed["boards"]}
     return (
         {"collection.json", *SHEETS} | {f"{f}/{n}" for f in folders for n in BOARD_FILES} | folders
@@ -168,7 +169,7 @@ def write_board(report: Report, place: Path, colours: dict[str, str] | None) -> 
 def _listed(folder: Path, asked: str = "--keep") -> list[str]:
     """Return the boards' folders of a collection, in order. Raises InputError."""
     try:
-        listed = json.loads((folder / "collection.json").read_text(encoding="utf-8"))
+        listed = read_json(folder / "collection.json")
         return [str(b["folder"]) for b in listed["boards"]]
     except (OSError, ValueError, KeyError, TypeError):
         raise InputError(

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from shapes import __version__
+from shapes.text import cell
 from shapes.workshop.job import Job, Placed
 from shapes.workshop.price import Batch, Price, batch_of, to_make
 from shapes.workshop.set_up import SetUp
@@ -153,16 +154,22 @@ _COLUMNS = ("board", "quantity", "to make", "machine minutes, spoilt ones in the
 
 def prices_csv(batch: Batch) -> bytes:
     """Return the price table: a line a board, the set-up once, totals."""
-    held = io.StringIO()
-    table = csv.writer(held, lineterminator="\n")
-    table.writerow(_COLUMNS)
+    rows: list[Sequence[Any]] = [_COLUMNS]
     for p in batch.every:
         marked = [n for n in batch.unknown if n.startswith(("laser", "printer"))]
-        table.writerow(_price_row(p, marked if p in batch.lines else ()))
+        rows.append(_price_row(p, marked if p in batch.lines else ()))
     every = batch.every
     sums = [_sum([getattr(p, n) for p in every]) for n in _MONEY]
     minutes = [f"{sum(getattr(p, n) for p in every):.1f}" for n in ("machine_minutes", "bench_minutes")]  # fmt: skip
-    table.writerow(["total", sum(p.quantity for p in batch.lines), sum(p.to_make for p in batch.lines), *minutes, *sums, "", ""])  # fmt: skip
+    rows.append(["total", sum(p.quantity for p in batch.lines), sum(p.to_make for p in batch.lines), *minutes, *sums, "", ""])  # fmt: skip
+    return _csv(rows)
+
+
+def _csv(rows: Sequence[Sequence[Any]]) -> bytes:
+    """Return rows as CSV; no text in it is a formula to a table of figures."""
+    held = io.StringIO()
+    table = csv.writer(held, lineterminator="\n")
+    table.writerows([cell(v) if isinstance(v, str) else v for v in row] for row in rows)
     return held.getvalue().encode()
 
 
@@ -192,13 +199,11 @@ def _engraved(job: Job, k: int) -> str:
 
 def record_csv(jobs: Sequence[Job]) -> bytes:
     """Return a record for traceability: a line for each board that is made, dates to be filled in."""
-    held = io.StringIO()
-    table = csv.writer(held, lineterminator="\n")
-    table.writerow(("board", "number", "species", "piece", "timber source", "oil", "oil batch", "cut on", "last coat on", "cured on", "dispatched on", "to", "engraved", "for food", "fails"))  # fmt: skip
+    rows: list[Sequence[Any]] = [("board", "number", "species", "piece", "timber source", "oil", "oil batch", "cut on", "last coat on", "cured on", "dispatched on", "to", "engraved", "for food", "fails")]  # fmt: skip
     for job in jobs:
         brief, asked = job.report.board.brief, job.asked
         oiled = asked.oiled.isoformat() if asked.oiled else ""
         cured = job.cured.isoformat() if job.cured else ""
         for k in range(1, to_make(asked.quantity) + 1):
-            table.writerow((job.name, k, brief.species, job.stock.piece.name if job.stock.piece else "", job.source, job.shop.oil.name, asked.oil_batch, "", oiled, cured, "", "", _engraved(job, k), "yes" if job.for_food else "NOT FOR FOOD", " ".join(job.report.failed)))  # fmt: skip
-    return held.getvalue().encode()
+            rows.append((job.name, k, brief.species, job.stock.piece.name if job.stock.piece else "", job.source, job.shop.oil.name, asked.oil_batch, "", oiled, cured, "", "", _engraved(job, k), "yes" if job.for_food else "NOT FOR FOOD", " ".join(job.report.failed)))  # fmt: skip
+    return _csv(rows)

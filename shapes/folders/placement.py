@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -25,7 +24,7 @@ from shapes.folders import whole
 from shapes.folders.collection import to_json
 from shapes.folders.piece import drawn_json, piece_json
 from shapes.pictures.placement import placement_picture
-from shapes.settings import numbers_in
+from shapes.settings import numbers_in, read_json
 from shapes.timber.off_cut import OffCut
 from shapes.workshop.stock import of_piece
 
@@ -135,7 +134,7 @@ def ready(target: Path, *, force: bool) -> None:
 
 
 def _ours(target: Path) -> set[str]:
-    listed = json.loads((target / "placement.json").read_text(encoding="utf-8"))
+    listed = read_json(target / "placement.json")
     known = {"placement.json"}
     for blank in listed["off_cuts"]:
         folder = str(blank["folder"])
@@ -159,7 +158,7 @@ def read_listing(folder: Path) -> dict[str, Any]:
     """Read placement.json back. Raises InputError."""
     path = folder / "placement.json"
     try:
-        made = json.loads(path.read_text(encoding="utf-8"))
+        made = read_json(path)
         if made["schema"] != 1 or not all("account" in b for b in made["off_cuts"]):
             raise ValueError
     except (OSError, ValueError, KeyError, TypeError):

@@ -11,6 +11,7 @@ from shapes.timber.species import Species
 
 SATURATION = 30.0  # %, fibre saturation taken by the Wood Handbook's rules
 MOISTURE = (4.0, 25.0)  # %, range asked for; a board indoors has 6 to 12
+DENSITIES = (200.0, 1400.0)  # kg/m3: what a weighed piece may come to and be wood; from memory
 BAND = 0.10  # wood varies by about 10 % within a species: common practice
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
-from shapes.errors import InputError, Problem
 from shapes.parameters import Range
-from shapes.settings import number
+from shapes.settings import Number, UnreadableError
+from shapes.text import shown
 
 STEEP = (0.0, 90.0)  # degrees
 # The trade's words; common practice, from memory: rings under 30 degrees are called flat-sawn, 30 to 60
@@ -14,13 +15,24 @@ STEEP = (0.0, 90.0)  # degrees
 SAWN = {"flat-sawn": 12.0, "rift-sawn": 45.0, "quarter-sawn": 80.0}
 
 
-def steepness(place: str, value: Any) -> float:
-    """Return the rings' angle to the face, degrees, from a word of the trade or a number. Raises InputError."""
-    if isinstance(value, str):
+@dataclass(frozen=True, slots=True)
+class _Steepness:
+    """Reads the rings' angle to the face, degrees, from a word of the trade or a number."""
+
+    angle: Number
+
+    def __call__(self, value: Any) -> float:
+        """Read it. Raises UnreadableError."""
+        if not isinstance(value, str):
+            return self.angle(value)
         word = value.lower().replace(" ", "-").replace("sawn", "-sawn").replace("--", "-")
         if word in SAWN:
             return SAWN[word]
-        raise InputError(Problem(place, f"{value!r} says nothing of the rings", ", ".join(SAWN), "or write their angle to the face in degrees"))  # fmt: skip
-    return float(
-        number(place, value, Range(*STEEP, "angle of the rings to the face", "degrees"), "number")
-    )
+        raise UnreadableError(f"{shown(value)} says nothing of the rings", ", ".join(SAWN), "or write their angle to the face in degrees")  # fmt: skip
+
+    def __str__(self) -> str:
+        """Name what is taken."""
+        return f"{', '.join(SAWN)}, or {self.angle}"
+
+
+steepness = _Steepness(Number(Range(*STEEP, "angle of the rings to the face", "degrees"), "number"))

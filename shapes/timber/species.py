@@ -6,8 +6,10 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 from shapes.errors import InputError, Problem, did_you_mean
+from shapes.settings import Text
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,3 +76,19 @@ def find_species(name: str, where: str = "species") -> Species:
         raise InputError(Problem(where, f"there are several kinds of {name.lower()}", "", f"say which: {', '.join(kin)}"))  # fmt: skip
     hint = f"{did_you_mean(name.lower(), table, '')} see: shapes list species".strip()
     raise InputError(Problem(where, f"nobody here knows the species {name!r}", "", hint))
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """Reads the name of a species; one that is not known is told with the nearest that is."""
+
+    def __call__(self, value: Any) -> str:
+        """Read it."""
+        return find_species(Text()(value)).name
+
+    def __str__(self) -> str:
+        """Name what is taken."""
+        return "a name of shapes list species"
+
+
+known_species = _Known()

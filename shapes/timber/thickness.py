@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from shapes.settings import setting
+
 REST = 5.0  # mm taken off in all, above which the wood rests a day: common practice
 FLATTEN = 1.5  # mm a sawn or rough face needs to come flat; our choice on common practice
 
@@ -13,8 +15,10 @@ FLATTEN = 1.5  # mm a sawn or rough face needs to come flat; our choice on commo
 class Saw:
     """A bandsaw: what its blade turns to dust, and the highest piece it takes, mm."""
 
-    kerf: float = 1.5  # 0.6 to 1.5, from memory
-    height: float = 300.0
+    kerf: float = setting(
+        1.5, 0.3, 5, "what the blade turns to dust", "mm"
+    )  # 0.6 to 1.5, from memory
+    height: float = setting(300.0, 40, 1000, "highest piece it takes", "mm")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,20 +5,36 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import MISSING, dataclass
 from datetime import date, timedelta
 from functools import cache
 from importlib import resources
 from typing import Any
 
-from shapes.errors import InputError, Problem
-from shapes.settings import unknown
+from shapes.parameters import Range
+from shapes.settings import Number, Tables, Text, Word, at, declared, setting
+from shapes.text import TEXT
 from shapes.timber.surface import Areas
 
 WHEN = ("", "tabs", "skin", "round-over", "skimmed", "engraving", "print")
 ON = ("", "edge", "faces", "all")
 STAGES = ("free", "finish")
-GRITS = (40, 600)
+
+
+@dataclass(frozen=True, slots=True)
+class _OwnTime:
+    """Reads a time to wait: a number, or the word that stands for what the oil's tin says."""
+
+    allowed: Range
+    word: str
+
+    def __call__(self, value: Any) -> float | str:
+        """Read it."""
+        return self.word if value == self.word else Number(self.allowed, "number")(value)
+
+    def __str__(self) -> str:
+        """Name what is taken."""
+        return f"{Number(self.allowed)}, or {self.word}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,17 +45,19 @@ class Step:
     ``hours`` may be "between coats" and ``days`` "cure": then the oil's own times stand.
     """
 
-    do: str
-    when: str = ""
-    on: str = ""
-    grit: int | None = None
-    minutes: float = 0.0
-    minutes_per_m2: float = 0.0
-    hours: float | str = 0.0
-    days: float | str = 0.0
-    stage: str = "finish"
-    coat: int | None = None
-    source: str = "the maker's own"
+    do: str = declared(MISSING, Text(TEXT), "what is done")
+    when: str = declared("", Word(WHEN, "is not known"), "only where a board has this; else always")
+    on: str = declared("", Word(ON, "is not known"), "what the minutes a m2 count")
+    grit: int | None = setting(None, 40, 600, "grit of the paper", "", "count")
+    minutes: float = setting(0.0, 0, 600, "minutes a board", "min", "number")
+    minutes_per_m2: float = setting(0.0, 0, 600, "minutes a m2", "min", "number")
+    hours: float | str = declared(0.0, _OwnTime(Range(0, 240, "hours to wait", "h"), "between coats"), "hours to wait")  # fmt: skip
+    days: float | str = declared(0.0, _OwnTime(Range(0, 90, "days to wait", "days"), "cure"), "days to wait")  # fmt: skip
+    stage: str = declared(
+        "finish", Word(STAGES, "is not known"), "free: before the faces are sanded"
+    )
+    coat: int | None = setting(None, 1, 2, "which coat of oil it is", "", "count")
+    source: str = declared("the maker's own", Text(TEXT), "where it comes from")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,39 +81,7 @@ def standard_steps() -> tuple[Step, ...]:
 
 def steps_from(tables: Sequence[Any], where: str) -> tuple[Step, ...]:
     """Make steps from plain values. Raises InputError with every problem."""
-    problems: list[Problem] = []
-    steps = []
-    for i, table in enumerate(tables, start=1):
-        found = _problems(table, f"{where} {i}")
-        problems += found
-        if not found:
-            steps.append(Step(**table))
-    if not steps and not problems:
-        problems.append(Problem(where, "holds no step", "", "leave it out to take the usual ones"))
-    if problems:
-        raise InputError(*problems)
-    return tuple(steps)
-
-
-def _problems(table: Any, place: str) -> list[Problem]:
-    if not isinstance(table, dict):
-        return [Problem(place, "is no table", "", "write [[finishing]]")]
-    made = unknown(table, [f.name for f in fields(Step)], place, "a step")
-    if not isinstance(table.get("do"), str) or not table["do"].strip():
-        made.append(Problem(f"{place}: do", "says nothing", "", 'write do = "..."'))
-    for name, allowed in (("when", WHEN), ("on", ON), ("stage", STAGES)):
-        if table.get(name, allowed[-1] if name == "stage" else "") not in allowed:
-            says = ", ".join(a for a in allowed if a)
-            made.append(Problem(f"{place}: {name}", f"{table[name]!r} is not known", says))
-    spans = {"minutes": (0, 600), "minutes_per_m2": (0, 600), "hours": (0, 240), "days": (0, 90), "grit": GRITS, "coat": (1, 2)}  # fmt: skip
-    words = {"hours": "between coats", "days": "cure"}
-    for name, (low, high) in spans.items():
-        value = table.get(name)
-        if value is None or (name in words and value == words[name]):
-            continue
-        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:  # fmt: skip
-            made.append(Problem(f"{place}: {name}", f"{value!r} does not do", f"allowed {low} to {high}"))  # fmt: skip
-    return made
+    return at(where, Tables(Step), list(tables))  # type: ignore[no-any-return]
 
 
 def plan(

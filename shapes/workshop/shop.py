@@ -3,23 +3,52 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 from shapes.errors import InputError, Problem
-from shapes.parameters import Range, setting
-from shapes.settings import number, read_toml, unknown
+from shapes.settings import (
+    UNIT,
+    Table,
+    Tables,
+    Text,
+    UnreadableError,
+    declared,
+    read,
+    read_toml,
+    setting,
+    with_unit,
+)
+from shapes.text import shown
 from shapes.timber.thickness import Saw
-from shapes.units import SHOWN
-from shapes.workshop.finishing import Step, steps_from
+from shapes.workshop.finishing import Step
 
 LAYERS = ("EDGE", "OPENING", "BLANK", "DATUM", "GRAIN", "FIXING", "DEFECT", "AREA", "ENGRAVE", "PATH-ROUGH", "PATH-FINISH", "TAB")  # fmt: skip
-_SAW = {
-    "kerf": Range(0.3, 5, "what the blade turns to dust", "mm"),
-    "height": Range(40, 1000, "highest piece it takes", "mm"),
-}
-T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Colours:
+    """Reads colours of layers: a table of #rrggbb."""
+
+    def __call__(self, value: Any) -> dict[str, str]:
+        """Read it."""
+        if not isinstance(value, dict):
+            raise UnreadableError("is no table", "", "write [layer_colours]")
+        wrong = [
+            UnreadableError(f"{shown(n)} is no layer", "", "layers: " + ", ".join(LAYERS))
+            if n not in LAYERS
+            else UnreadableError(f"{n}: {shown(c)} is no colour", "#000000 to #ffffff")
+            for n, c in value.items()
+            if n not in LAYERS or not isinstance(c, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", c)
+        ]
+        if wrong:
+            raise ExceptionGroup("", wrong)
+        return value
+
+    def __str__(self) -> str:
+        """Name what is taken."""
+        return "table of " + ", ".join(LAYERS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +68,7 @@ class Machine:
 class Cutter:
     """A straight or spiral cutter; a length that is not known is None."""
 
-    name: str = field(default="", metadata={"kind": "text"})
+    name: str = declared("", Text(), "what the sheet calls it")
     diameter: float = setting(6.0, 1, 80, "nominal diameter", "mm")
     measured: float | None = setting(None, 1, 80, "measured diameter", "mm")
     cutting_length: float | None = setting(None, 2, 120, "length that cuts", "mm")
@@ -79,7 +108,9 @@ class Rates:
 class Oil:
     """The finish, and what its tin says."""
 
-    name: str = field(default="hard-wax type oil stated fit for food contact", metadata={"kind": "text"})  # fmt: skip
+    name: str = declared(
+        "hard-wax type oil stated fit for food contact", Text(), "what the tin says"
+    )
     price_per_litre: float | None = setting(None, 0, 1e4, "price of a litre", "", "number")
     first: float = setting(42.0, 5, 300, "first coat", "ml/m2", "number")
     second: float = setting(30.0, 0, 300, "second coat", "ml/m2", "number")
@@ -108,20 +139,24 @@ class Printer:
 class Shop:
     """A workshop; what a maker leaves out keeps its default, lists that are empty say nothing."""
 
-    layer_colours: dict[str, str] = field(default_factory=dict)
-    saw: Saw | None = None
-    machine: Machine = field(default_factory=Machine)
-    cutters: tuple[Cutter, ...] = ()
-    round_overs: tuple[RoundOver, ...] = ()
-    rates: Rates = field(default_factory=Rates)
-    oil: Oil = field(default_factory=Oil)
-    laser: Laser = field(default_factory=Laser)
-    printer: Printer = field(default_factory=Printer)
+    layer_colours: dict[str, str] = declared(
+        dict, Colours(), "colours of the layers in DXF, #rrggbb"
+    )
+    bandsaw: Saw | None = declared(None, Table(Saw), "a bandsaw, where there is one")
+    machine: Machine = declared(Machine, Table(Machine), "the router")
+    cutters: tuple[Cutter, ...] = declared((), Tables(Cutter), "cutters of the router")
+    round_overs: tuple[RoundOver, ...] = declared((), Tables(RoundOver), "bits of the trimmer")
+    rates: Rates = declared(Rates, Table(Rates), "rates and times")
+    oil: Oil = declared(Oil, Table(Oil), "the finish")
+    laser: Laser = declared(Laser, Table(Laser), "the engraver")
+    printer: Printer = declared(Printer, Table(Printer), "the flat-bed printer")
     markup: float | None = setting(None, 0, 400, "percent on all costs", "%", "number")
     margin: float | None = setting(None, 0, 95, "percent of the price before tax that is no cost", "%", "number")  # fmt: skip
     tax: float = setting(0.0, 0, 50, "percent on the price", "%", "number")
-    unit: str | None = None  # in which people are shown sizes and masses; files stay mm
-    finishing: tuple[Step, ...] = ()  # the maker's own; else the standard steps
+    unit: str | None = declared(None, UNIT, "what people are shown sizes in; files stay mm")
+    finishing: tuple[Step, ...] = declared(
+        (), Tables(Step, 1), "your own steps, in place of the standard ones"
+    )
     stated: tuple[str, ...] = ()  # what the file says something of; nothing without one
 
     @property
@@ -157,120 +192,12 @@ class Shop:
         return max(self.cutters, key=lambda c: c.diameter, default=usual)
 
 
-_TABLES: dict[str, Any] = {
-    "machine": Machine,
-    "rates": Rates,
-    "oil": Oil,
-    "laser": Laser,
-    "printer": Printer,
-}
-_LISTS: dict[str, Any] = {"cutters": Cutter, "round_overs": RoundOver}
-_KNOWN = (
-    "layer_colours",
-    "bandsaw",
-    *_TABLES,
-    *_LISTS,
-    "markup",
-    "margin",
-    "tax",
-    "unit",
-    "finishing",
-)
-
-
 def read_shop(path: Path | None) -> Shop:
     """Read a workshop; an empty one where there is no file. Raises InputError."""
     if path is None:
         return Shop()
-    table, where = read_toml(path), path.name
-    table = {("unit" if name == "units" else name): value for name, value in table.items()}
-    problems = unknown(table, _KNOWN, where, "a workshop")
-    values: dict[str, Any] = {}
-    for name, value in table.items():
-        place = f"{where}: {name}"
-        try:
-            if name == "layer_colours":
-                values[name] = _colours(value, where, problems)
-            elif name == "bandsaw":
-                values["saw"] = _saw(value, where, problems)
-            elif name in _TABLES:
-                values[name] = _made(_TABLES[name], value, place)
-            elif name in _LISTS:
-                values[name] = tuple(_made(_LISTS[name], v, f"{where}: {name} {i}") for i, v in enumerate(_list(value, place, name), start=1))  # fmt: skip
-            elif name in ("markup", "margin", "tax"):
-                about = next(f.metadata for f in fields(Shop) if f.name == name)
-                values[name] = number(place, value, about["range"], "number")
-            elif name == "unit":
-                if value not in SHOWN:
-                    raise InputError(Problem(place, f"{value!r} is no unit to show sizes in", ", ".join(SHOWN)))  # fmt: skip
-                values[name] = value
-            elif name == "finishing":
-                values[name] = steps_from(_list(value, place, name), place)
-        except InputError as error:
-            problems += error.problems
+    table = with_unit(read_toml(path))
+    shop = read(Shop, table, path.name)
     if "markup" in table and "margin" in table:
-        problems.append(Problem(f"{where}: markup", "goes without margin", "", "markup is percent on costs, margin percent of the price: give one"))  # fmt: skip
-    if problems:
-        raise InputError(*problems)
-    return Shop(**values, stated=tuple(table))
-
-
-def _list(value: Any, place: str, name: str) -> list[Any]:
-    if not isinstance(value, list):
-        raise InputError(Problem(place, "is no list of tables", "", f"write [[{name}]]"))
-    return value
-
-
-def _made(kind: type[T], table: Any, place: str) -> T:
-    """Make a dataclass of settings from a table. Raises InputError with every problem."""
-    if not isinstance(table, dict):
-        raise InputError(Problem(place, "is no table"))
-    known = {f.name: f for f in fields(kind)}  # type: ignore[arg-type]
-    problems = unknown(table, tuple(known), place, "it")
-    values: dict[str, Any] = {}
-    for name, value in table.items():
-        if name not in known:
-            continue
-        about = known[name].metadata
-        try:
-            if about["kind"] == "text":
-                if not isinstance(value, str):
-                    raise InputError(Problem(f"{place}.{name}", f"{value!r} is no text"))
-                values[name] = value
-            else:
-                values[name] = number(f"{place}.{name}", value, about["range"], about["kind"])
-        except InputError as error:
-            problems += error.problems
-    if problems:
-        raise InputError(*problems)
-    return kind(**values)
-
-
-def _colours(colours: Any, where: str, problems: list[Problem]) -> dict[str, str]:
-    if not isinstance(colours, dict):
-        problems.append(
-            Problem(f"{where}: layer_colours", "is no table", "", "write [layer_colours]")
-        )
-        return {}
-    for name, colour in colours.items():
-        place = f"{where}: layer_colours.{name}"
-        if name not in LAYERS:
-            problems.append(Problem(place, "is no layer", "", "layers: " + ", ".join(LAYERS)))
-        elif not isinstance(colour, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", colour):
-            problems.append(Problem(place, f"{colour!r} is no colour", "#000000 to #ffffff"))
-    return dict(colours)
-
-
-def _saw(table: Any, where: str, problems: list[Problem]) -> Saw | None:
-    if not isinstance(table, dict):
-        problems.append(Problem(f"{where}: bandsaw", "is no table", "", "write [bandsaw]"))
-        return None
-    read: dict[str, float] = {}
-    problems += unknown(table, tuple(_SAW), f"{where}: bandsaw", "a bandsaw")
-    for name, value in table.items():
-        try:
-            if name in _SAW:
-                read[name] = float(number(f"{where}: bandsaw.{name}", value, _SAW[name]))
-        except InputError as error:
-            problems += error.problems
-    return Saw(**read)
+        raise InputError(Problem(f"{path.name}: markup", "goes without margin", "", "markup is percent on costs, margin percent of the price: give one"))  # fmt: skip
+    return replace(shop, stated=tuple(table))

@@ -345,11 +345,10 @@ import multiprocessing, sys, time
 from shapes.cli import app
 from shapes.processes import processes
 def work():
-    with processes(2) as workers:
-        for w in [workers.submit(time.sleep, 600) for _ in range(2)]:
-            pass
+    with processes(2) as each:
+        waiting = each(time.sleep, [600, 600])
         print(*(c.pid for c in multiprocessing.active_children()), flush=True)
-        w.result()
+        next(waiting)
 app.app = lambda **_: work()
 app.main()
 """

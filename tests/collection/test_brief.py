@@ -49,9 +49,9 @@ def test_the_default_brief_stands() -> None:
         ),
         ({"handles": ["two-openings"], "width": 150}, ["needs a board of 420 x 220 mm"]),
         ({"forms": ["half-moon"], "handles": ["neck"]}, ["none of these handles suits"]),
-        ({"weighed": {"mass": 1}}, ["wants exactly mass"]),
+        ({"weighed": {"mass": 1, "length": 600, "width": 160}}, ["weighed: thickness: is missing"]),
         ({"weighed": {"mass": 90, "length": 100, "width": 100, "thickness": 10}}, ["900000 kg/m3"]),
-        ({"weighed": 3}, ["wants exactly mass"]),
+        ({"weighed": 3}, ["weighed: is no table"]),
     ],
 )
 def test_what_is_wrong_is_said_with_its_place(table: dict[str, object], parts: list[str]) -> None:

@@ -91,13 +91,12 @@ def test_a_makers_own_steps() -> None:
 
 def test_wrong_steps_are_told_all_at_once() -> None:
     with pytest.raises(InputError) as caught:
-        steps_from([{"do": ""}, {"do": "x", "minuts": 3}, {"do": "x", "grit": 9}, 7, {"do": "x", "hours": "long", "when": "never"}], "mine")  # fmt: skip
+        steps_from([{"do": ""}, {"do": "x", "minuts": 3}, {"do": "x", "grit": 9}, {"do": "x", "hours": "long", "when": "never"}], "mine")  # fmt: skip
     text = str(caught.value).splitlines()
     assert text == [
-        'mine 1: do: says nothing; write do = "..."',
-        "mine 2: minuts: is no setting of a step; did you mean 'minutes'?",
-        "mine 3: grit: 9 does not do; allowed 40 to 600",
-        "mine 4: is no table; write [[finishing]]",
-        "mine 5: when: 'never' is not known; tabs, skin, round-over, skimmed, engraving, print",
-        "mine 5: hours: 'long' does not do; allowed 0 to 240",
+        "mine 1: do: '' is empty; 1 to 500 characters",
+        "mine 2: minuts: is no setting here; did you mean 'minutes'?",
+        "mine 3: grit: 9 is out of range; allowed 40 to 600; grit of the paper",
+        "mine 4: when: 'never' is not known; tabs, skin, round-over, skimmed, engraving, print; did you mean 'round-over'?",
+        "mine 4: hours: 'long' is no number; allowed 0 to 240 h; hours to wait",
     ]
