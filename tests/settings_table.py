@@ -29,4 +29,6 @@ def in_readme() -> str:
 
 if __name__ == "__main__":
     text = README.read_text(encoding="utf-8")
-    README.write_text(text.replace(START + in_readme() + END, START + tables() + END), encoding="utf-8")
+    README.write_text(
+        text.replace(START + in_readme() + END, START + tables() + END), encoding="utf-8"
+    )

@@ -23,7 +23,7 @@ FILES: dict[str, tuple[bytes, str]] = {
     "html.svg": (b"<html><body/></html>", "is XML, but no SVG"),
     "bomb.svg": (f'<!DOCTYPE s [<!ENTITY a "aaaa">{BOMB}]><svg width="9mm">&i;</svg>'.encode(), "defines entities"),
     "fetch.svg": (b'<!DOCTYPE s [<!ENTITY x SYSTEM "file:///etc/hostname">]><svg width="9mm">&x;</svg>', "defines entities"),
-    "nan.svg": ((HEAD + '<path d="M NaN 0 L 9 9 Z"/></svg>').encode(), "holds no line to cut"),
+    "nan.svg": ((HEAD + '<path d="M NaN 0 L 9 9 Z"/></svg>').encode(), "has path data that is none"),
     "far.svg": ((HEAD + '<path d="M 0 0 L 1e300 9 L 0 9 Z"/></svg>').encode(), "not a number below 1 000 000 mm"),
     "words.svg": ((HEAD + '<text x="9" y="9">board</text></svg>').encode(), "turn text into outlines"),
     "open.svg": ((HEAD + '<path fill="none" stroke="red" d="M10 10 H200 V100 H10 V10.5"/></svg>').encode(), "0.5 mm from the next"),
