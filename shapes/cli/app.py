@@ -146,7 +146,12 @@ def _say(text: str) -> int:
 
 def main() -> None:
     """Entry point of the command."""
+    import warnings
+
     signal.signal(signal.SIGTERM, _stop)
+    warnings.simplefilter(
+        "ignore"
+    )  # of libraries: what matters to a maker is said in our own lines
     sys.exit(run())
 
 

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
+
 from shapes.errors import InputError, OutlineError, Problem
-from shapes.files.drawn import LARGEST_FILE, Drawn
+from shapes.files.drawn import (
+    CORNER,
+    LARGEST,
+    LARGEST_FILE,
+    MOST_BOARDS,
+    MOST_CORNERS,
+    MOST_OPENINGS,
+    Drawn,
+)
 from shapes.files.read_dxf import read_dxf
 from shapes.files.read_svg import read_svg
 from shapes.geometry.loops import Joined, Loops, join, nest
 from shapes.geometry.loops import Piece as _Piece
+from shapes.geometry.measures import kinks
 
 READERS: dict[str, Callable[[Path, tuple[str, ...]], Drawn]] = {".dxf": read_dxf, ".svg": read_svg}
 UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4, "px": 25.4 / 96}  # mm; CSS: 96 px an inch
@@ -71,13 +82,39 @@ def read_drawing(
         joined = join((_scaled(p, scale) for p in drawn.pieces), gap)
     except OutlineError as error:
         raise InputError(Problem(where, f"cannot be used: {error}")) from None
+    if len(joined.loops) > MOST_BOARDS + MOST_OPENINGS:
+        raise InputError(Problem(where, f"holds {len(joined.loops)} loops", f"at most {MOST_BOARDS} boards and {MOST_OPENINGS} openings are read", "save the board alone"))  # fmt: skip
     boards, empty = nest(joined.loops)
     if not boards:
         raise InputError(Problem(where, _no_loop(joined), "", _remedy(joined)))
+    if problems := list(_beyond(boards, where)):
+        raise InputError(*problems)
     notes = [*drawn.notes, *_notes(joined, gap)]
     if empty:
         notes.append(f"ignored: {len(empty)} loops that enclose nothing")
     return Drawing(tuple(boards), tuple(notes))
+
+
+def _beyond(boards: Sequence[Loops], where: str) -> Iterator[Problem]:
+    """What a drawing holds more of than is looked at: told before the work."""
+    loops = [c for b in boards for c in (b.edge, *b.openings)]
+    corners = sum(int((np.abs(kinks(c)) > CORNER).sum()) for c in loops)
+    openings = len(loops) - len(boards)
+    for count, most, what, remedy in (
+        (len(boards), MOST_BOARDS, "boards", "save fewer in one file"),
+        (openings, MOST_OPENINGS, "openings", "is it a pattern? keep it apart from the board"),
+        (
+            corners,
+            MOST_CORNERS,
+            "corners",
+            "is it a trace of pixels or with noise? smooth it first",
+        ),
+    ):
+        if count > most:
+            yield Problem(where, f"holds {count} {what}", f"at most {most} are read", remedy)
+    largest = max(float(np.ptp(c.segments.reshape(-1, 2), axis=0).max()) for c in loops)
+    if largest > LARGEST:
+        yield Problem(where, f"is {largest / 1000:.1f} m long", f"at most {LARGEST / 1000:g} m", "is its unit the right one? say --unit")  # fmt: skip
 
 
 def _scaled(piece: _Piece, scale: float) -> _Piece:

@@ -6,18 +6,19 @@ from dataclasses import dataclass, field
 
 from shapes.geometry.loops import Piece
 
-MOST_POINTS = 400_000  # cubics, and entities, that one drawing may hold: a clear limit
+MOST_POINTS = 20_000  # lines, arcs and cubics, and copies of entities, that one drawing may hold
 LARGEST_FILE = 20_000_000  # bytes
+LARGEST = 5000.0  # mm: a side of a board's box
+MOST_BOARDS, MOST_OPENINGS, MOST_CORNERS = 50, 200, 1000  # of one drawing
+CORNER = 0.35  # radians, about 20 degrees: what turns by more at a point is a corner
 
 
 class TooMuchError(Exception):
-    """A drawing holds more than MOST_POINTS."""
+    """A drawing holds more than is looked at."""
 
-    def __init__(self, count: int) -> None:
+    def __init__(self, count: int, what: str = "pieces", most: int = MOST_POINTS) -> None:
         """Say how many there are at least."""
-        super().__init__(
-            f"holds over {_spaced(count - 1)} pieces, the limit is {_spaced(MOST_POINTS)}"
-        )
+        super().__init__(f"holds {_spaced(count)} {what} or more; at most {_spaced(most)} are read")
 
 
 def _spaced(number: int) -> str:

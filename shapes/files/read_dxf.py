@@ -52,13 +52,15 @@ def read_dxf(path: Path, layers: tuple[str, ...]) -> Drawn:
         raise InputError(
             Problem(
                 str(path),
-                f"is no DXF that can be read: {_short(error)}",
+                f"is no DXF that can be read{_why(error)}",
                 "",
                 "save it again as DXF R2000 or later",
             )
         ) from None
     try:
         return _read(doc, path, layers)
+    except _DamagedError as error:
+        raise InputError(Problem(str(path), str(error), "", "draw it again, or leave it out")) from None  # fmt: skip
     except TooMuchError as error:
         raise InputError(
             Problem(str(path), str(error), "", "simplify it, or save the board alone")
@@ -67,7 +69,7 @@ def read_dxf(path: Path, layers: tuple[str, ...]) -> Drawn:
         raise
     except Exception as error:  # a parser that is lenient at first may stumble later
         raise InputError(
-            Problem(str(path), f"is damaged: {_short(error)}", "", "save it again")
+            Problem(str(path), _damage(error), "", "save it again as DXF R2000 or later")
         ) from None
 
 
@@ -114,9 +116,20 @@ def chosen(layers: tuple[str, ...], there: list[str], path: Path) -> set[str] | 
     return {name.lower() for name in layers}
 
 
-def _short(error: Exception) -> str:
-    text = " ".join(str(error).split()) or type(error).__name__
-    return text if len(text) < 90 else text[:87] + "..."
+def _why(error: Exception) -> str:
+    """What the parser says of a file, where that is a sentence and not a slip of its own."""
+    from ezdxf import DXFError
+
+    text = " ".join(str(error).split()) if isinstance(error, DXFError) else ""
+    return f": {text[:90]}" if text else ""
+
+
+def _damage(error: Exception) -> str:
+    return f"is damaged{_why(error)}" if _why(error) else "is damaged: what it refers to is missing, or no number"  # fmt: skip
+
+
+class _DamagedError(Exception):
+    """An entity that cannot be read; the text says which."""
 
 
 def _no_bombs(doc: Any, path: Path) -> None:
@@ -177,7 +190,10 @@ def _take(e: Any, drawn: Drawn, ignored: Counter[str]) -> None:
     if make is None:
         ignored[e.dxftype()] += 1
         return
-    made = make(e)
+    try:
+        made = make(e)
+    except (ArithmeticError, ValueError, LookupError, TypeError, AttributeError):
+        raise _DamagedError(f"{e.dxftype()} with the handle {e.dxf.get('handle', '?')} is damaged: a figure of it is missing, or no number") from None  # fmt: skip
     if made is None:
         ignored[f"{e.dxftype()} out of the plane or without points"] += 1
         return

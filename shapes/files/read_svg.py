@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from shapes.errors import InputError, Problem
-from shapes.files.drawn import Drawn, TooMuchError
+from shapes.files.drawn import MOST_POINTS, Drawn, TooMuchError
 from shapes.files.read_dxf import chosen
 from shapes.files.svg_tree import (
     Laid,
@@ -55,7 +55,7 @@ def read_svg(path: Path, layers: tuple[str, ...]) -> Drawn:
         raise InputError(
             Problem(
                 str(path),
-                f"is no SVG that can be read: {_short(error)}",
+                f"is no SVG that can be read{_why(error)}",
                 "",
                 "save it again as plain SVG",
             )
@@ -83,13 +83,14 @@ def read_svg(path: Path, layers: tuple[str, ...]) -> Drawn:
         raise
     except Exception as error:
         raise InputError(
-            Problem(str(path), f"is damaged: {_short(error)}", "", "save it again")
+            Problem(str(path), f"is damaged{_why(error)}", "", "save it again")
         ) from None
 
 
-def _short(error: Exception) -> str:
-    text = " ".join(str(error).split()) or type(error).__name__
-    return text if len(text) < 90 else text[:87] + "..."
+def _why(error: Exception) -> str:
+    """What the parser says of a file, where that is a sentence and not a slip of its own."""
+    text = " ".join(str(error).split()) if isinstance(error, ET.ParseError) else ""
+    return f": {text[:90]}" if text else ""
 
 
 def _read(root: ET.Element, path: Path, layers: tuple[str, ...]) -> Drawn:
@@ -168,6 +169,7 @@ def _rectangle(x: float, y: float, at: Mapping[str, float]) -> list[tuple[Array,
     return [(np.concatenate(parts), True)]
 
 
+_LONGEST = 40 * MOST_POINTS  # characters: some forty a piece
 _PATH = re.compile(r"[\sMmZzLlHhVvCcSsQqTtAa0-9eE+\-.,]*")
 
 
@@ -178,6 +180,8 @@ def _path(data: str, *, closed: bool) -> list[tuple[Array, bool]]:
     text = data.strip()
     if not text or text == "none":
         return []
+    if len(text) > _LONGEST:
+        raise TooMuchError(len(text), "characters of path data", _LONGEST)
     if not _PATH.fullmatch(text) or text[0] not in "Mm":
         raise UnreadError(f"has path data that is none: {shown(text)}")
     runs: list[tuple[Array, bool]] = []

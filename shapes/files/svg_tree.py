@@ -302,6 +302,8 @@ def _fitted(node: ET.Element, frame: tuple[float, float, float, float], wide: fl
 
 
 def _numbers(text: str, what: str) -> list[float]:
+    if len(text) > 40 * MOST_POINTS:
+        raise TooMuchError(len(text), f"characters of {what}", 40 * MOST_POINTS)
     if re.sub(_NUMBER, " ", text).replace(",", " ").strip():
         raise UnreadError(f"has {what} that are no numbers: {shown(text)}")
     return [float(n) for n in re.findall(_NUMBER, text)]

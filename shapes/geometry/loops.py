@@ -44,6 +44,7 @@ class Loops:
     openings: tuple[Curve, ...] = ()
 
 
+MEET = 200  # ends of lines at one place; an outline has two
 SILENT = 0.01  # mm: gaps up to this are rounding in the drawing and are closed without a word
 
 
@@ -130,6 +131,9 @@ def _chain(loose: list[Array], gap: float, result: Joined) -> None:
     out = np.array([d for b in loose for d in (_leaves(b), -_leaves(b[::-1, ::-1]))])
     out[1::2] *= -1  # directions in which one leaves the piece backwards at both its ends
     tree = cKDTree(ends)
+    near = tree.query_ball_point(ends, max(gap, TOLERANCES.closed), return_length=True)
+    if near.max() > MEET:
+        raise OutlineError(f"{near.max()} lines end", pair(ends[int(near.argmax())]))
     pairs = tree.query_pairs(max(gap, TOLERANCES.closed), output_type="ndarray")
     size = np.array([np.ptp(b.reshape(-1, 2), axis=0).max() for b in loose])
     own = pairs[:, 0] // 2 == pairs[:, 1] // 2

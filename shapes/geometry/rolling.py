@@ -8,7 +8,7 @@ radius. GEOS makes the offset; the largest cutter is polished on the curves them
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
@@ -22,7 +22,31 @@ from shapes.geometry.reach import kind_of as _kind
 from shapes.tolerances import TOLERANCES
 
 FINE = 0.0005  # mm: chord error of the polygons
+_LOOKED_AT = 60  # stretches whose deepest place is looked for between the samples
+_MOST_SIDES = 50_000  # of an offset, about: beyond that its arcs are drawn with longer sides, up to
+_COARSE = 0.01  # mm of chord error: a fifth of what counts as wood left
 _NEAR = 1.02  # samples whose disc is hardly larger than the cutter are looked at as well
+
+
+_LINES = 8  # lines that are kept at a time
+
+
+class Line:
+    """A line of many sides, and how far points are from it."""
+
+    def __init__(self, shape: shapely.Geometry) -> None:
+        """Sort its sides into a tree."""
+        self.shape = shape
+        p, part = shapely.get_coordinates(shapely.get_parts(shape), return_index=True)
+        same = part[1:] == part[:-1]
+        self._tree = shapely.STRtree(shapely.linestrings(np.stack([p[:-1], p[1:]], axis=1)[same]))
+
+    def away(self, points: Array) -> Array:
+        """Distance of points (n, 2) from it."""
+        _, away = self._tree.query_nearest(
+            shapely.points(points), return_distance=True, all_matches=False
+        )
+        return np.asarray(away)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,6 +55,15 @@ class Rolling:
 
     discs: Discs
     wood: shapely.Polygon
+    lines: dict[float, Line] = field(default_factory=dict)  # by radius, those that were asked for
+
+    def line(self, radius: float) -> Line:
+        """Return the line on which the centre of a cutter of this radius runs."""
+        if radius not in self.lines:
+            if len(self.lines) >= _LINES:
+                self.lines.clear()
+            self.lines[radius] = Line(_centres(self.wood, radius))
+        return self.lines[radius]
 
     def depths(self, cutter: float) -> tuple[Ints, Array]:
         """Samples that may be out of reach and the wood left there, mm; inf where none gets in."""
@@ -38,10 +71,10 @@ class Rolling:
         k = np.flatnonzero(d.outer < radius * _NEAR)
         if not len(k):
             return k, np.empty(0)
-        edge = _centres(self.wood, radius)
-        depth = _away(edge, d.p[k]) - radius
+        line = self.line(radius)
+        depth = line.away(d.p[k]) - radius
         for loop in np.unique(d.loop[k]):
-            if loop and not self._enters(int(loop), edge):
+            if loop and not self._enters(int(loop), line.shape):
                 depth[d.loop[k] == loop] = np.inf
         return k, np.maximum(depth, 0.0)
 
@@ -60,29 +93,38 @@ def rolling(value: Outline, d: Discs) -> Rolling:
 
 def _centres(wood: shapely.Polygon, radius: float) -> shapely.Geometry:
     """The line on which the centre of a cutter runs round the wood."""
-    grown = shapely.buffer(wood, radius, quad_segs=quarter_segments(radius, FINE))
-    return shapely.boundary(grown)
+    sides = quarter_segments(radius, FINE)
+    arcs = _quarters(wood)
+    if sides * arcs > _MOST_SIDES:
+        sides = max(int(_MOST_SIDES / arcs), quarter_segments(radius, _COARSE))
+    return shapely.boundary(shapely.buffer(wood, radius, quad_segs=sides))
 
 
-def _away(line: shapely.Geometry, points: Array) -> Array:
-    """Distance of points (n, 2) from a line of many sides."""
-    p, part = shapely.get_coordinates(shapely.get_parts(line), return_index=True)
-    same = part[1:] == part[:-1]
-    sides = shapely.linestrings(np.stack([p[:-1], p[1:]], axis=1)[same])
-    tree = shapely.STRtree(sides)
-    _, away = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
-    return np.asarray(away)
+def _quarters(wood: shapely.Polygon) -> float:
+    """Quarters of a circle that the outer corners turn by in all."""
+    total = 0.0
+    for ring in (wood.exterior, *wood.interiors):
+        way = np.diff(shapely.get_coordinates(ring), axis=0)
+        ahead = np.roll(way, -1, axis=0)
+        cross = way[:, 0] * ahead[:, 1] - way[:, 1] * ahead[:, 0]
+        turn = np.arctan2(cross, (way * ahead).sum(axis=1))
+        left = shapely.is_ccw(ring) == (ring is wood.exterior)
+        total += float(np.maximum(turn if left else -turn, 0.0).sum())
+    return total / (math.pi / 2)
 
 
 def uncut_by_rolling(r: Rolling, cutter: float) -> tuple[Uncut, ...]:
-    """Stretches where more than 0.05 mm of wood is left, deepest first."""
+    """Stretches where more than 0.05 mm of wood is left, deepest first.
+
+    Of many the depth of all but the deepest ones is that of a sample: a little less than the truth.
+    """
     d = r.discs
     k, depth = r.depths(cutter)
     if not len(k):
         return ()
     left = np.zeros(len(d.s))
     left[k] = depth
-    found = []
+    found: list[tuple[float, int, int, Ints, Ints]] = []
     for loop in range(int(d.loop.max()) + 1):
         own = np.flatnonzero(d.loop == loop)
         over = left[own] > TOLERANCES.uncut
@@ -90,17 +132,21 @@ def uncut_by_rolling(r: Rolling, cutter: float) -> tuple[Uncut, ...]:
             continue
         for run in cyclic_runs(over):
             deep = int(own[run[left[own[run]].argmax()]])
-            place, most = d.p[deep], float(left[deep])
-            if math.isfinite(most):
-                place, most = _deepest(r, own, deep, cutter / 2)
-            found.append(Uncut(pair(place), most, loop, _kind(d, own, run, most)))
-    return tuple(sorted(found, key=lambda u: -u.depth))
+            found.append((float(left[deep]), deep, loop, own, run))
+    found.sort(key=lambda f: -f[0])
+    made = []
+    for i, (most, deep, loop, own, run) in enumerate(found):
+        place = d.p[deep]
+        if math.isfinite(most) and i < _LOOKED_AT:
+            place, most = _deepest(r, own, deep, cutter / 2)
+        made.append(Uncut(pair(place), most, loop, _kind(d, own, run, most)))
+    return tuple(sorted(made, key=lambda u: -u.depth))
 
 
 def _deepest(r: Rolling, own: Ints, deep: int, radius: float) -> tuple[Array, float]:
     """Look between the deepest sample and its neighbours."""
     d = r.discs
-    edge = _centres(r.wood, radius)
+    line = r.line(radius)
     i = int(np.searchsorted(own, deep))
     before, after = d.s[own[i - 1]], d.s[own[(i + 1) % len(own)]]
     count = int(d.chain.count[d.loop[deep]])
@@ -108,7 +154,7 @@ def _deepest(r: Rolling, own: Ints, deep: int, radius: float) -> tuple[Array, fl
     for _ in range(2):
         places = np.linspace(low, high, 17)
         p = d.chain.at(d.chain.wrap(places, np.full(17, d.loop[deep])))[0]
-        depth = shapely.distance(edge, shapely.points(p)) - radius
+        depth = line.away(p) - radius
         best = int(depth.argmax())
         low, high = places[max(best - 1, 0)], places[min(best + 1, 16)]
     return p[best], float(max(depth[best], 0.0))
@@ -155,8 +201,7 @@ def _polished(r: Rolling, rough: float, deepest: int) -> float:
     d = r.discs
     p = d.p[deepest]
     radius = rough / 2
-    edge = _centres(r.wood, radius)
-    line = shapely.shortest_line(edge, shapely.Point(p))
+    line = shapely.shortest_line(r.line(radius).shape, shapely.Point(p))
     centre = np.asarray(shapely.get_coordinates(line)[0])
     sides = _contacts(d, centre, radius)
     if sides is None:

@@ -72,8 +72,8 @@ def test_copies_of_copies(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
     blocks(tmp_path / "blocks.dxf", 8, round_=False)
     blocks(tmp_path / "round.dxf", 3, round_=True)
     for name, says in (
-        ("uses.svg", "the limit is"),
-        ("blocks.dxf", "the limit is"),
+        ("uses.svg", "are read"),
+        ("blocks.dxf", "are read"),
         ("round.dxf", "holds itself"),
     ):
         assert run(["check", str(tmp_path / name)]) == 2
