@@ -190,8 +190,8 @@ def test_boards_with_openings_sorted_by_nesting(tmp_path: Path) -> None:
     ("code", "mm"), [(1, 25.4), (2, 304.8), (4, 1.0), (5, 10.0), (6, 1000.0), (14, 100.0)]
 )
 def test_units_of_the_header(tmp_path: Path, code: int, mm: float) -> None:
-    found = drawing(tmp_path, lambda m: m.add_circle((0, 0), 3), units=code)
-    assert only_area(found) == pytest.approx(math.pi * 9 * mm * mm, rel=1e-6)
+    found = drawing(tmp_path, lambda m: m.add_circle((0, 0), 2), units=code)
+    assert only_area(found) == pytest.approx(math.pi * 4 * mm * mm, rel=1e-6)
 
 
 def test_no_unit_is_asked_for_and_never_guessed(tmp_path: Path) -> None:
