@@ -128,9 +128,10 @@ def open_font(name: str) -> Font:
             raise InputError(Problem("--font", f"{name} is larger than any font", "40 MB"))
     try:
         face = hb.Face(hb.Blob.from_file_path(str(path)))
+        whole = bool(face.glyph_count) and "cmap" in face.table_tags
     except Exception:  # whatever the library says of a file that is no font
-        face = None
-    if face is None or not face.glyph_count or not face.table_tags or "cmap" not in face.table_tags:
+        whole = False
+    if not whole:
         raise InputError(Problem("--font", f"{name} is no font", "", "name a .ttf or .otf file"))
     shaper = hb.Font(face)
     font = Font(path.stem, 0.0, face, shaper)

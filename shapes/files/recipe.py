@@ -40,6 +40,7 @@ from shapes.settings import (
     Word,
     YesNo,
     a_table,
+    at,
     declared,
     read,
     read_toml,
@@ -210,16 +211,18 @@ def read_recipe(path: Path) -> Board:
         )
     made = read(Recipe, table, where)
     brief = brief_from(_still_drawn(made.brief), f"{where}: brief")
-    at = None if made.lies_at is None else (made.lies_at[0], made.lies_at[1], made.lies_at[2])
+    pose = None if made.lies_at is None else (made.lies_at[0], made.lies_at[1], made.lies_at[2])
     try:
-        genes = _genes(made, at)
+        genes = _genes(made, pose, where)
         sketch = _sketch(made.outline)
         x0, y0, x1, y1 = bounds(outline_of(sketch))
         if max(x1 - x0, y1 - y0) > LARGEST:
             raise ValueError(f"its outline is larger than {LARGEST:g} mm")
+    except InputError:
+        raise
     except ValueError as error:
         raise InputError(Problem(where, f"the recipe is damaged: {error}", "", "take a fresh copy of the board's folder")) from None  # fmt: skip
-    return Board(brief, sketch, made.form, made.handle, genes, made.name, at)
+    return Board(brief, sketch, made.form, made.handle, genes, made.name, pose)
 
 
 def _still_drawn(brief: dict[str, Any]) -> dict[str, Any]:
@@ -237,7 +240,7 @@ def _still_drawn(brief: dict[str, Any]) -> dict[str, Any]:
     return {n: v for n, v in brief.items() if n not in ("forms", "handles")}
 
 
-def _genes(made: Recipe, at: tuple[float, float, float] | None) -> Genes | None:
+def _genes(made: Recipe, pose: tuple[float, float, float] | None, where: str) -> Genes | None:
     """Make the row of a board; None where its form is not drawn any more. Raises ValueError."""
     if made.form not in FORMS or not made.stretches:
         return None
@@ -265,13 +268,13 @@ def _genes(made: Recipe, at: tuple[float, float, float] | None) -> Genes | None:
         height,
         about.swings,
     )
-    beside, sizes = _hand(made.hand, made.handle)
+    beside, sizes = _hand(made.hand, made.handle, f"{where}: hand")
     flip = (about.mirrored.up_to_down, about.mirrored.end_to_end)
-    return Genes(made.form, made.handle, row, sizes, beside, flip, about.moved, at)
+    return Genes(made.form, made.handle, row, sizes, beside, flip, about.moved, pose)
 
 
 def _hand(
-    hand: dict[str, Any], handle: str
+    hand: dict[str, Any], handle: str, where: str
 ) -> tuple[tuple[str, ...], tuple[tuple[str, float], ...]]:
     """Return the stretches beside a hand, and its sizes. Raises ValueError."""
     sizes = {n: v for n, v in hand.items() if n != "beside"}
@@ -281,8 +284,8 @@ def _hand(
     size = Number(Range(0, LARGEST, "a size of the hand", "mm"))
     beside = Many(Text(), 1, MOST_STRETCHES, "names of stretches")
     return (
-        beside(hand["beside"]) if "beside" in hand else (),
-        tuple((n, size(v)) for n, v in sizes.items()),
+        at(f"{where}: beside", beside, hand["beside"]) if "beside" in hand else (),
+        tuple((n, at(f"{where}: {n}", size, v)) for n, v in sizes.items()),
     )
 
 
