@@ -377,9 +377,9 @@ def read_toml(path: Path) -> dict[str, Any]:
 def read_text(path: Path, largest: int) -> str:
     """Read a file of text of ``largest`` bytes at most. Raises InputError with one line."""
     try:
-        if path.stat().st_size > largest and path.is_file():
-            raise InputError(Problem(str(path), f"is {path.stat().st_size / 1e6:.0f} MB", f"at most {largest / 1e6:g} MB", "is it the right file?"))  # fmt: skip
-        return path.read_bytes().decode("utf-8")
+        with path.open("rb") as file:
+            data = file.read(largest + 1)
+        text = data.decode("utf-8") if len(data) <= largest else None
     except FileNotFoundError:
         raise InputError(Problem(str(path), "there is no such file", "", "check the name")) from None  # fmt: skip
     except IsADirectoryError:
@@ -390,6 +390,9 @@ def read_text(path: Path, largest: int) -> str:
         raise InputError(Problem(str(path), f"cannot be read: {error.strerror}")) from None
     except ValueError:  # a name that holds NUL
         raise InputError(Problem(str(path), "is no name of a file", "", "check the name")) from None
+    if text is None:
+        raise InputError(Problem(str(path), f"is larger than {largest / 1e6:g} MB", f"at most {largest / 1e6:g} MB", "is it the right file?"))  # fmt: skip
+    return text
 
 
 def read_json(path: Path) -> Any:

@@ -27,7 +27,8 @@ BETWEEN = 8.0  # mm between boards, beside the cutter's own width; our choice
 MOST = 10  # boards on one off-cut
 CELLS = 8000  # cells of the grid, about: coarse, since hundreds of arrangements are looked at
 STARTS, ROUNDS = 20, 400  # orders tried from nothing; times that some boards are taken up again
-SEARCHES = 3  # searches, each with a seed of its own, where not everything fits
+STALLED = 90  # rounds without a better arrangement after which a search ends
+SEARCHES = 3  # searches, each with a seed of its own, where not everything fits; one that finds nothing better is the last
 TURN = math.radians(5.0)  # between the turns that are tried
 _TOUCH = 2.5  # cells round a shape that count as touching
 _LEAN = 0.2  # share of contact that lying at one side rather than the other is worth at most
@@ -102,6 +103,7 @@ class Filler:
         best: list[Laid] = []
         now: list[Laid] = []
         whole: list[list[Laid]] = []  # arrangements with nothing left over
+        better = 0  # the round that found the best
         for k in range(STARTS + ROUNDS):
             keep = [] if k < STARTS else self._without(now, 1 + self._up_to(min(4, len(now) - 1)))
             left = list(items)
@@ -112,8 +114,11 @@ class Filler:
             if len(new) == most or self.worth(new) > self.worth(best):
                 firm = self._firm(new)
                 whole += [firm] if len(firm) == most else []
-                best = max(best, firm, key=self.worth)
-            if whole and (k >= STARTS or len(whole) == _WHOLE):
+                if self.worth(firm) > self.worth(best):
+                    best, better = firm, k
+            if (whole and (k >= STARTS or len(whole) == _WHOLE)) or k > max(
+                better, STARTS
+            ) + STALLED:
                 break
             # Nearly as good will do as a place to go on from; far worse goes back to the best.
             total, least = (sum(one.area for one in x) for x in (new, best))
@@ -285,7 +290,10 @@ def place_many(
     laid: list[Laid] = []
     for k in range(SEARCHES if left else 0):
         filler.rng = np.random.Generator(np.random.PCG64DXSM(seed + k))
-        laid = max(laid, filler.fill(left), key=filler.worth)
+        found = filler.fill(left)
+        if k and filler.worth(found) <= filler.worth(laid):
+            break
+        laid = found
         if len(laid) == filler.most:
             break
     for one in laid:

