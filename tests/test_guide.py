@@ -3,11 +3,43 @@
 from __future__ import annotations
 
 import json
+import re
+from pathlib import Path
 
 import pytest
 from settings_table import in_readme, tables
 
+from shapes.cli import app
 from shapes.cli.app import run
+from shapes.cli.marking import MOST_NAMES
+from shapes.files import drawn, font, measured
+from shapes.geometry.loops import MEET
+from shapes.settings import LARGEST, Tables
+from shapes.text import NAME, TEXT
+
+GUIDE = Path(__file__).parents[1] / "DEVELOPERS.md"
+FIGURES = {
+    "a command ends with 0": 0,
+    "1: done": app.FAILS,
+    "2: the input": app.WRONG,
+    "130: interrupted": app.INTERRUPTED,
+    "143: stopped": app.STOPPED,
+    "bytes of a file of settings": LARGEST,
+    "characters of a name": NAME,
+    "characters of a text": TEXT,
+    "corners or offsets": measured._CORNERS.most,
+    "tables of one kind": Tables(int).most,
+    "names in a CSV": MOST_NAMES,
+    "bytes of a drawing": drawn.LARGEST_FILE,
+    "lines, arcs and cubics": drawn.MOST_POINTS,
+    "boards in a drawing": drawn.MOST_BOARDS,
+    "openings in a drawing": drawn.MOST_OPENINGS,
+    "corners in a drawing": drawn.MOST_CORNERS,
+    "mm of a board": drawn.LARGEST,
+    "lines of a drawing that end": MEET,
+    "bytes of a font": font.LARGEST,
+}
+"""Begin of a promise in the guide, and what the code holds."""
 
 
 def test_the_readme_has_every_setting_as_it_is_declared() -> None:
@@ -21,3 +53,25 @@ def test_settings_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
     assert rows["brief: length"]["allowed"] == "120 to 1500 mm"
     assert rows["off-cut: outline.every"]["default"] == "50"
     assert len(rows) > 100
+
+
+def promises() -> list[tuple[str, str]]:
+    table = GUIDE.read_text(encoding="utf-8").split("## What is promised")[1].split("\n## ")[0]
+    rows = re.findall(r"^\| (.+?) \| (\S+) \|$", table, re.MULTILINE)
+    return [(str(says), str(shown)) for says, shown in rows if shown != "---"]
+
+
+def test_every_figure_that_is_promised_is_the_codes_own() -> None:
+    figures = [(says, shown) for says, shown in promises() if not shown.startswith("test_")]
+    assert len(figures) == len(FIGURES)
+    for says, shown in figures:
+        (own,) = [v for begin, v in FIGURES.items() if says.startswith(begin)]
+        assert float(shown) == own, says
+
+
+def test_every_other_promise_names_a_test_that_there_is() -> None:
+    every = "".join(p.read_text(encoding="utf-8") for p in Path(__file__).parent.rglob("test_*.py"))
+    named = [shown for _, shown in promises() if shown.startswith("test_")]
+    assert len(named) >= 6
+    for name in named:
+        assert f"def {name}(" in every
