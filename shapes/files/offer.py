@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from html import escape
 
 from shapes.errors import InputError, Problem
-from shapes.files.paper import PAPER, canvas_of, text_fonts
+from shapes.files.paper import PAPER, canvas_of, fitting, text_fonts
 from shapes.units import POINTS_PER_MM as POINTS
 from shapes.workshop.cautions import CARE, NOT_FOR_FOOD
 
@@ -165,9 +165,9 @@ def offer_pdf(boards: Sequence[Offered], title: str, about: str, paper: str = "a
     room = 122.0 * POINTS  # a board's picture and words
     y = (h - 20) * POINTS
     canvas.setFont(text, 20)
-    canvas.drawString(left, y, _fitting(canvas, title, text, 20, wide))
+    canvas.drawString(left, y, fitting(canvas, title, text, 20, wide))
     canvas.setFont(text, 10)
-    canvas.drawString(left, y - 16, _fitting(canvas, about, text, 10, wide))
+    canvas.drawString(left, y - 16, fitting(canvas, about, text, 10, wide))
     y -= 26
     high = room - 19 * POINTS
     scale = min(*(wide / b.size[0] for b in boards), *(high / b.size[1] for b in boards))
@@ -179,10 +179,10 @@ def offer_pdf(boards: Sequence[Offered], title: str, about: str, paper: str = "a
         canvas.drawImage(ImageReader(io.BytesIO(board.picture)), left + (wide - size[0]) / 2, y - size[1], *size)  # fmt: skip
         low = y - size[1] - 6 * POINTS
         canvas.setFont(bold, 13)
-        canvas.drawString(left, low, _fitting(canvas, board.name, bold, 13, wide))
+        canvas.drawString(left, low, fitting(canvas, board.name, bold, 13, wide))
         canvas.setFont(text, 10)
         line = ";  ".join([*board.says, f"code {board.code}"])
-        canvas.drawString(left, low - 14, _fitting(canvas, line, text, 10, wide))
+        canvas.drawString(left, low - 14, fitting(canvas, line, text, 10, wide))
         y = low - 14 - 8 * POINTS
     cares = _care(boards)
     if y - 15 * len(cares) < 18 * POINTS:
@@ -201,10 +201,3 @@ def offer_pdf(boards: Sequence[Offered], title: str, about: str, paper: str = "a
 def _care(boards: Sequence[Offered]) -> Sequence[str]:
     """What is to be said of their care: an offer holds boards for food, or boards that are not."""
     return CARE if all(b.for_food for b in boards) else NOT_FOR_FOOD
-
-
-def _fitting(canvas: object, words: str, font: str, size: float, wide: float) -> str:
-    """Return as much of a text as stands on a line."""
-    while words and canvas.stringWidth(words, font, size) > wide:  # type: ignore[attr-defined]
-        words = words[:-2].rstrip() + "\u2026" if len(words) > 2 else ""
-    return words

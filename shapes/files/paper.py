@@ -48,6 +48,13 @@ def canvas_of(size: tuple[float, float], title: str) -> tuple[Any, io.BytesIO]:
     return canvas, held
 
 
+def fitting(canvas: Any, words: str, font: str, size: float, wide: float) -> str:
+    """Return as much of a text as stands on a line of ``wide`` points."""
+    while words and canvas.stringWidth(words, font, size) > wide:
+        words = words[:-2].rstrip() + "\u2026" if len(words) > 2 else ""
+    return words
+
+
 def template_pdf(outline: Outline, title: str, paper: str = "a4", grain: float = 0.0) -> bytes:
     """Return the outline 1:1 on as few sheets as it takes, upright or lying, with marks to join them by.
 
@@ -132,7 +139,7 @@ def _foot(
 ) -> None:  # fmt: skip
     """Title, place of the sheet and the bar, in the blank edges."""
     canvas.setFont(named[1], 8)
-    canvas.drawString(EDGE * POINTS, (high - 8) * POINTS, title)
+    canvas.drawString(EDGE * POINTS, (high - 8) * POINTS, fitting(canvas, title, named[1], 8, 180 * POINTS))  # fmt: skip
     canvas.setFont(named[0], 7)
     place = f"row {row + 1} of {of[0]} from below, column {column + 1} of {of[1]}: lay the crosses on one another"
     canvas.drawString(EDGE * POINTS, (high - 11.2) * POINTS, place)

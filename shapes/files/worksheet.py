@@ -7,7 +7,7 @@ from html import escape
 from typing import Any
 
 from shapes.files.figure import Figure, as_svg, on_canvas
-from shapes.files.paper import PAPER, canvas_of, text_fonts
+from shapes.files.paper import PAPER, canvas_of, fitting, text_fonts
 from shapes.units import POINTS_PER_MM as POINTS
 from shapes.workshop.cautions import CARE, NOT_FOR_FOOD
 from shapes.workshop.words import Group, Sheet
@@ -74,7 +74,7 @@ def worksheet_pdf(sheet: Sheet, figure: Figure, paper: str = "a4") -> bytes:
     column = (wide - gap) / 2
     floor = MARGIN * POINTS + 9
     high = top - 16
-    canvas.setFont(bold, 14)
+    canvas.setFont(bold, min(14, 14 * wide / canvas.stringWidth(sheet.title, bold, 14)))
     canvas.drawString(left, top - 12, sheet.title)
     for flow in _heads(sheet, named):
         tall = flow.wrap(wide, 1e6)[1]
@@ -194,14 +194,16 @@ def care_pdf(boards: Sequence[tuple[str, str, bool]]) -> bytes:
     for name, species, for_food in boards:
         y = (CARD[1] - 16) * POINTS
         canvas.setFont(bold, 15)
-        canvas.drawString(10 * POINTS, y, name)
+        room = (CARD[0] - 20) * POINTS
+        canvas.drawString(10 * POINTS, y, fitting(canvas, name, bold, 15, room))
         canvas.setFont(text, 10)
         what = "a serving board" if for_food else "a decorative board"
-        canvas.drawString(10 * POINTS, y - 16, f"{what} of {species}, of its own shape")
+        what = f"{what} of {species}, of its own shape"
+        canvas.drawString(10 * POINTS, y - 16, fitting(canvas, what, text, 10, room))
         y -= 34
         for line in CARE if for_food else NOT_FOR_FOOD:
             flow = Paragraph(escape(line), style)
-            high = flow.wrap((CARD[0] - 20) * POINTS, 1e6)[1]
+            high = flow.wrap(room, 1e6)[1]
             flow.drawOn(canvas, 10 * POINTS, y - high)
             y -= high + 8
         canvas.showPage()

@@ -147,8 +147,11 @@ class _Source:
             following = spans[(k + 1) % n]
             spans[(k + 1) % n] = (following[0], e, following[2] if n > 1 else b)
         parts = [between(self.curves[c], a, b).copy() for c, a, b in spans]
+        parts = [part for part in parts if len(part)]
+        if not parts:
+            raise CannotRepairError("what is left beside its crossings has no length")
         for k, part in enumerate(parts):
-            start = parts[(k + 1) % n][0, 0]
+            start = parts[(k + 1) % len(parts)][0, 0]
             off = start - part[-1, 3]
             if np.hypot(off[0], off[1]) > _NEAR:
                 raise CannotRepairError(

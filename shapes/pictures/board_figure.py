@@ -43,9 +43,11 @@ def board_figure(made: SetUp) -> Figure:
         figure.words(x0, y1 + 13, _legend(made), size=2.3, colour=GREY, anchor="start")
     else:
         figure.words(x0, y0 - 13, _legend(made), size=2.3, colour=GREY, anchor="start")
-    up = "eating face up; screws on the crosses" if stock.piece is None else "the face you measured up; screws on the crosses"  # fmt: skip
+    face = "the face you measured up" if stock.piece else f"blank {x1 - x0:.0f} x {y1 - y0:.0f}, eating face up"  # fmt: skip
     over = 4 if stock.piece is None else 9
-    figure.words(x0, y1 + over, up, size=2.4, colour=GREY, anchor="start")
+    figure.words(
+        x0, y1 + over, f"{face}; screws on the crosses", size=2.4, colour=GREY, anchor="start"
+    )
     _arrow(figure, (x1 - 52, y1 + over + 1), 48, "grain", stock.grain)
     return figure
 
@@ -84,12 +86,11 @@ def _seen(placed: Placed) -> shapely.Polygon:
 
 
 def _sizes(figure: Figure, job: Job, blank: tuple[float, float, float, float]) -> None:
-    """Length and width of a board, and of its blank."""
-    bx0, by0, bx1, by1 = blank
+    """Length and width of a board, beside its blank."""
+    bx0, by0, _, _ = blank
     x0, y0, x1, y1 = bounds(job.outline)
     _dimension(figure, (x0, by0 - 6), (x1, by0 - 6), f"{x1 - x0:.1f}")
     _dimension(figure, (bx0 - 6, y0), (bx0 - 6, y1), f"{y1 - y0:.1f}")
-    figure.words(0, by1 + 4, f"blank {bx1 - bx0:.0f} x {by1 - by0:.0f}", size=2.6, colour=GREY)
 
 
 def _legend(made: SetUp) -> str:

@@ -127,3 +127,15 @@ def test_spoilt_files_never_trace_back(tmp_path: Path, kind: str) -> None:
             commanded(path)
     assert {"read", "refused"} <= answers
     assert "silent" not in answers
+
+
+def test_a_hole_that_lies_across_a_side_is_mended_or_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Found by spoiling: the plate's lower side cuts the hole where two of its arcs meet."""
+    path = tmp_path / "across.svg"
+    path.write_text(f'{HEAD}<g transform="translate(10 5) rotate(12) scale(1.1)"><rect x="9" y="6" width="869" height="83" rx="0"/><circle cx="49" cy="11" r="5"/></g></svg>')  # fmt: skip
+    assert run(["repair", str(path), "--cutter", "6", "--out", str(tmp_path / "m.dxf")]) in (0, 1, 2)  # fmt: skip
+    err = capsys.readouterr().err
+    assert "Traceback" not in err
+    assert err.strip()
