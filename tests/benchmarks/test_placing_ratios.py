@@ -114,10 +114,10 @@ def by_brute_force(board: Board, rules: Rules) -> float:
 
 
 def test_the_largest_scale_against_brute_force() -> None:
-    """20 cases or more: within 1 % of the best of some 40 turns and every place of 2 mm."""
+    """A dozen cases or more: within 1 % of the best of some 40 turns and every place of 2 mm, as 20 were."""
     with ProcessPoolExecutor(2) as workers:
-        found = [case for case in workers.map(both, range(30), chunksize=2) if case[0]]
-    assert len(found) >= 20
+        found = [case for case in workers.map(both, range(18), chunksize=2) if case[0]]
+    assert len(found) >= 12
     ours, theirs = (sum(case[i] for case in found) for i in (2, 3))
     worst = min(scale / best for best, scale, _, _ in found)
     print(
@@ -160,15 +160,15 @@ def test_a_collection_drawn_for_a_piece_against_one_drawn_without_it() -> None:
         piece = read_off_cut(path)[0]
         brief = brief_on(piece, Brief(max_mass=3.0), sized=False)
         source = OnWood(brief, piece)
-        for k in range(40):
+        for k in range(25):
             looked_at += 1
             try:
                 board = drawn(source, 1, k)
                 placed += source.fits(board)
             except OutlineError:
                 continue
-        ours = generate(source, 1, 5, pool_size=45, fewer=True, jobs=2)
-        plain = generate(AtRandom(brief_on(piece, Brief(max_mass=3.0))), 1, 5, pool_size=45, jobs=2)
+        ours = generate(source, 1, 5, pool_size=30, fewer=True, jobs=2)
+        plain = generate(AtRandom(brief_on(piece, Brief(max_mass=3.0))), 1, 5, pool_size=30, jobs=2)
         area = [float(np.mean(largest_areas(c.reports, piece))) for c in (ours, plain)]
         ratios.append(area[0] / area[1])
         print(f"{piece.name}: {area[0] / piece.outline.area:.3f} of its area, without it {area[1] / piece.outline.area:.3f}")  # fmt: skip

@@ -61,8 +61,8 @@ def both(case: tuple[shapely.Geometry, float]) -> tuple[float, float, float]:
 
 
 def test_the_largest_rectangle_against_brute_force() -> None:
-    """60 boards, five ratios: within 0.5 % of the optimum's length."""
-    cases = [(b.wood.buffer(-CLEAR), RATIOS[i % 5]) for i, b in enumerate(boards(60, seed=5))]
+    """20 boards, five ratios: within 0.5 % of the optimum's length, as 60 were when they were run."""
+    cases = [(b.wood.buffer(-CLEAR), RATIOS[i % 5]) for i, b in enumerate(boards(20, seed=5))]
     with ProcessPoolExecutor(2) as workers:
         found = list(workers.map(both, cases, chunksize=5))
     shares = [share for share, _, _ in found]
@@ -77,6 +77,6 @@ def test_everything_for_a_dozen_boards_against_the_imports(tmp_path: Path) -> No
     subprocess.run([*COMMAND, "generate", "--out", made], check=True, capture_output=True)
     # The bar is for what the machines and the bench get: pictures have one of their own.
     marks = ["--text", "Harvest table\\n{name}", "--print-text", "rye and seed", "--pixels", "200"]
-    ratio = in_processes([*COMMAND, "prepare", made, "--to", str(tmp_path / "batch"), "--force", *marks], rounds=4)  # fmt: skip
+    ratio = in_processes([*COMMAND, "prepare", made, "--to", str(tmp_path / "batch"), "--force", *marks], rounds=3)  # fmt: skip
     print(f"prepare a dozen boards, engraved and printed: {ratio:.2f} times the imports")
     assert ratio <= 8  # 6 is wanted: 5.96 with small pictures where it was last measured

@@ -291,6 +291,9 @@ def test_prices_add_up_and_set_up_is_counted_once(batch: Path) -> None:
         minutes = board["cutting"]["minutes"] + 6.0
         price = next(p for p in made["prices"] if p["name"] == board["name"])
         assert price["machine_minutes"] == pytest.approx(minutes * 1.1 * board["quantity"], abs=0.2)
+    # 2, 1 and 10 are ordered: 2, 1 and 11 are made.
+    whole = sum(b["cutting"]["length_mm"] * n for b, n in zip(made["boards"], (2, 1, 11), strict=True))  # fmt: skip
+    assert made["length_of_cut_mm"] == pytest.approx(whole, abs=8)
     blanks = sum(b["length_of_cut_mm"] for b in made["blanks"])
     assert blanks == pytest.approx(sum(b["cutting"]["length_mm"] for b in made["boards"]), abs=1)
 
