@@ -7,10 +7,7 @@ UnreadableError; the tables of ``shapes list settings`` and the README come from
 
 from __future__ import annotations
 
-import json
 import math
-import re
-import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from functools import cache
@@ -19,12 +16,11 @@ from typing import Any, TypeVar
 
 from shapes.errors import InputError, Problem, did_you_mean
 from shapes.parameters import Range
-from shapes.text import NAME, SHOWN, escaped, plain, shown
+from shapes.text import NAME, SHOWN, plain, shown
 from shapes.units import SHOWN as SHOWN_IN
 from shapes.units import length as read_length
 from shapes.units import mass as read_mass
 
-LARGEST = 2_000_000  # bytes of a file of settings; a recipe has some 20 000
 LONGEST, MOST = (
     5000,
     2.0**63,
@@ -359,63 +355,6 @@ def _written(default: Any) -> str | None:
     if isinstance(default, bool):
         return str(default).lower()
     return f"{default:g}" if isinstance(default, int | float) else str(default)
-
-
-def read_toml(path: Path) -> dict[str, Any]:
-    """Read a TOML file. Raises InputError with one line where that cannot be done."""
-    text = read_text(path, LARGEST)
-    try:
-        return tomllib.loads(text)
-    except RecursionError:
-        raise InputError(Problem(str(path), "is nested too deep", "", "no setting lies deeper than three lists")) from None  # fmt: skip
-    except ValueError as error:  # TOMLDecodeError, or a number of more digits than Python reads
-        comma = re.search(r"=\s*(\d{1,20}),(\d{1,20})\b", text)
-        hint = f"write {comma[1]}.{comma[2]}" if comma else ""
-        raise InputError(Problem(str(path), f"is no TOML: {escaped(str(error))[:200]}", "", hint)) from None  # fmt: skip
-
-
-def read_text(path: Path, largest: int) -> str:
-    """Read a file of text of ``largest`` bytes at most. Raises InputError with one line."""
-    try:
-        with path.open("rb") as file:
-            data = file.read(largest + 1)
-        text = data.decode("utf-8") if len(data) <= largest else None
-    except FileNotFoundError:
-        raise InputError(Problem(str(path), "there is no such file", "", "check the name")) from None  # fmt: skip
-    except IsADirectoryError:
-        raise InputError(Problem(str(path), "is a folder", "", "name the file in it")) from None
-    except UnicodeDecodeError:
-        raise InputError(Problem(str(path), "is not text", "", "write it as UTF-8")) from None
-    except OSError as error:
-        raise InputError(Problem(str(path), f"cannot be read: {error.strerror}")) from None
-    except ValueError:  # a name that holds NUL
-        raise InputError(Problem(str(path), "is no name of a file", "", "check the name")) from None
-    if text is None:
-        raise InputError(Problem(str(path), f"is larger than {largest / 1e6:g} MB", f"at most {largest / 1e6:g} MB", "is it the right file?"))  # fmt: skip
-    return text
-
-
-def read_json(path: Path) -> Any:
-    """Read a JSON file that this tool wrote. Raises ValueError or OSError where it is none, or holds what it never wrote."""
-    try:
-        made = json.loads(read_text(path, 10 * LARGEST), parse_constant=float)
-        _sound(made)
-    except RecursionError:
-        raise ValueError("nested too deep") from None
-    return made
-
-
-def _sound(value: Any) -> None:
-    """Raise ValueError for text that is not plain and numbers without end, wherever they stand."""
-    if isinstance(value, str):
-        plain(value or "-", LONGEST)
-    elif isinstance(value, dict):
-        _sound([*value, *value.values()])
-    elif isinstance(value, list):
-        for one in value:
-            _sound(one)
-    elif isinstance(value, int | float) and not abs(value) < MOST:
-        raise ValueError(f"{shown(value)} is no measure of a board")
 
 
 def stem(path: Path) -> str:

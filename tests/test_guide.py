@@ -14,8 +14,9 @@ from shapes.cli.app import run
 from shapes.cli.marking import MOST_NAMES
 from shapes.files import drawn, font, measured
 from shapes.geometry.loops import MEET
-from shapes.settings import LARGEST, Tables
+from shapes.settings import Tables
 from shapes.text import NAME, TEXT
+from shapes.text_files import LARGEST
 
 GUIDE = Path(__file__).parents[1] / "DEVELOPERS.md"
 FIGURES = {

@@ -14,8 +14,8 @@ from shapes.cli.app import run
 from shapes.collection.brief import brief_from
 from shapes.errors import InputError, Problem
 from shapes.folders.figures import _csv
-from shapes.settings import read_json
 from shapes.text import cell, escaped, is_plain, plain, shown
+from shapes.text_files import read_json
 
 # Control, half a pair, no character (Unicode 15, 23.7), turning (UAX 9), private, line and paragraph separator.
 ODD = ["\x00", "\x07", "\x1b", "\x7f", "\x9b", "\ud800", "\ufffe", "\U0010ffff", "\u202e", "\u2066", "\u200f", "\ue000", "\u2028", "\n"]  # fmt: skip

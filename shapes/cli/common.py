@@ -155,7 +155,7 @@ def brief_for(path: Path | None, preset: str | None) -> Brief:
     """Read the brief that a command names, or the default one; say what a brief leaves out."""
     from shapes.collection.brief import Brief, brief_from, read_brief
     from shapes.errors import InputError, Problem, did_you_mean
-    from shapes.settings import read_toml
+    from shapes.text_files import read_toml
 
     if path is not None and preset is not None:
         raise InputError(

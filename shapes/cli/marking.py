@@ -68,7 +68,8 @@ def read_names(path: Path, text: str | None) -> tuple[str, ...]:
     import csv
 
     from shapes.errors import InputError, Problem
-    from shapes.settings import LARGEST, Text, at, read_text
+    from shapes.settings import Text, at
+    from shapes.text_files import LARGEST, read_text
 
     if text is None or "{name}" not in text:
         raise InputError(

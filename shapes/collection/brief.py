@@ -25,10 +25,10 @@ from shapes.settings import (
     YesNo,
     declared,
     read,
-    read_toml,
     setting,
     with_unit,
 )
+from shapes.text_files import read_toml
 from shapes.timber.density import BAND, DENSITIES, MOISTURE, density
 from shapes.timber.estimate import Allowances
 from shapes.timber.sawn import steepness

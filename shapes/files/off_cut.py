@@ -31,11 +31,11 @@ from shapes.settings import (
     YesNo,
     declared,
     read,
-    read_toml,
     setting,
     stem,
 )
 from shapes.text import TEXT
+from shapes.text_files import read_toml
 from shapes.timber.density import DENSITIES, MOISTURE
 from shapes.timber.off_cut import (
     KINDS,

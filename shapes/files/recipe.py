@@ -43,10 +43,10 @@ from shapes.settings import (
     at,
     declared,
     read,
-    read_toml,
     setting,
 )
 from shapes.text import shown
+from shapes.text_files import read_toml
 
 SCHEMA = 1
 LARGEST = 2000.0  # mm: more than any brief may ask for

@@ -29,7 +29,7 @@ from shapes.pictures.board import INK, SHOWN, Shown, as_png, board_picture
 from shapes.pictures.board_figure import board_figure
 from shapes.pictures.placement import placement_picture
 from shapes.processes import processes
-from shapes.settings import read_json
+from shapes.text_files import read_json
 from shapes.workshop.job import Asked, Job, Placed
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, SetUp, set_up

@@ -23,7 +23,7 @@ from shapes.folders import whole
 from shapes.pictures.plain import contact_sheet
 from shapes.pictures.sheet import PIXELS, finished_sheet
 from shapes.processes import processes
-from shapes.settings import read_json
+from shapes.text_files import read_json
 
 BOARD_FILES = ("board.toml", "figures.json", "cut.dxf", "cut.svg", "setting-out.dxf")
 SHEETS = ("contact-sheet.svg", "contact-sheet.png")

@@ -24,7 +24,8 @@ from shapes.folders import whole
 from shapes.folders.collection import to_json
 from shapes.folders.piece import drawn_json, piece_json
 from shapes.pictures.placement import placement_picture
-from shapes.settings import numbers_in, read_json
+from shapes.settings import numbers_in
+from shapes.text_files import read_json
 from shapes.timber.off_cut import OffCut
 from shapes.workshop.stock import of_piece
 

@@ -16,11 +16,11 @@ from shapes.settings import (
     UnreadableError,
     declared,
     read,
-    read_toml,
     setting,
     with_unit,
 )
 from shapes.text import shown
+from shapes.text_files import read_toml
 from shapes.timber.thickness import Saw
 from shapes.workshop.finishing import Step
 
