@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 from shapes.text import SHOWN, escaped
 
+_LONG = 800  # characters of a part of a message
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -22,8 +24,9 @@ class Problem:
 
     def __str__(self) -> str:
         """One line: where, what, the allowed range, the remedy."""
-        tail = "".join(f"; {part}" for part in (self.allowed, self.remedy) if part)
-        return escaped(f"{self.where}: {self.what}{tail}")
+        parts = [p if len(p) <= _LONG else p[:_LONG] + "..." for p in (self.where, self.what, self.allowed, self.remedy)]  # fmt: skip
+        tail = "".join(f"; {part}" for part in parts[2:] if part)
+        return escaped(f"{parts[0]}: {parts[1]}{tail}")
 
 
 def did_you_mean(name: str, known: Iterable[str], otherwise: str, likeness: float = 0.5) -> str:

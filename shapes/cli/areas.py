@@ -52,9 +52,7 @@ def areas(
     from shapes.workshop.face import CLEAR, areas, face_of
 
     if use not in CLEAR:
-        raise InputError(
-            Problem("--use", f"'{use}' is no use of an area", "", "engraving or print")
-        )
+        raise InputError(_no_use(use))
     ratios, turned = _ratios(ratio), an_angle(angle)
     wide = a_length(margin, 0, 100, "--margin")
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)

@@ -19,12 +19,11 @@ import numpy as np
 from shapes.errors import InputError, Problem
 from shapes.files.drawn import MOST_POINTS, Drawn, TooMuchError
 from shapes.files.read_dxf import chosen
+from shapes.files.svg_style import UnreadError, cascade, name_of
 from shapes.files.svg_tree import (
     Laid,
-    UnreadError,
-    cascade,
+    counted,
     laid_out,
-    name_of,
     names_of,
     page_origin,
     points_of,
@@ -42,7 +41,12 @@ def read_svg(path: Path, layers: tuple[str, ...]) -> Drawn:
     from defusedxml.common import DefusedXmlException
 
     try:
-        root = ElementTree.fromstring(path.read_bytes(), forbid_external=True)
+        data = path.read_bytes()
+        if data.count(b"<") > _TAGS:
+            raise InputError(Problem(str(path), f"holds {data.count(b'<')} tags", f"at most {_TAGS}", "save the board alone"))  # fmt: skip
+        root = ElementTree.fromstring(data, forbid_external=True)
+    except InputError:
+        raise
     except DefusedXmlException:
         raise InputError(
             Problem(
@@ -64,7 +68,7 @@ def read_svg(path: Path, layers: tuple[str, ...]) -> Drawn:
         raise InputError(
             Problem(
                 str(path),
-                f"is XML, but no SVG: its root is <{name_of(root)}>",
+                f"is XML, but no SVG: its root is <{shown(root.tag.rpartition('}')[2])[1:-1]}>",
                 "",
                 "save it as SVG",
             )
@@ -95,6 +99,7 @@ def _why(error: Exception) -> str:
 
 def _read(root: ET.Element, path: Path, layers: tuple[str, ...]) -> Drawn:
     ignored: Counter[str] = Counter()
+    counted(root)
     cascade(root, ignored)
     drawn = Drawn(unit_of(root))
     there = [n for node in root.iter() if name_of(node) in ("g", "svg") for n in names_of(node)]
@@ -106,7 +111,11 @@ def _read(root: ET.Element, path: Path, layers: tuple[str, ...]) -> Drawn:
             drawn.notes.append("only layers edge and opening are taken")
     # Places are told in the document's own coordinates: undo the shift of its viewBox.
     origin = page_origin(root)
+    long = 0
     for shape in laid_out(root, ignored, wanted):
+        long += len(shape.node.get("d", "")) + len(shape.node.get("points", ""))
+        if long > _LONGEST:
+            raise TooMuchError(long, "characters of path data, copies counted,", _LONGEST)
         _take(shape, drawn, origin)
     drawn.notes += [f"ignored: {number} {name}" for name, number in sorted(ignored.items())]
     return drawn
@@ -169,6 +178,7 @@ def _rectangle(x: float, y: float, at: Mapping[str, float]) -> list[tuple[Array,
     return [(np.concatenate(parts), True)]
 
 
+_TAGS = 200_000  # of a file: with all that they hold they take some 100 MB
 _LONGEST = 40 * MOST_POINTS  # characters: some forty a piece
 _PATH = re.compile(r"[\sMmZzLlHhVvCcSsQqTtAa0-9eE+\-.,]*")
 
@@ -180,8 +190,6 @@ def _path(data: str, *, closed: bool) -> list[tuple[Array, bool]]:
     text = data.strip()
     if not text or text == "none":
         return []
-    if len(text) > _LONGEST:
-        raise TooMuchError(len(text), "characters of path data", _LONGEST)
     if not _PATH.fullmatch(text) or text[0] not in "Mm":
         raise UnreadError(f"has path data that is none: {shown(text)}")
     runs: list[tuple[Array, bool]] = []

@@ -13,11 +13,22 @@ import xml.etree.ElementTree as ET
 from collections import Counter
 from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass
-from typing import NoReturn
+from types import MappingProxyType
 
 import numpy as np
 
 from shapes.files.drawn import MOST_POINTS, TooMuchError
+from shapes.files.svg_numbers import NUMBER, moved, numbers, square, transform
+from shapes.files.svg_style import (
+    INK,
+    MOVES,
+    PLACES,
+    REFUSED,
+    UnreadError,
+    name_of,
+    nothing,
+    styled,
+)
 from shapes.geometry.curve import Array
 from shapes.text import shown
 
@@ -30,16 +41,9 @@ _LINK = ("href", "{http://www.w3.org/1999/xlink}href")
 _DEEP = 60  # elements within elements
 _UNITS = {"": 1.0, "px": 1.0, "mm": 1 / PX, "cm": 10 / PX, "in": 96.0, "pt": 96 / 72, "pc": 16.0, "q": 0.25 / PX}  # fmt: skip
 PHYSICAL = {"mm", "cm", "in", "pt", "pc", "q"}
-_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
-_LENGTH = re.compile(rf"\s*({_NUMBER})\s*([a-zA-Z]*|%)\s*")
-_INK = ("display", "visibility", "fill", "stroke", "opacity")
-_PLACES = ("x", "y", "cx", "cy", "r", "rx", "ry", "width", "height")  # a style may set these too
-_REFUSED = ("d", "transform", "transform-origin", "translate", "rotate", "scale", "clip-path", "mask", "zoom", "offset-path")  # fmt: skip
+_LENGTH = re.compile(rf"({NUMBER})\s*([a-zA-Z]*|%)")
+_SHORT = 100  # characters of a length
 _ALIGN = {"min": 0.0, "mid": 0.5, "max": 1.0}
-
-
-class UnreadError(ValueError):
-    """What an SVG asks for and is not read; the text says what it is."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,11 +73,6 @@ class _View:
         return math.hypot(self.width, self.height) / math.sqrt(2)
 
 
-def name_of(node: ET.Element) -> str:
-    """Name of an element without its namespace; empty for a comment."""
-    return str(node.tag).rpartition("}")[2] if isinstance(node.tag, str) else ""
-
-
 def names_of(node: ET.Element) -> list[str]:
     """Return what an element is called: its id, or a label in whatever namespace."""
     return [v for k, v in node.attrib.items() if v and k.rpartition("}")[2] in ("id", "label")]
@@ -82,33 +81,49 @@ def names_of(node: ET.Element) -> list[str]:
 def laid_out(
     root: ET.Element, ignored: Counter[str], wanted: Set[str] | None = None
 ) -> Iterator[Laid]:
-    """Give every shape that is seen; count in ``ignored`` what is left out.
+    """Give every shape that is seen; count in ``ignored`` what is left out. ``counted`` comes first.
 
     ``wanted``: only what is, or lies in, an element of such an id or label, in lower case.
 
-    Raises UnreadError, and TooMuchError before anything is laid out where uses multiply without end.
+    Raises UnreadError.
     """
+    matrix, view = _page(root)
+    walk = _Walk(_named(root), ignored, wanted)
+    own = styled(root)
+    if root.get("transform", "").strip() or any(own.get(w, "none") != "none" for w in MOVES):
+        raise UnreadError("has a transform of its outermost <svg>: put what it holds into a <g>")
+    if own.get("display") == "none" or nothing(own.get("opacity", "1")):
+        ignored["hidden"] += 1
+        return
+    yield from walk.inside(root, matrix, view, _passed(own), 0, taken=wanted is None)
+
+
+def _named(root: ET.Element) -> dict[str, ET.Element]:
     named: dict[str, ET.Element] = {}
     for node in root.iter():
         if isinstance(node.tag, str) and node.get("id"):
             named.setdefault(node.get("id", ""), node)
-    _count(root, named)
-    matrix, view = _page(root)
-    walk = _Walk(named, ignored, wanted)
-    yield from walk.inside(root, matrix, view, {}, 0, taken=wanted is None)
+    return named
+
+
+def _passed(own: Mapping[str, str], given: Mapping[str, str] = MappingProxyType({})) -> dict[str, str]:  # fmt: skip
+    """What an element passes on to those in it: what it was given, and its own words over that."""
+    said = {k: v for k, v in own.items() if k in INK and v != "inherit"}
+    return {k: v for k, v in {**given, **said}.items() if k not in ("display", "opacity")}
 
 
 def unit_of(root: ET.Element) -> float | None:
     """Mm a px where the document states its size in a unit one can measure with, else None."""
     for key in ("width", "height"):
-        match = _LENGTH.fullmatch(_styled(root).get(key, "") or root.get(key, ""))
+        match = _LENGTH.fullmatch((styled(root).get(key, "") or root.get(key, "")).strip()[:_SHORT])
         if match and match[2].lower() in PHYSICAL:
             return PX
     return None
 
 
-def _count(root: ET.Element, named: Mapping[str, ET.Element]) -> int:
+def counted(root: ET.Element) -> int:
     """Count elements with all their copies. Raises where copies hold themselves or are too many."""
+    named = _named(root)
     size: dict[int, int] = {}
     open_: set[int] = set()
 
@@ -133,6 +148,15 @@ def _count(root: ET.Element, named: Mapping[str, ET.Element]) -> int:
     return total
 
 
+_BARE = ("none", "transparent")
+
+
+def _spoken(node: ET.Element) -> bool:
+    """Whether an element is for readers of English, or for all (SVG 1.1, 5.8.5)."""
+    said = node.get("systemLanguage")
+    return said is None or any(w.strip().lower().split("-")[0] == "en" for w in said.split(","))
+
+
 def _target(node: ET.Element, named: Mapping[str, ET.Element]) -> ET.Element | None:
     link = next((node.get(k, "") for k in _LINK if node.get(k)), "").strip()
     return named.get(link[1:]) if link.startswith("#") else None
@@ -154,7 +178,7 @@ class _Walk:
             raise UnreadError(f"lies over {_DEEP} elements deep")
         children = list(node)
         if name_of(node) == "switch":
-            fit = [c for c in children if name_of(c) in SHAPES | _GROUPS | {"svg", "use", "text", "switch"} and not c.get("requiredExtensions") and not c.get("systemLanguage")]  # fmt: skip
+            fit = [c for c in children if name_of(c) in SHAPES | _GROUPS | {"svg", "use", "text", "switch"} and not c.get("requiredExtensions") and _spoken(c)]  # fmt: skip
             children = fit[:1]
         for child in children:
             yield from self.one(child, matrix, view, given, depth, taken=taken)
@@ -169,22 +193,25 @@ class _Walk:
             self.ignored[_TOLD[name]] += 1
         if name not in SHAPES | _GROUPS | {"svg", "use", "switch"} or (not taken and name in SHAPES | {"use"}):  # fmt: skip
             return
-        own = _styled(node)
-        style = {**given, **{k: v for k, v in own.items() if k in _INK and v != "inherit"}}
-        if own.get("display") == "none" or _nothing(own.get("opacity", "1")):
+        own = styled(node)
+        style = _passed(own, given)
+        if node.get("requiredExtensions") or not _spoken(node):
+            self.ignored["for other readers or languages"] += 1
+            return
+        if own.get("display") == "none" or nothing(own.get("opacity", "1")):
             self.ignored["hidden"] += 1
             return
-        for what in _REFUSED:
+        for what in REFUSED:
             if own.get(what, "none") != "none" and (what != "clip-path" or own[what] != "auto"):
                 self._refuse_or_tell(name, what)
-        passed = {k: v for k, v in style.items() if k not in ("display", "opacity")}
-        matrix = matrix @ _square(transform(node.get("transform", "")))
+        passed = style
+        matrix = matrix @ square(transform(node.get("transform", "")))
         if name in SHAPES:
-            bare = all(style.get(k, u) in ("none", "transparent") for k, u in (("fill", "black"), ("stroke", "none")))  # fmt: skip
-            if style.get("visibility") in ("hidden", "collapse") or bare:
+            filled = style.get("fill") not in _BARE and not nothing(style.get("fill-opacity", "1"))
+            stroked = style.get("stroke", "none") not in _BARE and not any(nothing(style.get(k, "1")) for k in ("stroke-opacity", "stroke-width"))  # fmt: skip
+            if style.get("visibility") in ("hidden", "collapse") or not (filled or stroked):
                 self.ignored["hidden"] += 1
                 return
-            filled = style.get("fill") not in ("none", "transparent")
             yield Laid(node, _lengths(node, own, view), matrix, filled)
         elif name == "svg":
             yield from self._framed(node, own, matrix, view, passed, depth, {}, taken=taken)
@@ -207,20 +234,17 @@ class _Walk:
             self.ignored["<use> of what is not in the file"] += 1
             return
         at = _lengths(node, own, view)
-        matrix = matrix @ _square(_moved(at.get("x", 0.0), at.get("y", 0.0)))
-        if name_of(target) == "symbol":
-            style = _styled(target)
-            if style.get("display") == "none":
+        matrix = matrix @ square(moved(at.get("x", 0.0), at.get("y", 0.0)))
+        name = name_of(target)
+        if name in ("symbol", "svg"):
+            style = styled(target)
+            if style.get("display") == "none" or nothing(style.get("opacity", "1")):
                 self.ignored["hidden"] += 1
                 return
-            matrix = matrix @ _square(transform(target.get("transform", "")))
-            inherited = {**given, **{k: v for k, v in style.items() if k in _INK and v != "inherit"}}  # fmt: skip
-            yield from self._framed(
-                target, style, matrix, view, inherited, depth + 1, at, taken=True
-            )
-        elif name_of(target) == "svg":
-            style = _styled(target)
-            yield from self._framed(target, style, matrix, view, given, depth + 1, at, taken=True)
+            if name == "symbol" and any(target.get(k, "0").strip() not in ("", "0") for k in ("refX", "refY")):  # fmt: skip
+                raise UnreadError("has a <symbol> with refX or refY: move what it holds instead")
+            matrix = matrix @ square(transform(target.get("transform", "")))
+            yield from self._framed(target, style, matrix, view, _passed(style, given), depth + 1, at, taken=True)  # fmt: skip
         else:
             yield from self.one(target, matrix, view, given, depth + 1, taken=True)
 
@@ -232,7 +256,7 @@ class _Walk:
         box = {k: size.get(k, at.get(k)) for k in ("width", "height")}
         wide = view.width if box["width"] is None else box["width"]
         high = view.height if box["height"] is None else box["height"]
-        matrix = matrix @ _square(_moved(at.get("x", 0.0), at.get("y", 0.0)))
+        matrix = matrix @ square(moved(at.get("x", 0.0), at.get("y", 0.0)))
         frame = _view_box(node)
         if frame is None:
             yield from self.inside(node, matrix, _View(wide, high), given, depth + 1, taken=taken)
@@ -242,14 +266,14 @@ class _Walk:
         if wide == 0 or high == 0 or frame[2] == 0 or frame[3] == 0:
             self.ignored["hidden"] += 1
             return
-        matrix = matrix @ _square(_fitted(node, frame, wide, high))
+        matrix = matrix @ square(_fitted(node, frame, wide, high))
         inner = _View(frame[2], frame[3])
         yield from self.inside(node, matrix, inner, given, depth + 1, taken=taken)
 
 
 def _page(root: ET.Element) -> tuple[Array, _View]:
     """Matrix and viewport of the outermost svg: a side that is not stated follows from the viewBox."""
-    own = _styled(root)
+    own = styled(root)
     sides: dict[str, float | None] = {}
     for key in ("width", "height"):
         said = (own.get(key, "") or root.get(key, "")).strip()
@@ -266,7 +290,7 @@ def _page(root: ET.Element) -> tuple[Array, _View]:
         wide = frame[2] if high is None else high * frame[2] / frame[3]
     if high is None:
         high = wide * frame[3] / frame[2]
-    return _square(_fitted(root, frame, wide, high)), _View(frame[2], frame[3])
+    return square(_fitted(root, frame, wide, high)), _View(frame[2], frame[3])
 
 
 def page_origin(root: ET.Element) -> Array:
@@ -278,10 +302,10 @@ def _view_box(node: ET.Element) -> tuple[float, float, float, float] | None:
     text = node.get("viewBox", "").strip()
     if not text:
         return None
-    numbers = _numbers(text, "viewBox")
-    if len(numbers) != 4 or numbers[2] < 0 or numbers[3] < 0:
+    four = numbers(text, "viewBox")
+    if len(four) != 4 or four[2] < 0 or four[3] < 0:
         raise UnreadError(f"has a viewBox of {shown(text)}: four numbers, the last two above 0")
-    return numbers[0], numbers[1], numbers[2], numbers[3]
+    return four[0], four[1], four[2], four[3]
 
 
 def _fitted(node: ET.Element, frame: tuple[float, float, float, float], wide: float, high: float) -> Array:  # fmt: skip
@@ -301,17 +325,9 @@ def _fitted(node: ET.Element, frame: tuple[float, float, float, float], wide: fl
     )
 
 
-def _numbers(text: str, what: str) -> list[float]:
-    if len(text) > 40 * MOST_POINTS:
-        raise TooMuchError(len(text), f"characters of {what}", 40 * MOST_POINTS)
-    if re.sub(_NUMBER, " ", text).replace(",", " ").strip():
-        raise UnreadError(f"has {what} that are no numbers: {shown(text)}")
-    return [float(n) for n in re.findall(_NUMBER, text)]
-
-
 def points_of(node: ET.Element) -> Array:
     """Points of a polyline or polygon, (n, 2); an odd number at the end counts for nothing."""
-    found = _numbers(node.get("points", ""), "points")
+    found = numbers(node.get("points", ""), "points")
     return np.array(found[: len(found) // 2 * 2], dtype=float).reshape(-1, 2)
 
 
@@ -326,7 +342,7 @@ def _lengths(node: ET.Element, own: Mapping[str, str], view: _View) -> dict[str,
     name = name_of(node)
     made = {}
     for key in _WANTS.get(name, ()):
-        said = (own.get(key, "") if key in _PLACES else "") or node.get(key, "")
+        said = (own.get(key, "") if key in PLACES else "") or node.get(key, "")
         if said.strip() in ("", "auto"):
             continue
         made[key] = _length(said, key, view)
@@ -336,8 +352,8 @@ def _lengths(node: ET.Element, own: Mapping[str, str], view: _View) -> dict[str,
 
 
 def _length(text: str, key: str, view: _View) -> float:
-    match = _LENGTH.fullmatch(text)
-    if not match:
+    match = _LENGTH.fullmatch(text.strip()[: _SHORT + 1])
+    if not match or len(text.strip()) > _SHORT:
         raise UnreadError(f"has a {key} that is no length: {shown(text)}")
     value, unit = float(match[1]), match[2].lower()
     if not math.isfinite(value):
@@ -347,106 +363,3 @@ def _length(text: str, key: str, view: _View) -> float:
     if unit not in _UNITS:
         raise UnreadError(f"has a {key} in {shown(match[2])}: write it in mm, cm, in, pt, pc or px")
     return value * _UNITS[unit]
-
-
-_ARGUMENTS = {"matrix": (6,), "translate": (1, 2), "scale": (1, 2), "rotate": (1, 3), "skewX": (1,), "skewY": (1,)}  # fmt: skip
-
-
-def transform(text: str) -> Array:
-    """Matrix (2, 3) of a transform attribute. Raises UnreadError for what is none."""
-    made = np.eye(3)
-    rest = text
-    for match in re.finditer(r"\s*(\w+)\s*\(([^()]*)\)\s*,?", text):
-        rest = rest.replace(match[0], "", 1)
-        v = _numbers(match[2], "arguments of a transform")
-        if len(v) not in _ARGUMENTS.get(match[1], ()):
-            _no_transform(text)
-        made = made @ _square(_step(match[1], v))
-    if rest.strip() or not np.isfinite(made).all():
-        _no_transform(text)
-    return np.asarray(made[:2])
-
-
-def _no_transform(text: str) -> NoReturn:
-    raise UnreadError(f"has a transform that is none: {shown(text)}")
-
-
-def _step(what: str, v: list[float]) -> Array:
-    if what == "matrix":
-        return np.array([[v[0], v[2], v[4]], [v[1], v[3], v[5]]])
-    if what == "translate":
-        return _moved(v[0], v[1] if len(v) > 1 else 0.0)
-    if what == "scale":
-        return np.array([[v[0], 0.0, 0.0], [0.0, v[-1], 0.0]])
-    a = math.radians(v[0])
-    if what == "rotate":
-        c, s = math.cos(a), math.sin(a)
-        x, y = v[1:] or (0.0, 0.0)
-        return np.array([[c, -s, x - c * x + s * y], [s, c, y - s * x - c * y]])
-    t = math.tan(a)
-    return np.array([[1.0, t, 0.0], [0.0, 1.0, 0.0]]) if what == "skewX" else np.array([[1.0, 0.0, 0.0], [t, 1.0, 0.0]])  # fmt: skip
-
-
-def _moved(x: float, y: float) -> Array:
-    return np.array([[1.0, 0.0, x], [0.0, 1.0, y]])
-
-
-def _square(matrix: Array) -> Array:
-    return np.vstack([matrix, [0.0, 0.0, 1.0]])
-
-
-def _nothing(text: str) -> bool:
-    try:
-        return float(text.rstrip("% ")) <= 0
-    except ValueError:
-        return False
-
-
-_STYLED = (*_INK, *_PLACES, *_REFUSED)
-
-
-def _styled(node: ET.Element) -> dict[str, str]:
-    """What an element says of itself: attributes of ink, and the style's words over them."""
-    import tinycss2
-
-    found = {k: v for k in (*_INK, "clip-path", "mask") if (v := node.get(k, "").strip())}
-    text = node.get("style", "")
-    if not text.strip():
-        return found
-    said: dict[str, tuple[bool, str]] = {}
-    for one in tinycss2.parse_blocks_contents(text, skip_comments=True, skip_whitespace=True):
-        if one.type != "declaration" or one.lower_name not in _STYLED:
-            continue
-        if one.important or not said.get(one.lower_name, (False, ""))[0]:
-            said[one.lower_name] = one.important, tinycss2.serialize(one.value).strip()
-    return {**found, **{k: v for k, (_, v) in said.items()}}
-
-
-def cascade(root: ET.Element, ignored: Counter[str]) -> None:
-    """Write what style sheets say before the elements' own style, weakest first."""
-    import cssselect2
-    import tinycss2
-
-    sheets = [node for node in root.iter() if name_of(node) == "style" and node.text]
-    if not sheets:
-        return
-    matcher = cssselect2.Matcher()
-    for sheet in sheets:
-        for rule in tinycss2.parse_stylesheet(sheet.text, skip_comments=True, skip_whitespace=True):
-            if rule.type == "at-rule" and rule.lower_at_keyword not in ("charset", "font-face", "namespace"):  # fmt: skip
-                ignored[f"@{rule.lower_at_keyword} in a style"] += 1
-            if rule.type != "qualified-rule":
-                continue
-            try:
-                selectors = cssselect2.compile_selector_list(rule.prelude)
-            except cssselect2.SelectorError:
-                ignored["selectors of a style"] += 1
-                continue
-            text = tinycss2.serialize(rule.content)
-            for selector in selectors:
-                matcher.add_selector(selector, text)
-    for wrapped in cssselect2.ElementWrapper.from_xml_root(root).iter_subtree():
-        found = sorted(matcher.match(wrapped), key=lambda m: (m[0], m[1]))
-        if found:
-            node = wrapped.etree_element
-            node.set("style", ";".join([*(m[3] for m in found), node.get("style", "")]))

@@ -12,9 +12,20 @@ from shapes.collection.board import Board, Drawn
 from shapes.collection.brief import brief_from
 from shapes.geometry.curve import Curve
 from shapes.geometry.outline import outline
-from shapes.timber.off_cut import Defect, Fixing, OffCut, Price, Sawn
+from shapes.settings import Reads, Text, Word, Words, YesNo
+from shapes.timber.off_cut import KINDS, ORIGINS, PARTS, Defect, Fixing, OffCut, Price, Sawn
+from shapes.timber.species import known_species
 
 _PLAIN = ("name", "thickness", "species", "wanted", "moisture", "mass", "grain", "origin", "margin", "rings", "keep", "source")  # fmt: skip
+
+
+SAID: dict[str, Reads] = {
+    "name": Text(),
+    "species": known_species,
+    "origin": Word(ORIGINS, "is unknown here"),
+    "kind": Word(tuple(KINDS), "is no defect known here"),
+    "parts": Words(("waste", *PARTS)),
+}
 
 
 def piece_json(piece: OffCut) -> dict[str, Any]:
@@ -44,6 +55,14 @@ def _points(shape: shapely.Geometry) -> list[list[float]]:
 def piece_from(made: dict[str, Any]) -> OffCut:
     """Return the piece of plain values. Raises KeyError, TypeError or ValueError where they are none."""
     natural = made["natural"]
+    for name in ("name", "species", "origin"):
+        SAID[name](made[name])
+    for defect in made["defects"]:
+        SAID["name"](defect["name"])
+        SAID["kind"](defect["kind"])
+        SAID["parts"](defect["may_lie_in"] or ["waste"])
+    for name in ("thickness", "moisture", "grain", "margin"):
+        float(made[name])
     return OffCut(
         **{name: made[name] for name in _PLAIN},
         outline=shapely.Polygon(made["outline"]),
@@ -77,5 +96,7 @@ def drawn_json(board: Board | Drawn) -> dict[str, Any] | None:
 def drawn_from(made: dict[str, Any]) -> Drawn:
     """Return the drawing of plain values. Raises as piece_from does, or InputError."""
     edge, *holes = (Curve(np.array(c, dtype=float)) for c in made["curves"])
+    for name in ("sized", "looks"):
+        YesNo()(made[name])
     grips = tuple((float(x), float(y), float(a)) for x, y, a in made["grips"])
-    return Drawn(brief_from(made["brief"]), outline(edge, holes), made["name"], grips, sized=made["sized"], looks=made["looks"])  # fmt: skip
+    return Drawn(brief_from(made["brief"]), outline(edge, holes), SAID["name"](made["name"]), grips, sized=made["sized"], looks=made["looks"])  # fmt: skip

@@ -21,6 +21,7 @@ from shapes.folders.piece import drawn_from, piece_from
 from shapes.folders.placement import Blank, no_placement, read_listing
 from shapes.geometry.pose import Pose
 from shapes.timber.off_cut import Rules
+from shapes.units import SHOWN
 
 
 def read_placed(folder: Path) -> list[Blank]:
@@ -32,6 +33,14 @@ def read_placed(folder: Path) -> list[Blank]:
         if isinstance(error, InputError):
             raise
         raise no_placement(folder) from None
+
+
+def left_over(folder: Path) -> list[str]:
+    """Return the names of the boards that a placement found no room for. Raises InputError."""
+    left = read_listing(folder).get("left_over", [])
+    if not isinstance(left, list) or not all(isinstance(name, str) for name in left):
+        raise no_placement(folder)
+    return left
 
 
 def _blank(made: dict[str, Any], folder: Path) -> Blank:
@@ -49,6 +58,8 @@ def _blank(made: dict[str, Any], folder: Path) -> Blank:
         placement = Placement(board, float(one["scale"]), pose, outline, kept)
         placed.append((number, placement, report_on(placement, piece)))
     done = tuple(placed)
+    if made.get("unit", "mm") not in (None, *SHOWN):
+        raise ValueError("shown in no unit")
     return Blank(
         Covered(rules, done, account(rules, done)), datum, made["folder"], made.get("unit")
     )

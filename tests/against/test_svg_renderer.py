@@ -122,3 +122,62 @@ def test_an_unused_symbol_is_not_cut(tmp_path: Path) -> None:
     found = read_drawing(path)
     assert len(found.boards) == 1
     assert abs(area([found.boards[0].edge])) == pytest.approx(5000 / 4)
+
+
+HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200"'
+OPEN = '<path d="M20 10 H280 Q295 80 270 150 H30"/>'
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [  # what the outermost svg says of ink holds in it; keywords have no case; a transform there is refused
+        (f'{HEAD} fill="none" stroke="black">{OPEN}</svg>', "holds no closed loop"),
+        (f"{HEAD}><style>svg{{fill:none;stroke:#000}}</style>{OPEN}</svg>", "holds no closed loop"),
+        (f'{HEAD} fill="none">{BOX}</svg>', "ignored: 1 hidden"),
+        (f'{HEAD} visibility="hidden">{BOX}</svg>', "ignored: 1 hidden"),
+        (f'{HEAD} display="NONE">{BOX}</svg>', "ignored: 1 hidden"),
+        (f'{HEAD}><g fill="None">{BOX}</g></svg>', "ignored: 1 hidden"),
+        (f'{HEAD}><defs><svg id="s" fill="none" stroke="#000">{OPEN}</svg></defs><use href="#s"/></svg>', "holds no closed loop"),
+        (f'{HEAD} transform="scale(2)">{BOX}</svg>', "a transform of its outermost <svg>"),
+        (f'{HEAD} style="transform:scale(2)">{BOX}</svg>', "a transform of its outermost <svg>"),
+        (f'{HEAD}><symbol id="s" refX="5">{BOX}</symbol><use href="#s"/></svg>', "refX or refY"),
+    ],
+)  # fmt: skip
+def test_what_is_not_seen_is_not_cut(tmp_path: Path, text: str, says: str) -> None:
+    path = tmp_path / "page.svg"
+    path.write_text(text)
+    with pytest.raises(InputError) as caught:
+        read_drawing(path)
+    assert says in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        '<f:circle xmlns:f="urn:x" cx="40" cy="30" r="9"/>',
+        '<circle cx="40" cy="30" r="9" systemLanguage="xx"/>',
+        '<circle cx="40" cy="30" r="9" fill-opacity="0"/>',
+        '<circle cx="40" cy="30" r="9" style="display:NONE"/>',
+        '<circle cx="40" cy="30" r="9" fill="none" stroke="red" stroke-width="0"/>',
+        '<style media="print">rect{display:none}</style>',
+        '<style type="text/x-foo">rect{display:none}</style>',
+    ],
+)
+def test_what_is_not_drawn_is_no_opening_and_sheets_for_others_say_nothing(
+    tmp_path: Path, more: str
+) -> None:
+    path = tmp_path / "page.svg"
+    path.write_text(f"{HEAD}>{BOX}{more}</svg>")
+    (board,) = read_drawing(path).boards
+    assert board.openings == ()
+    path.write_text(f'{HEAD}>{BOX}<circle cx="40" cy="30" r="9"/></svg>')
+    assert len(read_drawing(path).boards[0].openings) == 1
+
+
+def test_a_transform_of_a_nested_svg_holds_for_its_copies(tmp_path: Path) -> None:
+    path = tmp_path / "page.svg"
+    path.write_text(
+        f'{HEAD}><defs><svg id="s" transform="scale(0.5)">{BOX}</svg></defs><use href="#s"/></svg>'
+    )
+    (board,) = read_drawing(path).boards
+    assert abs(area([board.edge])) == pytest.approx(1250)

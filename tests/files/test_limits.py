@@ -102,9 +102,17 @@ def test_path_data_and_copies_are_counted_before_they_are_read(tmp_path: Path) -
     head = '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200">'
     path = tmp_path / "drawn.svg"
     for body, says in (
-        (f'<path d="M0 0{"L9 9 " * 170_000}z"/>', "850 005 characters of path data or more; at most 800 000 are read"),
-        (f'<polygon points="{"9,9 " * 210_000}"/>', "characters of points or more"),
+        (f'<path d="M0 0{"L9 9 " * 170_000}z"/>', "characters of path data, copies counted, or more; at most 800 000 are read"),
+        (f'<polygon points="{"9,9 " * 210_000}"/>', "characters of path data, copies counted, or more"),
         ('<defs><rect id="a" width="9" height="9"/></defs>' + '<use href="#a"/>' * 15_000, "30 003 pieces or more"),
+        ('<defs><path id="a" d="M0 0' + "M0 0" * 500 + '"/></defs>' + '<use href="#a"/>' * 500, "copies counted, or more"),
+        ("<g/>" * 21_000, "pieces or more; at most 20 000 are read"),
+        ("<g/>" * 210_000, "tags; at most 200000"),
+        (f'<g transform="{"a" * 150_000}"/><rect width="9" height="9" transform="{" " * 150_000}x"/>', "characters of a transform or more"),
+        (f'<rect width="{"1" * 150_000}!" height="9"/>', "is no length"),
+        ("<style>" + ":not(.c){fill:red}" * 2000 + "</style>" + "<g/>" * 9000, "rules of a style for its elements or more"),
+        (f"<style>{'.a{b:c}' * 60_000}</style>", "characters of style sheets or more"),
+        (f'<g style="{"a:b;" * 1_100_000}"/>', "characters of styles or more"),
     ):  # fmt: skip
         path.write_text(f"{head}{body}</svg>")
         with pytest.raises(InputError) as caught:
