@@ -19,13 +19,23 @@ from shapes.timber.species import known_species
 _PLAIN = ("name", "thickness", "species", "wanted", "moisture", "mass", "grain", "origin", "margin", "rings", "keep", "source")  # fmt: skip
 
 
-SAID: dict[str, Reads] = {
+_SAID: dict[str, Reads] = {
     "name": Text(),
     "species": known_species,
     "origin": Word(ORIGINS, "is unknown here"),
     "kind": Word(tuple(KINDS), "is no defect known here"),
     "parts": Words(("waste", *PARTS)),
+    "sized": YesNo(),
+    "looks": YesNo(),
 }
+
+
+def _said(name: str, value: Any) -> Any:
+    """Return a word as settings read it. Raises ValueError where it is none."""
+    try:
+        return _SAID[name](value)
+    except Exception:
+        raise ValueError(f"{name} is none of ours") from None
 
 
 def piece_json(piece: OffCut) -> dict[str, Any]:
@@ -52,23 +62,35 @@ def _points(shape: shapely.Geometry) -> list[list[float]]:
     return [[float(x), float(y)] for x, y in shapely.get_coordinates(shape)]
 
 
+_SPANS = {"thickness": (1.0, 500.0), "moisture": (0.0, 100.0), "grain": (-7.0, 7.0), "margin": (0.0, 100.0)}  # fmt: skip
+
+
+def _region(points: Any) -> shapely.Polygon:
+    """Return what points go round. Raises ValueError where they cross or enclose nothing."""
+    made = shapely.Polygon(points)
+    if not made.is_valid or made.area <= 0:
+        raise ValueError("encloses nothing, or crosses itself")
+    return made
+
+
 def piece_from(made: dict[str, Any]) -> OffCut:
     """Return the piece of plain values. Raises KeyError, TypeError or ValueError where they are none."""
     natural = made["natural"]
     for name in ("name", "species", "origin"):
-        SAID[name](made[name])
+        _said(name, made[name])
     for defect in made["defects"]:
-        SAID["name"](defect["name"])
-        SAID["kind"](defect["kind"])
-        SAID["parts"](defect["may_lie_in"] or ["waste"])
-    for name in ("thickness", "moisture", "grain", "margin"):
-        float(made[name])
+        _said("name", defect["name"])
+        _said("kind", defect["kind"])
+        _said("parts", defect["may_lie_in"] or ["waste"])
+    for name, (low, high) in _SPANS.items():
+        if not low <= float(made[name]) <= high:
+            raise ValueError(f"{name} is none of a piece")
     return OffCut(
         **{name: made[name] for name in _PLAIN},
-        outline=shapely.Polygon(made["outline"]),
+        outline=_region(made["outline"]),
         natural=None if natural is None else shapely.union_all([shapely.LineString(p) for p in natural]),
         defects=tuple(
-            Defect(d["name"], d["kind"], shapely.Polygon(d["shape"]), d["clearance"], tuple(d["may_lie_in"]))
+            Defect(d["name"], d["kind"], _region(d["shape"]), d["clearance"], tuple(d["may_lie_in"]))
             for d in made["defects"]
         ),
         fixings=tuple(Fixing(f["name"], (f["at"][0], f["at"][1]), f["diameter"], f["proud"]) for f in made["fixings"]),
@@ -97,6 +119,6 @@ def drawn_from(made: dict[str, Any]) -> Drawn:
     """Return the drawing of plain values. Raises as piece_from does, or InputError."""
     edge, *holes = (Curve(np.array(c, dtype=float)) for c in made["curves"])
     for name in ("sized", "looks"):
-        YesNo()(made[name])
+        _said(name, made[name])
     grips = tuple((float(x), float(y), float(a)) for x, y, a in made["grips"])
-    return Drawn(brief_from(made["brief"]), outline(edge, holes), SAID["name"](made["name"]), grips, sized=made["sized"], looks=made["looks"])  # fmt: skip
+    return Drawn(brief_from(made["brief"]), outline(edge, holes), _said("name", made["name"]), grips, sized=made["sized"], looks=made["looks"])  # fmt: skip

@@ -20,6 +20,7 @@ from shapes.files.recipe import read_recipe
 from shapes.folders.piece import drawn_from, piece_from
 from shapes.folders.placement import Blank, no_placement, read_listing
 from shapes.geometry.pose import Pose
+from shapes.text import plain
 from shapes.timber.off_cut import Rules
 from shapes.units import SHOWN
 
@@ -53,7 +54,10 @@ def _blank(made: dict[str, Any], folder: Path) -> Blank:
         own = folder / made["folder"] / f"board-{number}.toml"
         board = read_recipe(own) if one["drawn"] is None else drawn_from(one["drawn"])
         pose = Pose(one["x_mm"] + datum[0], one["y_mm"] + datum[1], math.radians(one["turned_deg"]))
-        kept = tuple(Clearance(c["name"], c["there_mm"], c["asked_mm"]) for c in one["clearances"])
+        kept = tuple(
+            Clearance(plain(c["name"]), float(c["there_mm"]), float(c["asked_mm"]))
+            for c in one["clearances"]
+        )
         outline, _ = shape_of(board).lying(pose)
         placement = Placement(board, float(one["scale"]), pose, outline, kept)
         placed.append((number, placement, report_on(placement, piece)))

@@ -7,6 +7,7 @@ import io
 import json
 import math
 import re
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -341,3 +342,45 @@ def test_boards_of_two_briefs_on_one_piece_are_cut_with_one_cutter_and_told_apar
     assert f"Board {numbers['mine']}: Round over both faces, 6 mm" in html
     (other,) = {1, 2} - {numbers["mine"]}
     assert f"Board {other}: Round over both faces, 3 mm" in html
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("account",), -40), (("account", "lines"), None), (("unit",), [1]), (("piece", "name"), "a\x1b"), (("piece", "name"), [1]),
+        (("piece", "species"), "zz"), (("piece", "thickness"), 0), (("piece", "thickness"), "x"), (("piece", "defects", 0, "kind"), "zz"),
+        (("piece", "defects", 0, "may_lie_in"), ["hat"]), (("piece", "outline"), [[0, 0], [9, 9], [9, 0], [0, 9]]), (("boards", 0, "x_mm"), "left"),
+        (("boards", 0, "number"), None), (("datum_mm",), [1]),
+    ],
+)  # fmt: skip
+def test_a_spoilt_placement_is_one_line_and_never_a_slip(
+    made: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], path: tuple[str | int, ...], value: object
+) -> None:  # fmt: skip
+    """Its words and figures are read like any other file's; its account is reckoned anew and says nothing."""
+    spoilt = tmp_path / "placed"
+    shutil.copytree(made / "placed", spoilt)
+    listed = json.loads((spoilt / "placement.json").read_text())
+    here: Any = listed["off_cuts"][0]
+    for key in path[:-1]:
+        here = here[key]
+    here[path[-1]] = value
+    (spoilt / "placement.json").write_text(json.dumps(listed))
+    capsys.readouterr()
+    own = path[0] == "account"
+    for command in (["estimate", str(spoilt)], ["check", str(spoilt)]):
+        assert run(command) in ((0, 1) if own else (2,))
+        err = capsys.readouterr().err
+        assert own or err.splitlines() == [
+            f"{spoilt / 'placement.json'}: is no placement of this version; place the boards again"
+        ]
+
+
+def test_a_placement_is_estimated_with_the_saw_and_the_air_that_are_asked(
+    made: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["estimate", str(made / "placed"), "--moisture-to", "14", "--json"]) == 0
+    damp = json.loads(capsys.readouterr().out)["off_cuts"][0]["account"]
+    assert run(["estimate", str(made / "placed"), "--moisture-to", "6", "--json"]) == 0
+    dry = json.loads(capsys.readouterr().out)["off_cuts"][0]["account"]
+    assert damp["lines"] != dry["lines"]
+    assert damp["gross_m3"] == dry["gross_m3"]
