@@ -129,7 +129,7 @@ FAULTS = (
     Fault("checks/cutter.py", "ways.append(f\"ease inside corners to {at_least(wanted / 2)} mm radius\")", "ways.append(f\"ease inside corners to {at_least(wanted)} mm radius\")", "tests/checks tests/cli/test_commands.py"),
     Fault("checks/handle.py", "np.remainder(angle - s.grain + np.pi / 2", "np.remainder(angle + np.pi / 2", "tests/checks tests/collection/test_placing.py"),
     Fault("checks/strength.py", "f\"widen it to {at_least(w.width * need, 0)} mm\"", "f\"widen it to {at_least(w.width * math.sqrt(need), 0)} mm\"", "tests/checks tests/cli/test_commands.py"),
-    Fault("files/machine.py", "way = -job.report.subject.grain if face.under", "way = job.report.subject.grain if face.under", "tests/cli/test_prepare_command.py tests/cli/test_placed_batch.py tests/cli/test_marks.py"),
+    Fault("files/machine.py", "way = -job.report.subject.grain if face.under", "way = job.report.subject.grain if face.under", _SET_UP),
     Fault("files/off_cut.py", "line.buffer(_ACROSS(wide) / 2, cap_style=\"flat\")", "line.buffer(_ACROSS(wide), cap_style=\"flat\")", "tests/files/test_off_cut_file.py tests/cli/test_place_command.py"),
     Fault("cli/prepare.py", "Marking(\"print\", print_text, print_art, print_on.value", "Marking(\"print\", print_text, print_art, on.value", "tests/cli/test_prepare_command.py tests/cli/test_marks.py"),
     Fault("cli/laying.py", "wide = max(b.brief.cutter for b in found)", "wide = min(b.brief.cutter for b in found)", "tests/cli/test_place_command.py tests/cli/test_placed_batch.py"),
