@@ -95,7 +95,8 @@ def laid_out(
     if own.get("display") == "none" or nothing(own.get("opacity", "1")):
         ignored["hidden"] += 1
         return
-    yield from walk.inside(root, matrix, view, _passed(own), 0, taken=wanted is None)
+    all_of_it = wanted is None or any(n.lower() in wanted for n in names_of(root))
+    yield from walk.inside(root, matrix, view, _passed(own), 0, taken=all_of_it)
 
 
 def _named(root: ET.Element) -> dict[str, ET.Element]:

@@ -181,3 +181,9 @@ def test_a_transform_of_a_nested_svg_holds_for_its_copies(tmp_path: Path) -> Non
     )
     (board,) = read_drawing(path).boards
     assert abs(area([board.edge])) == pytest.approx(1250)
+
+
+def test_a_layer_may_be_the_whole_page(tmp_path: Path) -> None:
+    path = tmp_path / "page.svg"
+    path.write_text(f'{HEAD} id="plate">{BOX}</svg>')
+    assert len(read_drawing(path, layers=("Plate",)).boards) == 1
