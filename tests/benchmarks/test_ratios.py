@@ -98,7 +98,7 @@ def test_the_whole_command_against_importing_its_libraries(
     tmp_path: Path, plain: bool, wanted: float, most: float
 ) -> None:
     asked = ["generate", "--count", "12", "--force", "--out", str(tmp_path / "b")]
-    ratio = in_processes([*COMMAND, *asked, *(["--plain"] if plain else [])], rounds=4)
+    ratio = in_processes([*COMMAND, *asked, *(["--plain"] if plain else [])], rounds=3)
     kind = "plain" if plain else "finished"
     print(
         f"generate --count 12, pool 168, {kind} sheet: {ratio:.2f} times the imports ({wanted} wanted)"
@@ -152,7 +152,7 @@ def test_help_against_an_empty_app() -> None:
         "import typer\napp = typer.Typer()\n@app.command()\ndef a() -> None: ...\n"
         "@app.command()\ndef b() -> None: ...\napp()"
     )
-    ratio = in_processes([*COMMAND, "--help"], [sys.executable, "-c", empty, "--help"], rounds=20)
+    ratio = in_processes([*COMMAND, "--help"], [sys.executable, "-c", empty, "--help"], rounds=12)
     print(f"shapes --help: {ratio:.2f} times an empty two-command app")
     assert ratio <= 1.3
 
