@@ -21,10 +21,6 @@ from shapes.units import SHOWN as SHOWN_IN
 from shapes.units import length as read_length
 from shapes.units import mass as read_mass
 
-LONGEST, MOST = (
-    5000,
-    2.0**63,
-)  # characters and size of what stands in JSON of our own, seeds among them
 T = TypeVar("T")
 
 
@@ -74,19 +70,22 @@ class Number:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A plain text of ``most`` characters."""
+    """A plain text of ``least``, 0 or 1, to ``most`` characters."""
 
     most: int = NAME
+    least: int = 1
 
     def __call__(self, value: Any) -> str:
         """Read it."""
         if not isinstance(value, str):
             raise UnreadableError(f"{shown(value)} is no text", "", 'write it as "..."')
+        if not value and not self.least:
+            return value
         try:
             return plain(value, self.most)
         except ValueError as error:
             raise UnreadableError(
-                f"{shown(value)} {error}", f"1 to {self.most} characters"
+                f"{shown(value)} {error}", f"{self.least} to {self.most} characters"
             ) from None
 
     def __str__(self) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from shapes.folders.files_read import FILES
+from shapes.cli.listing import declared_files
 from shapes.settings import declarations
 
 README = Path(__file__).parents[1] / "README.md"
@@ -14,7 +14,7 @@ START, END = "<!-- settings -->\n", "<!-- end of settings -->"
 def tables() -> str:
     """Return the tables, one for each file."""
     lines = []
-    for file, kind in FILES.items():
+    for file, kind in declared_files().items():
         lines += [f"<details><summary>{file}</summary>", "", "| setting | taken | unless said | what it is |", "| --- | --- | --- | --- |"]  # fmt: skip
         for name, allowed, default, says in declarations(kind):
             lines.append(f"| `{name}` | {allowed} | {default or ''} | {says} |")

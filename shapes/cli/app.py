@@ -149,9 +149,7 @@ def main() -> None:
     import warnings
 
     signal.signal(signal.SIGTERM, _stop)
-    warnings.simplefilter(
-        "ignore"
-    )  # of libraries: what matters to a maker is said in our own lines
+    warnings.simplefilter("ignore")  # of libraries: what matters is said in our own lines
     sys.exit(run())
 
 

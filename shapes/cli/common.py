@@ -105,7 +105,7 @@ def plain_text(value: str, option: str, most: int = NAME) -> str:
     """Return the text of an option, which may be left empty. Raises InputError where it is not plain."""
     from shapes.settings import Text, at
 
-    return str(at(option, Text(most), value)) if value else ""
+    return str(at(option, Text(most, 0), value))
 
 
 def refused(unfit: Sequence[Problem]) -> None:

@@ -49,7 +49,7 @@ def estimate(
     from shapes.cli.reading import asked_from
     from shapes.errors import InputError, Problem
     from shapes.folders.collection import to_json
-    from shapes.folders.placed import left_over, read_placed
+    from shapes.folders.placed import read_placed
     from shapes.folders.placement import listing
     from shapes.workshop.shop import read_shop
 
@@ -70,9 +70,8 @@ def estimate(
             raise InputError(
                 Problem(str(placements[0]), "is a placement", "", "name it alone, or boards alone")
             )
-        moisture = (moisture_from, moisture_to)
-        blanks = [b.reckoned(shop.bandsaw, moisture) for b in read_placed(placements[0])]
-        made = listing(blanks, left_over(placements[0]), [b.folder for b in blanks])
+        blanks, left = read_placed(placements[0], shop.bandsaw, (moisture_from, moisture_to))
+        made = listing(blanks, left, [b.folder for b in blanks])
     else:
         _boards(files, brief, asked, json=json)
         return

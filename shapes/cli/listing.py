@@ -187,8 +187,16 @@ def _fonts() -> list[dict[str, Any]]:
     return [{"name": n, "says": f"ships with a package, {p.name}"} for n, p in fonts().items()]
 
 
+def declared_files() -> dict[str, Any]:
+    """Return the declaration of each file of settings that a maker writes, by what it is called."""
+    from shapes.collection.brief import Brief
+    from shapes.files.off_cut import OffCutTable
+    from shapes.workshop.shop import Shop
+
+    return {"brief": Brief, "off-cut": OffCutTable, "workshop": Shop}
+
+
 def _settings() -> list[dict[str, Any]]:
-    from shapes.folders.files_read import FILES
     from shapes.settings import declarations
 
     return [
@@ -200,7 +208,7 @@ def _settings() -> list[dict[str, Any]]:
             "allowed": allowed,
             "default": shown,
         }
-        for file, kind in FILES.items()
+        for file, kind in declared_files().items()
         for name, allowed, shown, says in declarations(kind)
     ]
 

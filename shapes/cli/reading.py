@@ -103,7 +103,7 @@ def _laid(path: Path, placement: Path, found: Found) -> None:
     from shapes.folders.placed import read_placed
 
     seen = 0
-    for blank in read_placed(placement):
+    for blank in read_placed(placement)[0]:
         folder = placement / blank.folder
         for number, placed, report in blank.placed:
             file = folder / f"board-{number}.toml"

@@ -102,7 +102,8 @@ def measured(table: Outline, path: Path) -> Measured:
         _wrong(path, "outline", f"has {', '.join(given) or 'no way to it'}", "one of " + ", ".join(_WAYS))  # fmt: skip
     if table.drawing is not None:
         return _from_drawing(table, path)
-    points, notes, along = (_corners, _rectangle, _offsets)[_WAYS.index(given[0])](table, path)
+    made = {"corners": _corners, "rectangle": _rectangle}.get(given[0])
+    points, notes, along = made(table) if made else _offsets(table, path)
     polygon = shapely.Polygon(points)
     if not polygon.is_valid:
         _refuse(points, path)
@@ -120,7 +121,7 @@ def _wrong(path: Path, name: str, what: str, allowed: str = "", remedy: str = ""
 Made = tuple[Array, list[str], list[int]]  # points, notes, sides along a measured live edge
 
 
-def _corners(table: Outline, path: Path) -> Made:
+def _corners(table: Outline) -> Made:
     points = np.array(table.corners)
     notes = []
     off = math.dist(points[0], points[-1])
@@ -131,7 +132,7 @@ def _corners(table: Outline, path: Path) -> Made:
     return points, notes, []
 
 
-def _rectangle(table: Outline, path: Path) -> Made:
+def _rectangle(table: Outline) -> Made:
     a, b = table.rectangle or (0.0, 0.0)
     return np.array([(0.0, 0.0), (a, 0.0), (a, b), (0.0, b)]), [], []
 

@@ -17,15 +17,15 @@ from typing import Any
 import numpy as np
 
 from shapes.errors import InputError, Problem
-from shapes.files.drawn import MOST_POINTS, Drawn, TooMuchError
+from shapes.files.drawn import Drawn, TooMuchError
 from shapes.files.read_dxf import chosen
+from shapes.files.svg_numbers import LONGEST
 from shapes.files.svg_style import UnreadError, cascade, name_of
 from shapes.files.svg_tree import (
     Laid,
     counted,
     laid_out,
     names_of,
-    page_origin,
     points_of,
     unit_of,
 )
@@ -109,14 +109,12 @@ def _read(root: ET.Element, path: Path, layers: tuple[str, ...]) -> Drawn:
         if "edge" in names and "blank" in names | {"datum"}:
             wanted = {"edge", "opening"}
             drawn.notes.append("only layers edge and opening are taken")
-    # Places are told in the document's own coordinates: undo the shift of its viewBox.
-    origin = page_origin(root)
     long = 0
     for shape in laid_out(root, ignored, wanted):
         long += len(shape.node.get("d", "")) + len(shape.node.get("points", ""))
-        if long > _LONGEST:
-            raise TooMuchError(long, "characters of path data, copies counted,", _LONGEST)
-        _take(shape, drawn, origin)
+        if long > LONGEST:
+            raise TooMuchError(long, "characters of path data, copies counted,", LONGEST)
+        _take(shape, drawn)
     drawn.notes += [f"ignored: {number} {name}" for name, number in sorted(ignored.items())]
     return drawn
 
@@ -124,11 +122,11 @@ def _read(root: ET.Element, path: Path, layers: tuple[str, ...]) -> Drawn:
 _FLIP = np.array([1.0, -1.0])
 
 
-def _take(shape: Laid, drawn: Drawn, origin: Array) -> None:
+def _take(shape: Laid, drawn: Drawn) -> None:
     """Add the subpaths of one shape; y is flipped, so that it runs up."""
     for segments, closed in _runs(shape):
         on_page = segments @ shape.matrix[:2, :2].T + shape.matrix[:2, 2]
-        drawn.add(Piece((on_page - origin) * _FLIP, closed))
+        drawn.add(Piece(on_page * _FLIP, closed))
 
 
 def _runs(shape: Laid) -> list[tuple[Array, bool]]:
@@ -179,7 +177,6 @@ def _rectangle(x: float, y: float, at: Mapping[str, float]) -> list[tuple[Array,
 
 
 _TAGS = 200_000  # of a file: with all that they hold they take some 100 MB
-_LONGEST = 40 * MOST_POINTS  # characters: some forty a piece
 _PATH = re.compile(r"[\sMmZzLlHhVvCcSsQqTtAa0-9eE+\-.,]*")
 
 

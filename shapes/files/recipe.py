@@ -137,7 +137,7 @@ class _Mirrored:
 @dataclass(frozen=True, slots=True)
 class _Height:
     of: str = declared(MISSING, Text(), "stretch whose end it is")
-    over: str = declared(MISSING, lambda v: v if v == "" else Text()(v), "stretch that it is over")
+    over: str = declared(MISSING, Text(least=0), "stretch that it is over")
     by: float = setting(MISSING, -LARGEST, LARGEST, "how far it is over it", "mm", "number")
 
 
@@ -189,7 +189,7 @@ class Recipe:
     handle: str = declared(MISSING, Word(tuple(HANDLES), "is no handle known here"), "its handle")
     outline: _Outline = declared(MISSING, Table(_Outline), "the outline itself")
     brief: dict[str, Any] = declared(MISSING, a_table, "the brief it was drawn for")
-    name: str = declared("", lambda v: v if v == "" else Text()(v), "its name")
+    name: str = declared("", Text(least=0), "its name")
     row: RowTable | None = declared(None, Table(RowTable), "the row it was drawn from")
     stretches: tuple[StretchTable, ...] = declared((), Tables(StretchTable, 3, MOST_STRETCHES), "its stretches")  # fmt: skip
     hand: dict[str, Any] | None = declared(None, a_table, "sizes of its handle")

@@ -14,7 +14,7 @@ from shapes.geometry.curve import Array
 from shapes.text import shown
 
 NUMBER = r"[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
-_LONGEST, _TRANSFORM = (
+LONGEST, _TRANSFORM = (
     40 * MOST_POINTS,
     10_000,
 )  # characters of a list of numbers, and of a transform
@@ -23,8 +23,8 @@ _ARGUMENTS = {"matrix": (6,), "translate": (1, 2), "scale": (1, 2), "rotate": (1
 
 def numbers(text: str, what: str) -> list[float]:
     """Return the numbers of a list. Raises UnreadError, or TooMuchError where it is too long."""
-    if len(text) > _LONGEST:
-        raise TooMuchError(len(text), f"characters of {what}", _LONGEST)
+    if len(text) > LONGEST:
+        raise TooMuchError(len(text), f"characters of {what}", LONGEST)
     if re.sub(NUMBER, " ", text).replace(",", " ").strip():
         raise UnreadError(f"has {what} that are no numbers: {shown(text)}")
     return [float(n) for n in re.findall(NUMBER, text)]

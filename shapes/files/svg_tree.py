@@ -31,11 +31,11 @@ from shapes.files.svg_style import (
 )
 from shapes.geometry.curve import Array
 from shapes.text import shown
+from shapes.units import MM_PER_INCH
 
-PX = 25.4 / 96  # mm: 1 px is 1/96 in (CSS values; SVG 1.1 chapter 7)
+PX = MM_PER_INCH / 96  # mm: 1 px is 1/96 in (CSS values; SVG 1.1 chapter 7)
 SHAPES = {"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"}
-_GROUPS = {"g", "a"}
-_UNSEEN = {"defs", "symbol", "clipPath", "mask", "pattern", "marker", "linearGradient", "radialGradient", "filter", "style", "title", "desc", "metadata", "script"}  # fmt: skip
+_SEEN = SHAPES | {"g", "a", "svg", "use", "switch"}
 _TOLD = {"text": "<text>", "image": "<image>", "foreignObject": "<foreignObject>"}
 _LINK = ("href", "{http://www.w3.org/1999/xlink}href")
 _DEEP = 60  # elements within elements
@@ -83,16 +83,16 @@ def laid_out(
 ) -> Iterator[Laid]:
     """Give every shape that is seen; count in ``ignored`` what is left out. ``counted`` comes first.
 
-    ``wanted``: only what is, or lies in, an element of such an id or label, in lower case.
-
-    Raises UnreadError.
+    ``wanted``: only what is, or lies in, an element of such an id or label, in lower case. Places are told
+    from the document's own (0, 0), wherever its page has that. Raises UnreadError.
     """
-    matrix, view = _page(root)
-    walk = _Walk(_named(root), ignored, wanted)
     own = styled(root)
+    matrix, view = _page(root, own)
+    matrix[:2, 2] = 0.0
+    walk = _Walk(_named(root), ignored, wanted)
     if root.get("transform", "").strip() or any(own.get(w, "none") != "none" for w in MOVES):
         raise UnreadError("has a transform of its outermost <svg>: put what it holds into a <g>")
-    if own.get("display") == "none" or nothing(own.get("opacity", "1")):
+    if _hidden(own):
         ignored["hidden"] += 1
         return
     all_of_it = wanted is None or any(n.lower() in wanted for n in names_of(root))
@@ -113,16 +113,22 @@ def _passed(own: Mapping[str, str], given: Mapping[str, str] = MappingProxyType(
     return {k: v for k, v in {**given, **said}.items() if k not in ("display", "opacity")}
 
 
+def _hidden(own: Mapping[str, str]) -> bool:
+    """Whether nothing of an element is seen, whatever lies in it."""
+    return own.get("display") == "none" or nothing(own.get("opacity", "1"))
+
+
 def unit_of(root: ET.Element) -> float | None:
     """Mm a px where the document states its size in a unit one can measure with, else None."""
+    own = styled(root)
     for key in ("width", "height"):
-        match = _LENGTH.fullmatch((styled(root).get(key, "") or root.get(key, "")).strip()[:_SHORT])
+        match = _LENGTH.fullmatch((own.get(key, "") or root.get(key, "")).strip()[:_SHORT])
         if match and match[2].lower() in PHYSICAL:
             return PX
     return None
 
 
-def counted(root: ET.Element) -> int:
+def counted(root: ET.Element) -> None:
     """Count elements with all their copies. Raises where copies hold themselves or are too many."""
     named = _named(root)
     size: dict[int, int] = {}
@@ -146,16 +152,17 @@ def counted(root: ET.Element) -> int:
     total = count(root, 0)
     if total > MOST_POINTS:
         raise TooMuchError(total)
-    return total
 
 
 _BARE = ("none", "transparent")
 
 
-def _spoken(node: ET.Element) -> bool:
-    """Whether an element is for readers of English, or for all (SVG 1.1, 5.8.5)."""
-    said = node.get("systemLanguage")
-    return said is None or any(w.strip().lower().split("-")[0] == "en" for w in said.split(","))
+def _for_us(node: ET.Element) -> bool:
+    """Whether an element asks for no extension, and is for readers of English or for all (SVG 1.1, 5.8)."""
+    said = node.get("systemLanguage", "en")
+    return not node.get("requiredExtensions") and any(
+        w.strip().lower().split("-")[0] == "en" for w in said.split(",")
+    )
 
 
 def _target(node: ET.Element, named: Mapping[str, ET.Element]) -> ET.Element | None:
@@ -179,7 +186,7 @@ class _Walk:
             raise UnreadError(f"lies over {_DEEP} elements deep")
         children = list(node)
         if name_of(node) == "switch":
-            fit = [c for c in children if name_of(c) in SHAPES | _GROUPS | {"svg", "use", "text", "switch"} and not c.get("requiredExtensions") and _spoken(c)]  # fmt: skip
+            fit = [c for c in children if name_of(c) in _SEEN | {"text"} and _for_us(c)]
             children = fit[:1]
         for child in children:
             yield from self.one(child, matrix, view, given, depth, taken=taken)
@@ -192,20 +199,19 @@ class _Walk:
         taken = taken or any(n.lower() in (self.wanted or ()) for n in names_of(node))
         if name in _TOLD and taken:
             self.ignored[_TOLD[name]] += 1
-        if name not in SHAPES | _GROUPS | {"svg", "use", "switch"} or (not taken and name in SHAPES | {"use"}):  # fmt: skip
+        if name not in _SEEN or (not taken and name in SHAPES | {"use"}):
             return
-        own = styled(node)
-        style = _passed(own, given)
-        if node.get("requiredExtensions") or not _spoken(node):
+        if not _for_us(node):
             self.ignored["for other readers or languages"] += 1
             return
-        if own.get("display") == "none" or nothing(own.get("opacity", "1")):
+        own = styled(node)
+        if _hidden(own):
             self.ignored["hidden"] += 1
             return
         for what in REFUSED:
-            if own.get(what, "none") != "none" and (what != "clip-path" or own[what] != "auto"):
+            if own.get(what, "none") != "none":
                 self._refuse_or_tell(name, what)
-        passed = style
+        style = _passed(own, given)
         matrix = matrix @ square(transform(node.get("transform", "")))
         if name in SHAPES:
             filled = style.get("fill") not in _BARE and not nothing(style.get("fill-opacity", "1"))
@@ -215,11 +221,11 @@ class _Walk:
                 return
             yield Laid(node, _lengths(node, own, view), matrix, filled)
         elif name == "svg":
-            yield from self._framed(node, own, matrix, view, passed, depth, {}, taken=taken)
+            yield from self._framed(node, own, matrix, view, style, depth, {}, taken=taken)
         elif name == "use":
-            yield from self._used(node, own, matrix, view, passed, depth)
+            yield from self._used(node, own, matrix, view, style, depth)
         else:
-            yield from self.inside(node, matrix, view, passed, depth + 1, taken=taken)
+            yield from self.inside(node, matrix, view, style, depth + 1, taken=taken)
 
     def _refuse_or_tell(self, name: str, what: str) -> None:
         """A clip or mask hides a part and no outline is lost; what moves or bends a shape is refused."""
@@ -239,7 +245,7 @@ class _Walk:
         name = name_of(target)
         if name in ("symbol", "svg"):
             style = styled(target)
-            if style.get("display") == "none" or nothing(style.get("opacity", "1")):
+            if _hidden(style):
                 self.ignored["hidden"] += 1
                 return
             if name == "symbol" and any(target.get(k, "0").strip() not in ("", "0") for k in ("refX", "refY")):  # fmt: skip
@@ -272,9 +278,8 @@ class _Walk:
         yield from self.inside(node, matrix, inner, given, depth + 1, taken=taken)
 
 
-def _page(root: ET.Element) -> tuple[Array, _View]:
+def _page(root: ET.Element, own: Mapping[str, str]) -> tuple[Array, _View]:
     """Matrix and viewport of the outermost svg: a side that is not stated follows from the viewBox."""
-    own = styled(root)
     sides: dict[str, float | None] = {}
     for key in ("width", "height"):
         said = (own.get(key, "") or root.get(key, "")).strip()
@@ -292,11 +297,6 @@ def _page(root: ET.Element) -> tuple[Array, _View]:
     if high is None:
         high = wide * frame[3] / frame[2]
     return square(_fitted(root, frame, wide, high)), _View(frame[2], frame[3])
-
-
-def page_origin(root: ET.Element) -> Array:
-    """Return where the document's own (0, 0) lies on its page, px."""
-    return np.asarray(_page(root)[0][:2, 2])
 
 
 def _view_box(node: ET.Element) -> tuple[float, float, float, float] | None:

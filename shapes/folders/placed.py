@@ -10,7 +10,7 @@ import math
 from pathlib import Path
 from typing import Any
 
-from shapes.collection.account import account
+from shapes.collection.account import DAMP, account
 from shapes.collection.fitted import report_on
 from shapes.collection.lay_out import Covered
 from shapes.collection.place import Clearance, Placement
@@ -20,31 +20,32 @@ from shapes.files.recipe import read_recipe
 from shapes.folders.piece import drawn_from, piece_from
 from shapes.folders.placement import Blank, no_placement, read_listing
 from shapes.geometry.pose import Pose
-from shapes.text import plain
+from shapes.text import TEXT, plain
 from shapes.timber.off_cut import Rules
+from shapes.timber.thickness import Saw
 from shapes.units import SHOWN
 
 
-def read_placed(folder: Path) -> list[Blank]:
-    """Read a placement back: every piece with its boards as they lie, checked anew. Raises InputError."""
+def read_placed(
+    folder: Path, saw: Saw | None = None, moisture: tuple[float | None, float] = (None, DAMP)
+) -> tuple[list[Blank], list[str]]:
+    """Read a placement back: every piece with its boards as they lie, checked anew, and the names of what is left.
+
+    ``saw`` and ``moisture`` are those of the accounts, which are drawn up anew. Raises InputError.
+    """
     made = read_listing(folder)
     try:
-        return [_blank(one, folder) for one in made["off_cuts"]]
+        left = [plain(name, TEXT) for name in made["left_over"]]
+        return [_blank(one, folder, saw, moisture) for one in made["off_cuts"]], left
     except (ValueError, KeyError, TypeError, AttributeError, IndexError, OutlineError) as error:  # fmt: skip
         if isinstance(error, InputError):
             raise
         raise no_placement(folder) from None
 
 
-def left_over(folder: Path) -> list[str]:
-    """Return the names of the boards that a placement found no room for. Raises InputError."""
-    left = read_listing(folder).get("left_over", [])
-    if not isinstance(left, list) or not all(isinstance(name, str) for name in left):
-        raise no_placement(folder)
-    return left
-
-
-def _blank(made: dict[str, Any], folder: Path) -> Blank:
+def _blank(
+    made: dict[str, Any], folder: Path, saw: Saw | None, moisture: tuple[float | None, float]
+) -> Blank:
     piece = piece_from(made["piece"])
     datum = (float(made["datum_mm"][0]), float(made["datum_mm"][1]))
     rules = Rules(piece, float(made["cutter_mm"]))
@@ -65,5 +66,8 @@ def _blank(made: dict[str, Any], folder: Path) -> Blank:
     if made.get("unit", "mm") not in (None, *SHOWN):
         raise ValueError("shown in no unit")
     return Blank(
-        Covered(rules, done, account(rules, done)), datum, made["folder"], made.get("unit")
+        Covered(rules, done, account(rules, done, saw=saw, moisture=moisture)),
+        datum,
+        made["folder"],
+        made.get("unit"),
     )

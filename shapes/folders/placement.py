@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from shapes import __version__
-from shapes.collection.account import Account, account
+from shapes.collection.account import Account
 from shapes.collection.board import Board, Report
 from shapes.collection.lay_out import Covered
 from shapes.collection.place import Placement
@@ -27,7 +27,6 @@ from shapes.pictures.placement import placement_picture
 from shapes.settings import numbers_in
 from shapes.text_files import read_json
 from shapes.timber.off_cut import OffCut
-from shapes.timber.thickness import Saw
 from shapes.workshop.stock import of_piece
 
 PIXELS = 2400
@@ -63,12 +62,6 @@ class Blank:
     def cutter(self) -> float:
         """Diameter of the cutter, mm."""
         return self.covered.rules.cutter
-
-    def reckoned(self, saw: Saw | None, moisture: tuple[float | None, float]) -> Blank:
-        """Return the same with an account for a bandsaw, and for the moisture from and to, %."""
-        covered = self.covered
-        made = account(covered.rules, covered.placed, saw=saw, moisture=moisture)
-        return replace(self, covered=replace(covered, account=made))
 
     def as_json(self, folder: str | None) -> dict[str, Any]:
         """Return plain values; places count from the datum."""

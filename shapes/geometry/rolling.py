@@ -25,10 +25,8 @@ FINE = 0.0005  # mm: chord error of the polygons
 _LOOKED_AT = 60  # stretches whose deepest place is looked for between the samples
 _MOST_SIDES = 50_000  # of an offset, about: beyond that its arcs are drawn with longer sides, up to
 _COARSE = 0.01  # mm of chord error: a fifth of what counts as wood left
+_LINES = 8  # offsets that are kept at a time
 _NEAR = 1.02  # samples whose disc is hardly larger than the cutter are looked at as well
-
-
-_LINES = 8  # lines that are kept at a time
 
 
 class Line:
