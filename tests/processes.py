@@ -5,12 +5,20 @@ from __future__ import annotations
 import subprocess
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 IMPORTS = [sys.executable, "-c", "import numpy, scipy.interpolate, shapely, ezdxf, typer, cairosvg"]
 COMMAND = [sys.executable, "-c", "from shapes.cli.app import main; main()"]
+
+
+def least(measure: Callable[[], float], most: float, tries: int = 3) -> float:
+    """Least of a few measurements, the first that is at or below ``most`` the last: a busy machine only adds."""
+    found = float("inf")
+    while tries and found > most:
+        found, tries = min(found, measure()), tries - 1
+    return found
 
 
 def in_processes(command: Sequence[str], unit: Sequence[str] = IMPORTS, rounds: int = 6) -> float:

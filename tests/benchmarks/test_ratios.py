@@ -19,7 +19,7 @@ import numpy as np
 import pytest
 import shapely
 from made_boards import boards, drawn
-from processes import COMMAND, ROOT, in_processes
+from processes import COMMAND, ROOT, in_processes, least
 
 from shapes.collection.board import Drawn, full_report
 from shapes.collection.brief import Brief
@@ -38,15 +38,15 @@ pytestmark = pytest.mark.slow
 
 
 def best(run: Callable[[], object], rounds: int = 5) -> float:
-    """Least time of a few rounds, s: what the work costs when nothing else runs."""
+    """Least processor time of a few rounds, s: what the work costs when nothing else runs."""
     times = []
     gc.collect()
     gc.disable()  # as timeit does: a test process is full of objects that are none of ours
     try:
         for _ in range(rounds):
-            start = time.perf_counter()
+            start = time.process_time()
             run()
-            times.append(time.perf_counter() - start)
+            times.append(time.process_time() - start)
     finally:
         gc.enable()
     return min(times)
@@ -87,8 +87,7 @@ def test_screening_and_the_full_report_in_closings() -> None:
 def test_arcs_of_a_board_in_closings() -> None:
     """15 ms on the machine of the house plan, where a closing took 0.23 ms: 65 closings."""
     some = boards(20, seed=31)
-    unit = a_closing()
-    cost = best(lambda: [arcs_of(b) for b in some]) / len(some) / unit
+    cost = least(lambda: best(lambda: [arcs_of(b) for b in some]) / len(some) / a_closing(), 65)
     print(f"arcs of one board: {cost:.0f} closings")
     assert cost <= 65
 
@@ -98,7 +97,8 @@ def test_the_whole_command_against_importing_its_libraries(
     tmp_path: Path, plain: bool, wanted: float, most: float
 ) -> None:
     asked = ["generate", "--count", "12", "--force", "--out", str(tmp_path / "b")]
-    ratio = in_processes([*COMMAND, *asked, *(["--plain"] if plain else [])], rounds=3)
+    command = [*COMMAND, *asked, *(["--plain"] if plain else [])]
+    ratio = least(lambda: in_processes(command, rounds=3), most)
     kind = "plain" if plain else "finished"
     print(
         f"generate --count 12, pool 168, {kind} sheet: {ratio:.2f} times the imports ({wanted} wanted)"
@@ -113,8 +113,9 @@ def test_a_finished_board_in_closings() -> None:
     x0, y0, x1, y1 = bounds(body.outline)
     screen = body.screen(math.sqrt(0.5e6 / ((x1 - x0 + 32) * (y1 - y0 + 32))))
     size = screen.rows * screen.columns
-    unit = a_closing()
-    cost = best(lambda: picture(body, screen).pixels, 3) / unit * 0.5e6 / size
+    cost = least(
+        lambda: best(lambda: picture(body, screen).pixels, 3) / a_closing() * 0.5e6 / size, 2000
+    )
     print(
         f"a finished board of {size / 1e6:.2f} megapixels: {cost:.0f} closings for half a megapixel"
     )
@@ -130,9 +131,8 @@ def test_a_picture_of_1600_pixels_against_importing_the_libraries(tmp_path: Path
         "report = full_report(read_recipe(Path(sys.argv[1])))\n"
         "Path(sys.argv[2]).write_bytes(as_png(board_picture(report), SHOWN))"
     )
-    ratio = in_processes(
-        [sys.executable, "-c", code, str(board), str(tmp_path / "board.png")], rounds=4
-    )
+    command = [sys.executable, "-c", code, str(board), str(tmp_path / "board.png")]
+    ratio = least(lambda: in_processes(command, rounds=4), 3)
     print(f"board.png, 1600 pixels wide, in a process of its own: {ratio:.2f} times the imports")
     assert ratio <= 3
 
@@ -152,7 +152,8 @@ def test_help_against_an_empty_app() -> None:
         "import typer\napp = typer.Typer()\n@app.command()\ndef a() -> None: ...\n"
         "@app.command()\ndef b() -> None: ...\napp()"
     )
-    ratio = in_processes([*COMMAND, "--help"], [sys.executable, "-c", empty, "--help"], rounds=12)
+    unit = [sys.executable, "-c", empty, "--help"]
+    ratio = least(lambda: in_processes([*COMMAND, "--help"], unit, rounds=12), 1.3)
     print(f"shapes --help: {ratio:.2f} times an empty two-command app")
     assert ratio <= 1.3
 
@@ -160,8 +161,12 @@ def test_help_against_an_empty_app() -> None:
 def test_cost_grows_linearly_with_the_pool() -> None:
     source = AtRandom(Brief())
     draws = {n: draw_pool(source, 1, n).attempts for n in (120, 480)}
-    times = {n: best(lambda n=n: draw_pool(source, 1, n), 2) / draws[n] for n in (120, 480)}  # type: ignore[misc]
-    ratio = times[480] / times[120]
+
+    def ratio_of_costs() -> float:
+        cost = {n: best(lambda n=n: draw_pool(source, 1, n), 2) / draws[n] for n in (120, 480)}  # type: ignore[misc]
+        return cost[480] / cost[120]
+
+    ratio = least(ratio_of_costs, 1.15)
     print(f"cost a draw, pool 480 against 120: {ratio:.2f}")
     assert ratio <= 1.15
 
@@ -216,7 +221,6 @@ def test_checking_an_imported_outline_in_its_own_closings() -> None:
 
 def test_checking_the_worst_that_is_read() -> None:
     """Hollows all along the edge, and corners all along it, at the stated limits of a drawing."""
-    usual = checking(a_polyline(1500))
     a = np.arange(MOST_POINTS) * 2 * np.pi / MOST_POINTS
     r = 150 + 3 * np.sin(200 * a)
     hollows = outline(polygon(np.stack([r * np.cos(a), r * np.sin(a)], axis=1)))
@@ -224,11 +228,14 @@ def test_checking_the_worst_that_is_read() -> None:
     teeth = [(0.3 * i, 0.3 * (i % 2)) for i in range(count)]
     corners = outline(polygon([*teeth, (0.3 * count, -100), (0, -100)]))
     tracemalloc.start()
-    ratios = [checking(b, 1) / usual for b in (hollows, corners)]
+    ratios = [
+        least(lambda b=b: checking(b, 1) / checking(a_polyline(1500)), 150)  # type: ignore[misc]
+        for b in (hollows, corners)
+    ]
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     print(f"check at the limits: {ratios[0]:.0f} and {ratios[1]:.0f} times an imported board, peak {peak / 1e6:.0f} MB")  # fmt: skip
-    assert max(ratios) <= 300  # 191 and 154 when written: 11 s where a usual one takes 60 ms
+    assert max(ratios) <= 150  # 87 and 69 when written: 11 s where a usual one takes 60 ms
     assert peak < 900e6
 
 
