@@ -134,7 +134,7 @@ FAULTS = (
     Fault("cli/prepare.py", "Marking(\"print\", print_text, print_art, print_on.value", "Marking(\"print\", print_text, print_art, on.value", "tests/cli/test_prepare_command.py tests/cli/test_marks.py"),
     Fault("cli/laying.py", "wide = max(b.brief.cutter for b in found)", "wide = min(b.brief.cutter for b in found)", "tests/cli/test_place_command.py tests/cli/test_placed_batch.py"),
     Fault("geometry/rectangle.py", "upright = math.pi / 2 - (math.pi / 2 - r.angle) % math.pi", "upright = r.angle", "tests/geometry/test_rectangle.py tests/workshop/test_lettering.py"),
-    Fault("pictures/placement.py", "20) rotate({number(-angle)})\"", "20) rotate({number(angle)})\"", "tests/cli/test_place_command.py tests/pictures/test_piece.py"),
+    Fault("pictures/placement.py", "20) rotate({number(-angle)})\"", "20) rotate({number(angle)})\"", "tests/cli/test_place_command.py tests/cli/test_placed_batch.py"),
     Fault("pictures/placement.py", "_figure(dy - start, 1, unit)", "_figure(dx - start, 1, unit)", "tests/cli/test_place_command.py tests/cli/test_placed_batch.py"),
     # Whatever is thrown at it: settings, text, drawings, limits.
     Fault("settings.py", "_cattrs_forbid_extra_keys=not getattr(kind, \"OPEN\", False)", "_cattrs_forbid_extra_keys=False", "tests/collection/test_brief.py tests/files/test_off_cut_file.py"),

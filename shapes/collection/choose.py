@@ -112,6 +112,11 @@ def choose(
     return chosen
 
 
+def best_of(candidates: Sequence[Candidate], count: int) -> list[Candidate]:
+    """Return the candidates that ``count`` boards may be chosen from: all but the worst by their looks."""
+    return [c for c, good in zip(candidates, _best(candidates, count, MORE), strict=True) if good]
+
+
 def is_free(form: str) -> bool:
     """Whether a form is one flowing line, not a calm one."""
     return form in FORMS and FORMS[form].free

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from shapes.collection.board import Report, full_report
+from shapes.collection.board import Board, Report, full_report
 from shapes.collection.brief import Brief
-from shapes.collection.choose import choose, least_difference
+from shapes.collection.choose import best_of, choose, least_difference
 from shapes.collection.pool import Candidate, Pool, Source, board_of, draw_pool
 from shapes.errors import CannotMeetError
 
@@ -76,7 +76,15 @@ def generate(
         return None
 
     wanted = count - len(stays)
-    new = choose(pool.candidates, wanted, stays, accept)
+    good = best_of(pool.candidates, count)
+    lead = source.first(
+        lambda: [board_of(source, seed, c.index, c.attempt) for c in good],
+        [r.board for r in stays if isinstance(r.board, Board)],
+        wanted,
+    )
+    early = [r for i in lead if (r := accept(good[i])) is not None]
+    others = [c for c in pool.candidates if c not in [good[i] for i in lead]]
+    new = early + choose(others, wanted - len(early), [*stays, *early], accept)
     if len(new) < wanted and not (fewer and (new or stays)):
         raise CannotMeetError(_why(pool, len(new) + len(stays), count))
     places: list[Report | None] = [None] * (len(new) + len(stays))

@@ -30,7 +30,7 @@ _PART = 26.0  # mm of one stretch, about
 _CALM = 9.0  # mm: what waves faster is bark, not edge
 _STIFF = 20.0  # mm of error that a change of turn by one radian is worth
 _ROUNDS = 3
-_PLACES = 16  # places along the edges that one board chooses from
+_PLACES = 5  # places along its edge that one board chooses from
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,6 +43,25 @@ class Edge:
     def length(self) -> float:
         """Length, mm."""
         return _EVERY * (len(self.points) - 1)
+
+
+def together(filled: Sequence[shapely.Polygon], rules: Rules, most: int) -> list[int]:
+    """Choose boards, by where they lie, that together keep as much of the natural edge as can be.
+
+    At most ``most``, with the room between them that is cut. Of those that end before a board along the
+    grain the best row that leaves room for it is taken; returns indices, in that order.
+    """
+    kept = shapely.length(shapely.intersection(rules.free_natural, list(filled)))
+    ends = [turn(shapely.get_coordinates(f), -rules.piece.grain)[:, 0].max() for f in filled]
+    rows: list[tuple[float, list[int]]] = []
+    for i in np.argsort(ends, kind="stable").tolist():
+        before: tuple[float, list[int]] = (0.0, [])
+        for total, row in rows:
+            if total > before[0] and len(row) < most and all(filled[i].distance(filled[k]) >= rules.apart for k in row):  # fmt: skip
+                before = total, row
+        if kept[i] > 0:
+            rows.append((before[0] + float(kept[i]), [*before[1], i]))
+    return max(rows, key=lambda r: r[0], default=(0.0, []))[1]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,7 +152,7 @@ def fitted(points: Array) -> Fitted:
 
 def along(
     genes: Genes,
-    edges: Sequence[Edge],
+    edge: Edge,
     room: shapely.Geometry,
     grain: float,
     within: float,
@@ -152,7 +171,7 @@ def along(
     chord = drawn.at(np.array([0.0, base.length]))[0]
     ring = turn(drawn.points - chord[0], -math.atan2(*(chord[1] - chord[0])[::-1]))
     lies = min(
-        _places(base.length, edges, grain, within, rng),
+        _places(base.length, edge, grain, within, rng),
         key=lambda f: _outside(f, ring, room),
         default=None,
     )
@@ -212,14 +231,12 @@ class _Place:
 
 
 def _places(
-    wanted: float, edges: Sequence[Edge], grain: float, within: float, rng: np.random.Generator
+    wanted: float, edge: Edge, grain: float, within: float, rng: np.random.Generator
 ) -> list[_Place]:
-    """Return some places along the edges where they run along the grain."""
-    weights = np.array([e.length for e in edges])
+    """Return some places along an edge where it runs along the grain."""
     found = []
-    for u, v, w in rng.random((_PLACES, 3)):
-        edge = edges[int(np.searchsorted(np.cumsum(weights) / weights.sum(), u))]
-        long = min(wanted, edge.length)
+    long = min(wanted, edge.length)
+    for v, w in rng.random((_PLACES, 2)):
         first = int(v * (edge.length - long) / _EVERY)
         points = edge.points[first : first + int(long / _EVERY) + 1]
         chord = points[-1] - points[0]

@@ -8,6 +8,7 @@ an opening, some are moved over it so that the opening swallows it.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -17,7 +18,7 @@ from shapes.collection.board import Board
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, Size, closed, draw, random_genes
 from shapes.collection.left import grainwise
-from shapes.collection.natural import Edge, along, edges_of
+from shapes.collection.natural import Edge, along, edges_of, together
 from shapes.collection.place import SPARE, TRUE, Bed, range_of, settled
 from shapes.collection.pool import form_and_handle
 from shapes.collection.shape import WITHIN, grown, known_pose, shape_of, shapes_of, turns_of
@@ -40,6 +41,7 @@ _PINCH = 1.3  # times the least height of its stretch that it is wide at most
 _SHORTER = (
     0.35  # of the greatest box that a board along a natural edge is shorter and narrower at most
 )
+_ENDS = 60.0  # mm that a board may be longer than the natural edge at its side, for the turns of its ends
 _LEAST = 55.0  # mm: narrower is no board
 _GROWN = 1.6  # times that a board may grow once it is chosen, at most
 _SHRUNK = 0.85  # times that it may shrink
@@ -112,9 +114,11 @@ class OnWood:
             if over is not None:
                 return over
         if self.edges and FORMS[form].natural:
-            size = Size(*self._longest(draws), self.brief.size().needs)
+            sizes = np.array([e.length for e in self.edges])
+            edge = self.edges[int(rng.choice(len(sizes), p=sizes / sizes.sum()))]
+            size = Size(*self._longest(draws, edge), self.brief.size().needs)
             made = random_genes(rng, form, handle, size)
-            return along(made, self.edges, self.bed.room, self.piece.grain, WITHIN, rng)
+            return along(made, edge, self.bed.room, self.piece.grain, WITHIN, rng)
         some = [self.runs[int(u * len(self.runs))] for u in draws[:_RUNS]]
         least = HANDLES[handle].room[0]
         boxes = [
@@ -131,10 +135,11 @@ class OnWood:
         """Area, mm2, of the largest board that is light enough."""
         return self.brief.max_mass / (self.brief.thickness * self.brief.density * 1e-9)
 
-    def _longest(self, draws: Array) -> tuple[float, float]:
+    def _longest(self, draws: Array, edge: Edge) -> tuple[float, float]:
         """Choose a length and width for a board along a natural edge: as long as may be, and as light as it must."""
         x0, y0, x1, y1 = grainwise(self.bed.room, self.piece.grain).bounds
-        long = min(self.brief.length, x1 - x0) * (1 - _SHORTER * float(draws[-1]) ** 2)
+        most = min(self.brief.length, x1 - x0, edge.length + _ENDS)
+        long = most * (1 - _SHORTER * float(draws[-1]) ** 2)
         wide = min(self.brief.width, y1 - y0, self._most() / (_FULL * long))
         return long, wide * (1 - _SHORTER * float(draws[-2]))
 
@@ -211,11 +216,7 @@ class OnWood:
 
     def kept(self, board: Board) -> float:
         """Length of natural edge, mm, that a board takes for its own where it was drawn."""
-        pose = known_pose(board)
-        if pose is None:
-            return 0.0
-        outline, _ = shape_of(board).lying(pose)
-        return self.rules.kept(shapely.Polygon(outline.wood.exterior))
+        return self.rules.kept(self._lying(board)) if known_pose(board) else 0.0
 
     def finish(self, board: Board) -> tuple[Board, ...]:
         """Return the board as large as it can lie there, its handle unchanged, and as it was drawn."""
@@ -238,6 +239,25 @@ class OnWood:
                 pass
         found.sort(key=lambda f: -f[0])
         return tuple(b for _, b in found)
+
+    def first(
+        self, boards: Callable[[], list[Board]], stays: Sequence[Board], most: int
+    ) -> list[int]:
+        """Choose the boards that together keep most of a natural edge that is to be kept."""
+        if not self.edges:
+            return []
+        there = [self._lying(b) for b in stays if known_pose(b)]
+        lying = [self._lying(b) for b in boards()]
+        free = [
+            i for i, f in enumerate(lying) if all(f.distance(t) >= self.rules.apart for t in there)
+        ]
+        return [free[i] for i in together([lying[i] for i in free], self.rules, most)]
+
+    def _lying(self, board: Board) -> shapely.Polygon:
+        """Return a board's outline, filled, where it was drawn."""
+        pose = known_pose(board)
+        assert pose is not None
+        return shapely.Polygon(shape_of(board).lying(pose)[0].wood.exterior)
 
     def _where(self, board: Board) -> Pose | None:
         """Return the pose in which a board lies on the piece, settled from where it was drawn."""

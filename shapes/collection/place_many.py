@@ -16,6 +16,7 @@ import shapely
 
 from shapes.collection.board import Board, Drawn
 from shapes.collection.left import rectangle_left
+from shapes.collection.natural import together
 from shapes.collection.place import Bed, Clearance, Placement, angles_in, settled
 from shapes.collection.shape import WITHIN, Shape, flat, known_pose, shape_of, turns_of
 from shapes.geometry.curve import Array, turn
@@ -23,7 +24,6 @@ from shapes.geometry.pose import Pose
 from shapes.geometry.raster import Spectrum, mask, overlaps, rings_of, spectrum
 from shapes.timber.off_cut import KEPT, Rules
 
-BETWEEN = 8.0  # mm between boards, beside the cutter's own width; our choice
 MOST = 10  # boards on one off-cut
 CELLS = 8000  # cells of the grid, about: coarse, since hundreds of arrangements are looked at
 STARTS, ROUNDS = 20, 400  # orders tried from nothing; times that some boards are taken up again
@@ -83,7 +83,6 @@ class Filler:
         """Take the boards that are wanted."""
         self.rules = rules
         self.most = min(sum(w.quantity for w in wanted), MOST)  # boards that are to be laid
-        self.apart = rules.cutter + BETWEEN
         self.wanted = wanted
         self.rng = np.random.Generator(np.random.PCG64DXSM(seed))
         self.kinds = []
@@ -102,10 +101,14 @@ class Filler:
         most = self.most
         best: list[Laid] = []
         now: list[Laid] = []
+        along = self._along(items)
         whole: list[list[Laid]] = []  # arrangements with nothing left over
         better = 0  # the round that found the best
         for k in range(STARTS + ROUNDS):
-            keep = [] if k < STARTS else self._without(now, 1 + self._up_to(min(4, len(now) - 1)))
+            if k < STARTS:
+                keep = along[: len(along) * (STARTS - k) // STARTS]
+            else:
+                keep = self._without(now, 1 + self._up_to(min(4, len(now) - 1)))
             left = list(items)
             for one in keep:
                 left.remove(one.index)
@@ -124,6 +127,12 @@ class Filler:
             total, least = (sum(one.area for one in x) for x in (new, best))
             now = new if k >= STARTS and total >= _NEARLY * least else best
         return max(whole, key=self._best_whole) if whole else best
+
+    def _along(self, items: Sequence[int]) -> list[Laid]:
+        """Boards where they were drawn to keep the natural edge, as many beside each other as is best."""
+        own = [one for i in sorted(set(items)) if (one := self.kinds[i].own) is not None]
+        best = together([one.filled for one in own], self.rules, self.most)
+        return [own[i] for i in best]
 
     def _best_whole(self, laid: Sequence[Laid]) -> tuple[float, float]:
         """What tells arrangements of everything apart: a natural edge kept, then what is left in one piece."""
@@ -207,7 +216,7 @@ class Filler:
         if not laid:
             return self.empty
         taken = shapely.union_all(
-            [one.filled.buffer(self.apart + extra, quad_segs=32) for one in laid]
+            [one.filled.buffer(self.rules.apart + extra, quad_segs=32) for one in laid]
         )
         return Bed(self.rules, taken, CELLS)
 
@@ -304,13 +313,14 @@ def place_many(
 def _placement(filler: Filler, one: Laid, laid: Sequence[Laid]) -> Placement:
     """Measure a board again where it lies, against the piece and its neighbours."""
     kind, board = filler.kinds[one.index], filler.wanted[one.index].board
-    others = [o.filled.buffer(filler.apart, quad_segs=32) for o in laid if o is not one]
+    others = [o.filled.buffer(filler.rules.apart, quad_segs=32) for o in laid if o is not one]
     bed = Bed(filler.rules, shapely.union_all(others)) if others else filler.empty
     outline, handle = kind.shape.lying(one.pose)
     near = bed.allows(outline, handle)
     filled = shapely.Polygon(flat(outline).exterior)
     away = min((filled.distance(o.filled) for o in laid if o is not one), default=math.inf)
     clear = [
-        c if c.name != "the next board" else Clearance(c.name, away, filler.apart) for c in near
+        c if c.name != "the next board" else Clearance(c.name, away, filler.rules.apart)
+        for c in near
     ]
     return Placement(board, 1.0, one.pose, outline, tuple(sorted(clear, key=lambda c: c.there - c.asked)))  # fmt: skip

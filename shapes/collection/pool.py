@@ -7,7 +7,7 @@ pool nor the number of jobs changes it.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -47,6 +47,15 @@ class Source(Protocol):
         """Return the board as it may go into a collection, the best first."""
         ...
 
+    def first(
+        self, boards: Callable[[], list[Board]], stays: Sequence[Board], most: int
+    ) -> list[int]:
+        """Choose boards, by index, that are taken before all others: those that the wood is best used with.
+
+        ``most``: how many; ``stays``: what is kept already.
+        """
+        ...
+
 
 class AnyWood:
     """What a source does that knows nothing of the wood but its size: every board fits as drawn."""
@@ -61,6 +70,13 @@ class AnyWood:
     def finish(self, board: Board) -> tuple[Board, ...]:
         """A board stays as it was drawn."""
         return (board,)
+
+    def first(
+        self, boards: Callable[[], list[Board]], stays: Sequence[Board], most: int
+    ) -> list[int]:
+        """No board comes before another."""
+        del boards, stays, most
+        return []
 
 
 def form_and_handle(brief: Brief, k: int, rng: np.random.Generator) -> tuple[str, str]:

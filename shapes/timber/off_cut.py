@@ -22,6 +22,7 @@ OVER = 8.0  # mm that a board may run over a natural edge, which then is its own
 KEEP_OVER = (
     20.0  # mm of the same where the natural edge is to be kept: a live edge waves; our choice
 )
+BETWEEN = 8.0  # mm between boards, beside the cutter's own width; our choice
 KEPT = 0.6  # share of the free natural edge that is then to become boards' edges (design)
 HAND_OVER = (
     4.0  # mm of the same for the wood round a hand's opening, whose rim stays RIM; our choice
@@ -257,6 +258,11 @@ class Rules:
         return shapely.union(piece.outline, over)
 
     @property
+    def apart(self) -> float:
+        """Distance, mm, between the edges of two boards, at least."""
+        return self.cutter + BETWEEN
+
+    @property
     def over(self) -> float:
         """Distance, mm, that a board may run over a natural edge."""
         return KEEP_OVER if self.piece.keep else OVER
@@ -271,10 +277,18 @@ class Rules:
 
     @cached_property
     def free_natural(self) -> shapely.Geometry:
-        """The natural edge that boards may keep: clear of defects and fixings."""
+        """The natural edge that boards may keep.
+
+        It ends where cut edges are kept from, and beside what leaves no RIM of wood along it: a defect or
+        fixing, or a defect that may lie in an opening but has no room for one.
+        """
         if self.piece.natural is None:
             return shapely.MultiLineString()
-        shut = [zone(k.shape, k.distance) for k in self.solid if k.shape.area > 0]
+        lines = [zone(k.shape, k.distance) for k in self.solid if k.shape.area == 0]
+        beside = [
+            k for k in self.keeps if k.part == "wood" or (k in self.solid and k.shape.area > 0)
+        ]
+        shut = [*lines, *(zone(k.shape, k.distance + RIM) for k in beside)]
         return shapely.difference(self.piece.natural, shapely.union_all(shut))
 
     @cached_property

@@ -18,10 +18,10 @@ from shapely import affinity
 import shapes.collection.place_many as many
 from shapes.collection.brief import Brief
 from shapes.collection.place import Placement
-from shapes.collection.place_many import BETWEEN, Wanted, place_many
+from shapes.collection.place_many import Wanted, place_many
 from shapes.collection.pool import AtRandom
 from shapes.geometry.curve import flatten
-from shapes.timber.off_cut import OVER, OffCut, Rules
+from shapes.timber.off_cut import BETWEEN, OVER, OffCut, Rules
 
 TRUE = 0.01
 CUTTER = 6.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -14,18 +15,21 @@ from shapes.checks import fairness
 from shapes.collection.board import Board, full_report, subject_of
 from shapes.collection.brief import Brief
 from shapes.collection.fitted import brief_on
-from shapes.collection.natural import OUTSIDE, Edge, edges_of, fitted
+from shapes.collection.generate import generate
+from shapes.collection.natural import OUTSIDE, Edge, edges_of, fitted, together
 from shapes.collection.on_wood import OnWood
 from shapes.collection.place import Placement, place_one
 from shapes.collection.place_many import Wanted, place_many
 from shapes.collection.pool import AtRandom, board_of, screen_one
 from shapes.collection.shape import known_pose, shape_of
 from shapes.errors import OutlineError
+from shapes.files.off_cut import read_off_cut
 from shapes.files.recipe import read_recipe, write_recipe
 from shapes.forms import FORMS
 from shapes.geometry.row import NATURAL
 from shapes.timber.off_cut import KEPT, OffCut, Rules
 
+CHERRY = Path(__file__).parents[2] / "presets" / "off-cuts" / "live-edge-cherry.toml"
 FORMS_ALONG = [f for f in FORMS if FORMS[f].natural]
 
 
@@ -211,3 +215,40 @@ def test_without_being_asked_no_edge_is_followed() -> None:
 
 def test_an_edge_knows_its_length() -> None:
     assert Edge(np.zeros((11, 2))).length == 20.0
+
+
+@pytest.mark.parametrize("seed", [24])
+def test_boards_for_a_live_edge_keep_three_fifths_of_it_as_they_are_placed(seed: int) -> None:
+    """The cherry preset, bark beside its edge: boards are chosen that lie beside each other on both sides of it."""
+    piece = replace(read_off_cut(CHERRY)[0], keep=True)
+    source = OnWood(brief_on(piece, Brief(), sized=False), piece)
+    made = generate(source, seed, 6, pool_size=84)
+    placed, _ = place_many(source.rules, [Wanted(r.board) for r in made.reports])
+    taken = shapely.union_all([shapely.Polygon(p.outline.wood.exterior) for _, p in placed])
+    assert len(source.edges) == 2
+    assert source.rules.kept(taken) >= KEPT * source.rules.free_natural.length
+    clear = [
+        a.outline.wood.distance(b.outline.wood) for _, a in placed for _, b in placed if a is not b
+    ]
+    assert min(clear) >= source.rules.apart - 0.01
+
+
+def test_the_row_of_boards_that_keeps_most_of_an_edge() -> None:
+    """Every set of 12 boxes tried, against the best row up to each of them."""
+    piece = wavy()
+    rules = Rules(piece, 6.0)
+    rng = np.random.default_rng(5)
+    for _ in range(20):
+        x = rng.uniform(20, 400, 12)
+        long = rng.uniform(60, 180, 12)
+        boxes = [shapely.box(a, 40, a + b, 400) for a, b in zip(x, long, strict=True)]
+        kept = [shapely.intersection(rules.free_natural, b).length for b in boxes]
+        best = max(
+            sum(kept[i] for i in some)
+            for n in (1, 2, 3)
+            for some in combinations(range(12), n)
+            if all(boxes[i].distance(boxes[k]) >= rules.apart for i, k in combinations(some, 2))
+        )
+        found = together(boxes, rules, 3)
+        assert sum(kept[i] for i in found) == pytest.approx(best)
+        assert all(boxes[i].distance(boxes[k]) >= rules.apart for i, k in combinations(found, 2))
