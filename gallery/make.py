@@ -53,14 +53,13 @@ def mend(drawing: Path, target: Path) -> None:
 
 
 def place(name: str, target: Path) -> None:
-    """Draw boards for an off-cut and lay four of them on it."""
+    """Draw boards for an off-cut and lay as many as fit on it, its live edge kept."""
     with tempfile.TemporaryDirectory() as aside:
         out, placed = Path(aside) / "boards", Path(aside) / "placed"
-        if run(["generate", "--off-cut", name, "--out", str(out)]) != 0:
+        if run(["generate", "--off-cut", name, "--live-edge", "keep", "--out", str(out)]) != 0:
             raise SystemExit(f"boards for {name} could not be made")
         small(out / "contact-sheet.png", target / f"off-cut-{name}.jpg")
-        boards = [str(p) for p in sorted(out.glob("0[1-4]-*"))]
-        run(["place", *boards, "--off-cut", name, "--out", str(placed)])
+        run(["place", str(out), "--off-cut", name, "--live-edge", "keep", "--out", str(placed)])
         picture = next(placed.glob("*/placement.png"))
         small(picture, target / f"off-cut-{name}-placed.jpg")
 
