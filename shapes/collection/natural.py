@@ -52,16 +52,17 @@ def together(filled: Sequence[shapely.Polygon], rules: Rules, most: int) -> list
     grain the best row that leaves room for it is taken; returns indices, in that order.
     """
     kept = shapely.length(shapely.intersection(rules.free_natural, list(filled)))
+    free = shapely.distance(np.array(filled)[:, None], np.array(filled)) >= rules.apart
     ends = [turn(shapely.get_coordinates(f), -rules.piece.grain)[:, 0].max() for f in filled]
-    rows: list[tuple[float, list[int]]] = []
+    rows: list[tuple[float, list[int]]] = [(0.0, [])]
     for i in np.argsort(ends, kind="stable").tolist():
-        before: tuple[float, list[int]] = (0.0, [])
+        best: dict[int, tuple[float, list[int]]] = {}  # of each number of boards before this one
         for total, row in rows:
-            if total > before[0] and len(row) < most and all(filled[i].distance(filled[k]) >= rules.apart for k in row):  # fmt: skip
-                before = total, row
-        if kept[i] > 0:
-            rows.append((before[0] + float(kept[i]), [*before[1], i]))
-    return max(rows, key=lambda r: r[0], default=(0.0, []))[1]
+            n = len(row)
+            if n < most and total >= best.get(n, (0.0, []))[0] and free[i, row].all():
+                best[n] = total, row
+        rows += [(total + float(kept[i]), [*row, i]) for total, row in best.values()]
+    return max(rows, key=lambda r: r[0])[1]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

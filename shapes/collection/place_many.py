@@ -16,7 +16,6 @@ import shapely
 
 from shapes.collection.board import Board, Drawn
 from shapes.collection.left import rectangle_left
-from shapes.collection.natural import together
 from shapes.collection.place import Bed, Clearance, Placement, angles_in, settled
 from shapes.collection.shape import WITHIN, Shape, flat, known_pose, shape_of, turns_of
 from shapes.geometry.curve import Array, turn
@@ -101,14 +100,10 @@ class Filler:
         most = self.most
         best: list[Laid] = []
         now: list[Laid] = []
-        along = self._along(items)
         whole: list[list[Laid]] = []  # arrangements with nothing left over
         better = 0  # the round that found the best
         for k in range(STARTS + ROUNDS):
-            if k < STARTS:
-                keep = along[: len(along) * (STARTS - k) // STARTS]
-            else:
-                keep = self._without(now, 1 + self._up_to(min(4, len(now) - 1)))
+            keep = [] if k < STARTS else self._without(now, 1 + self._up_to(min(4, len(now) - 1)))
             left = list(items)
             for one in keep:
                 left.remove(one.index)
@@ -127,12 +122,6 @@ class Filler:
             total, least = (sum(one.area for one in x) for x in (new, best))
             now = new if k >= STARTS and total >= _NEARLY * least else best
         return max(whole, key=self._best_whole) if whole else best
-
-    def _along(self, items: Sequence[int]) -> list[Laid]:
-        """Boards where they were drawn to keep the natural edge, as many beside each other as is best."""
-        own = [one for i in sorted(set(items)) if (one := self.kinds[i].own) is not None]
-        best = together([one.filled for one in own], self.rules, self.most)
-        return [own[i] for i in best]
 
     def _best_whole(self, laid: Sequence[Laid]) -> tuple[float, float]:
         """What tells arrangements of everything apart: a natural edge kept, then what is left in one piece."""
