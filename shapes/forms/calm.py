@@ -35,17 +35,27 @@ CALM: dict[str, Form] = {
             side("far end", 7, (0.18, 0.28), "W"),
             arc("far sweep", (76, 80), (0.66, 0.84), "W", 0.2),
         ),
-        heading=(-4.5, -4.5), slim=(1.9, 2.4), tip="far crisp", natural=True,
+        heading=(-4.5, -4.5), slim=(2.05, 2.5), tip="far crisp", natural=True,
     ),
     "tray": Form(
         "leaf-cornered and alike when turned half round, with straight upright ends",
         both_halves(
             side("base", 4, 0.6),
-            arc("far close", 87, (0.10, 0.14), "W"),
+            arc("far close", 87, (0.13, 0.20), "W"),
             side("far end", 2, 0.48, "W"),
-            arc("far wide", 87, (0.35, 0.385), "W", 0.2),
+            arc("far wide", 87, (0.27, 0.385), "W", 0.2),
         ),
-        heading=(-2, -2), length=(0.84, 1.0), width=(0.9, 1.0), slim=(1.7, 2.1), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
+        heading=(-2, -2), length=(0.84, 1.0), width=(0.84, 1.0), slim=(1.6, 2.2), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
+    ),
+    "plank": Form(
+        "long and slim, alike when turned half round: level sides, opposite corners swept, the others crisp",
+        both_halves(
+            side("base", 5, 0.7),
+            arc("far crisp", (84, 88), (0.17, 0.22), "W"),
+            side("far end", 6, (0.2, 0.3), "W"),
+            arc("far sweep", (81, 85), (0.62, 0.80), "W", 0.2),
+        ),
+        heading=(-2.5, -2.5), width=(0.5, 1.0), slim=(2.8, 3.3), tip="far crisp",
     ),
     "slab": Form(
         "one long calm or natural side, crisp at its ends; above it one corner swept wide, one round its hole",

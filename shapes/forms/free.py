@@ -13,7 +13,7 @@ FREE: dict[str, Form] = {
             side("hollow", (-26, -17), 0.58),
             arc("tip", (132, 144), 1.0, "tip", 0.0),
         ),
-        heading=(-30, -22), width=(0.72, 1.0), slim=(1.7, 1.95), ease=30, swings=0.2, tip="tip",
+        heading=(-30, -22), width=(0.72, 1.0), slim=(1.85, 2.1), ease=30, swings=0.2, tip="tip",
         hollows=("hollow",), free=True,
     ),
     "bean": Form(
@@ -75,7 +75,7 @@ FREE: dict[str, Form] = {
         (
             side("low far", (30, 40), 0.46, "L", 0.9),
             side("low near", (50, 62), 0.52, "L", 0.9),
-            arc("crisp tip", (100, 114), (0.22, 0.30), "W", 0.5),
+            arc("crisp tip", (100, 114), (0.18, 0.24), "W", 0.5),
             side("top far", (14, 22), 0.36, "L", 0.9),
             side("top near", (20, 28), 0.50, "L", 0.9),
             arc("tip", (108, 120), 1.0, "tip", 0.0),
@@ -87,13 +87,13 @@ FREE: dict[str, Form] = {
         "a drop: the tip runs round its hole, one flank full, one taut, the far end evenly round",
         (
             side("full flank", (38, 48), 0.75),
-            arc("heel", (46, 54), (0.45, 0.50), "W", 0.7, taper=0.7),
-            arc("end", (52, 60), (0.46, 0.52), "W", 0.7, taper=0.6),
-            arc("crown", (48, 56), (0.42, 0.47), "W", 0.7, taper=0.7),
+            arc("heel", (46, 54), (0.45, 0.49), "W", 0.3, taper=0.7),
+            arc("end", (52, 60), 1.03, "heel", 0.3, taper=0.6),
+            arc("crown", (48, 56), 1.0, "heel", 0.3, taper=0.7),
             side("taut flank", (12, 18), 0.66),
             arc("tip", (139, 151), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-40, -32), width=(0.72, 1.0), slim=(1.8, 2.2), swings=0.6, tip="tip",
+        heading=(-40, -32), width=(0.72, 1.0), slim=(1.95, 2.35), swings=0.6, tip="tip",
         level=("end", "tip"), free=True,
     ),
     "pebble": Form(
@@ -137,7 +137,7 @@ FREE: dict[str, Form] = {
             arc("far tip", (96, 106), 1.0, "tip", 0.0),
             arc("far end", (70, 82), (0.42, 0.54), "W", 0.5),
         ),
-        heading=(-12, -8), width=(0.70, 0.95), slim=(2.1, 2.9), ease=34, tip="far tip", free=True,
+        heading=(-12, -8), width=(0.70, 0.95), slim=(2.5, 3.1), ease=34, tip="far tip", free=True,
     ),
     "willow": Form(
         "a leaf alike when turned half round: both sides swept, both tips crisp",
