@@ -92,7 +92,6 @@ FAULTS = (
     Fault("checks/size.py", "if over <= 1e-6:", "if over <= 60:", _CHECKS),
     Fault("checks/grain.py", "GOOD, BAD = 15.0, 30.0", "GOOD, BAD = 30.0, 60.0", _CHECKS),
     Fault("checks/fairness.py", "if seen.stray > STRAY and s.row:", "if seen.stray > 2 * STRAY and s.row:", _CHECKS),
-    Fault("checks/strength.py", "moment = load(s) * long / 8", "moment = load(s) * long / 12", _CHECKS),
     Fault("checks/strength.py", "(1.5 * max(case.weight, 1e-9))", "(1.0 * max(case.weight, 1e-9))", _CHECKS),
     Fault("checks/balance.py", "worse = max(share, 1 - share)", "worse = min(share, 1 - share)", _CHECKS),
     Fault("collection/shape.py", "GRIP / 2 + 25.0", "GRIP / 2 + 15.0", "tests/workshop/test_lettering.py tests/collection/test_placing.py"),
@@ -156,6 +155,18 @@ FAULTS = (
     Fault("collection/natural.py", "n < most and total", "total", "tests/collection/test_natural.py"),
     Fault("timber/off_cut.py", "zone(k.shape, k.distance + RIM) for k in beside", "zone(k.shape, k.distance) for k in beside", "tests/collection/test_natural.py tests/timber"),
     Fault("collection/generate.py", "new = early + choose(others, wanted - len(early), [*stays, *early], accept)", "new = choose(others, wanted, stays, accept)", "tests/collection/test_natural.py"),
+    # A bar held in one fist, a neck's root, a hand on a neck.
+    Fault("checks/bar.py", "weight * bar.length / 8, modulus", "weight * bar.length / 12, modulus", "tests/checks/test_strength.py"),
+    Fault("checks/bar.py", "torque = weight * aside * (0.5 + along / bar.length)", "torque = weight * aside * 0.3", "tests/checks/test_strength.py"),
+    Fault("checks/bar.py", "across = float(to_grain(bar.angle + math.pi / 2, s.grain))", "across = float(to_grain(bar.angle, s.grain))", "tests/checks/test_strength.py"),
+    Fault("checks/bar.py", "here = beside & (sign * (at @ side) > 0)", "here = beside & (sign * (at @ side) < 0)", "tests/checks/test_strength.py"),
+    Fault("checks/strength.py", "at = case.at if case.alone else held_by.middle", "at = held_by.middle", "tests/checks/test_strength.py"),
+    Fault("checks/strength.py", "np.where(holed, AT_HOLE, 1.0) * root", "root", "tests/checks/test_strength.py"),
+    Fault("checks/strength.py", "calm = ((c.pieces > 1) & case.open)", "calm = (c.pieces > 1)", "tests/checks/test_strength.py"),
+    Fault("checks/strength.py", "root = 1 + _at_root(s, c)", "root = 1 - _at_root(s, c)", "tests/checks/test_strength.py"),
+    Fault("checks/subject.py", "return SHEAR_SHARE * (self.bending or 0.0)", "return (self.bending or 0.0)", "tests/checks/test_strength.py"),
+    Fault("timber/strength.py", "- even - turning", "- even", "tests/checks/test_strength.py"),
+    Fault("timber/strength.py", "off + math.pi / 4 + math.pi / 2", "off + math.pi / 2", "tests/checks/test_strength.py"),
 )  # fmt: skip
 
 

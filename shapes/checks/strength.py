@@ -2,8 +2,9 @@
 
 An estimate on clear straight wood. For a board held level by its handle: the weight of board and
 food, times a factor for a jerk, at the centroid; every straight cut that parts the hand from it;
-bending about the cut, shear along it, twist of the part; the strength at the angle of the grain by
-a Hankinson-type formula, divided.
+bending about the cut, shear along it, twist of the part; the bar of a hand opening, which
+bends and twists; the strength at the angle of the grain by a Hankinson-type formula, divided. A hand
+takes HAND of a neck, a fist the bar of an opening.
 """
 
 from __future__ import annotations
@@ -14,8 +15,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from shapes.checks.bar import Bar, Bears, bars, hanging, level
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
-from shapes.checks.handle import opening_box
+from shapes.checks.handle import infer
 from shapes.checks.held import Grip, held, on_wood
 from shapes.checks.subject import Subject
 from shapes.geometry.chords import Chords, Parting, Ring, holds, parting, ring, weakest
@@ -23,15 +25,23 @@ from shapes.geometry.curve import Array, cross, flatten, pair
 from shapes.timber.strength import (
     GRAVITY,
     across_grain,
+    arm_in_hand,
     section_modulus,
     to_grain,
     twist_stress,
+    twisting_strength,
 )
 from shapes.units import at_least, at_most
 
 SHORT = math.radians(15.0)  # off the grain by more than this is short grain; as the grain check
 CLOSE = 1.25  # warn within a quarter above the divisor; our choice
 NARROW = 60.0  # mm: a wider part is no handle, whatever its grain; as the grain check
+HAND = 100.0  # mm of a neck that a hand takes, pressing evenly but for what turns; our choice
+# More stress at a neck's root, by width over radius along the grain, and what is left of it across: fitted.
+ROOT, ROOT_ACROSS = 0.36, 0.5
+NEAR = 5.0  # mm between the points of the edge that a hollow is measured by; our choice
+_AROUND = np.arange(-2, 3)
+AT_HOLE = 1.6  # times the stress beside a small hole in a bent part; our choice
 CAUTION = (
     "Strength is an estimate on clear straight wood. A dropped board can still break:"
     " load-test each new handle over something soft."
@@ -47,6 +57,8 @@ class Case:
     weight: float  # N that act beyond the cut
     at: Array  # where they act, mm
     alone: bool  # one hand has to keep the board from twisting; two do not
+    neck: bool = False  # a hand takes HAND of a neck
+    open: bool = False  # whether the board has a hand opening: its legs are no holed part
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +92,9 @@ def check(s: Subject) -> list[Finding]:
                 f"the grip ({x:g}, {y:g}) lies outside the board or at its very edge: give one on it"
             )
         ]
-    found = [w for case in _cases(s, where.grips, line) if (w := _weakest(s, case, s.grain))]
-    found += _bars(s)
+    cases = _cases(s, where.grips, line)
+    found = [w for case in cases if (w := _weakest(s, case, s.grain))]
+    found += _on_bars(s, cases)
     if not found:
         return [_skip("no part lies between the grip and the load")]
     worst = min(found, key=lambda w: w.factor)
@@ -125,19 +138,25 @@ def _cases(s: Subject, grips: tuple[Grip, ...], line: Ring) -> list[Case]:
     # The middle of a crescent lies in its hollow: cuts part the hand from the wood nearest to it.
     body = np.array(on_wood(s, (float(centre[0]), float(centre[1]), 0.0))[:2])
     whole = load(s)
+    neck, open_ = _on_neck(s), bool(bars(s))
     cases = []
     for i, grip in enumerate(grips):
         g = np.array(grip[:2])
         cuts = parting(line, g, body, _count(s))
         if len(grips) == 1:
-            cases.append(Case(grip, cuts, whole, centre, alone=True))
+            cases.append(Case(grip, cuts, whole, centre, alone=True, neck=neck, open=open_))
             continue
         # Two hands: each bears its share by the law of the lever, and no hand bends its own end.
         other = np.array(grips[1 - i][:2])
         span = g - other
         share = float(np.clip((centre - other) @ span / max(float(span @ span), 1e-9), 0.0, 1.0))
-        cases.append(Case(grip, cuts, whole * share, g, alone=False))
+        cases.append(Case(grip, cuts, whole * share, g, alone=False, open=open_))
     return cases
+
+
+def _on_neck(s: Subject) -> bool:
+    """Whether the hand takes a neck: said, or found where no grip was given."""
+    return (s.handle or "").startswith("neck") or (not s.grips and infer(s) == "neck")
 
 
 def off_grain(c: Chords, grain: float) -> Array:
@@ -157,21 +176,43 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[Array, Ar
     along = c.b - c.a
     size = np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-9)
     arm = np.abs(cross(along, case.at - c.a)) / size
+    if case.neck:
+        reach = np.asarray(np.abs(cross(along, case.at - np.array(case.grip[:2]))) / size)
+        arm = arm_in_hand(arm, reach, HAND)
     moment = case.weight * arm
-    stress = moment / section_modulus(c.width, t, r, c.pieces)
-    strength = limits.bending * across_grain(off_grain(c, grain))  # type: ignore[operator]
-    bends = strength / np.maximum(stress, 1e-12)
-    if limits.shear is None:
-        nothing = np.full(len(bends), np.inf)
-        return bends, nothing, nothing, moment
-    shears = limits.shear * np.maximum(c.width * t, 1e-9) / (1.5 * max(case.weight, 1e-9))
+    # Small holes gather stress; a cut beyond a hand opening has two legs.
+    holed = (c.pieces > 1) & (not case.open)
+    off = off_grain(c, grain)
+    root = 1 + _at_root(s, c) * np.maximum(np.cos(off) ** 2, ROOT_ACROSS)
+    stress = (
+        moment / section_modulus(c.width, t, r, c.pieces) * np.where(holed, AT_HOLE, 1.0) * root
+    )
+    bends = limits.bending * across_grain(off) / np.maximum(stress, 1e-12)  # type: ignore[operator]
+    shears = limits.twisting * np.maximum(c.width * t, 1e-9) / (1.5 * max(case.weight, 1e-9))
     run = np.stack([np.cos(c.runs), np.sin(c.runs)], axis=-1)
     aside = np.abs(cross(run, (case.at - (c.a + c.b) / 2)[:, None])).min(axis=1)
-    torque = case.weight * aside
-    # A cut beyond an opening has two legs, which bend against each other rather than twist.
-    twists = limits.shear / np.maximum(twist_stress(torque, c.width, t), 1e-12)
-    calm = (c.pieces > 1) | (not case.alone)
-    return bends, shears, np.where(calm, np.inf, twists), moment
+    twist = twist_stress(case.weight * aside, c.width, t) * root
+    holds = twisting_strength(limits.twisting, limits.bending, off)  # type: ignore[arg-type]
+    # Two legs bend against each other rather than twist.
+    calm = ((c.pieces > 1) & case.open) | (not case.alone)
+    return bends, shears, np.where(calm, np.inf, holds / np.maximum(twist, 1e-12)), moment
+
+
+def _at_root(s: Subject, c: Chords) -> Array:
+    """More stress, as a share, where a part along the grain leaves a wider one: ROOT w / r.
+
+    r, the radius of the hollow there, is that of the circle through three points of the edge, NEAR mm
+    apart, the closest within NEAR of the cut's end; of both ends the mean of 1 / r counts, and w up to NARROW.
+    """
+    edge = shapely.LinearRing(s.ring)
+    hollow = np.zeros(len(c.a))
+    for end in (c.a, c.b):
+        way = shapely.line_locate_point(edge, shapely.points(end))[:, None] + NEAR * _AROUND
+        p = shapely.get_coordinates(edge.interpolate(way.ravel() % edge.length)).reshape(-1, 5, 2)
+        one, two = p[:, 1:-1] - p[:, :-2], p[:, 2:] - p[:, 1:-1]
+        sides = np.hypot(*np.moveaxis(np.stack([one, two, one + two]), -1, 0)).prod(axis=0)
+        hollow += np.maximum(-2 * cross(one, two) / np.maximum(sides, 1e-9), 0.0).max(axis=1) / 2
+    return np.asarray(ROOT * np.minimum(c.width, NARROW) * hollow)
 
 
 def _weakest(s: Subject, case: Case, grain: float) -> Worst | None:
@@ -195,39 +236,22 @@ def _weakest(s: Subject, case: Case, grain: float) -> Worst | None:
     )
 
 
-def _bars(s: Subject) -> list[Worst]:
-    """The bar of a hand opening, the board hanging from the hand: a beam as long as the opening."""
-    found = []
-    d, limits = s.discs, s.limits
-    for i, curve in enumerate(s.outline.openings, start=1):
-        long, _ = opening_box(curve)
-        if long < 60.0 or limits.bending is None:
+def _on_bars(s: Subject, cases: list[Case]) -> list[Worst]:
+    """The bars of hand openings: each fist on its own, and the board hanging from any of them."""
+    every = bars(s)
+    found = [_of_bar(bar, hanging(s, bar, load(s))) for bar in every]
+    for case in cases:
+        grip = np.array(case.grip[:2])
+        held_by = min(every, key=lambda b: float(np.hypot(*(b.middle - grip))), default=None)
+        if held_by is None or np.hypot(*(held_by.middle - grip)) > held_by.length / 2:
             continue
-        bar = (d.loop == i) & (d.loop[d.inner_at] == 0) & (d.cosine < -0.5)
-        if not bar.any():
-            continue
-        k = np.flatnonzero(bar)[d.inner[bar].argmin()]
-        wide = 2 * float(d.inner[k])
-        n = d.n[k]
-        off = float(to_grain(math.atan2(n[0], -n[1]), s.grain))
-        moment = load(s) * long / 8  # load spread along the bar, its ends free to turn
-        modulus = float(section_modulus(limits.thickness, wide, limits.round_over))
-        stress = moment / modulus
-        factor = limits.bending * float(across_grain(off)) / stress
-        middle = d.p[k] + d.inner[k] * n
-        found.append(
-            Worst(
-                factor,
-                "bar",
-                wide,
-                off,
-                moment,
-                stress,
-                pair(middle),
-                (pair(d.p[k]), pair(d.p[d.inner_at[k]])),
-            )
-        )
+        at = case.at if case.alone else held_by.middle  # two hands balance what turns the board
+        found += [_of_bar(held_by, one) for one in level(s, held_by, case.weight, at)]
     return found
+
+
+def _of_bar(bar: Bar, one: Bears) -> Worst:
+    return Worst(one.factor, one.why, one.width, one.off, one.moment, one.stress, pair(bar.middle), bar.ends)  # fmt: skip
 
 
 def _told(s: Subject, w: Worst, said: str) -> Finding:
@@ -239,7 +263,9 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
         grain = f"short grain, {grain}"
     how = {
         "bends": f"bends under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
-        "bar": f"bends as the bar of the opening under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
+        "bar": f"bends as the bar of the opening, held level in one fist, under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
+        "hangs": f"bends as the bar of the opening, the board hanging from it, under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
+        "legs": f"bends beside the opening's ends, its bar held level in one fist, under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
         "shears": "is sheared",
         "twists": "is twisted",
     }[w.why]
@@ -262,11 +288,14 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
 def _help(s: Subject, w: Worst) -> str:
     """Say by how much to widen, thicken or turn."""
     need = CLOSE * s.limits.divisor / w.factor
+    wide = {
+        "hangs": f"widen it to {at_least(w.width * math.sqrt(need), 0)} mm",
+        "legs": f"widen the opening's bar, and the wood at its ends, by {at_least(w.width * (need - 1), 0)} mm",
+    }
+    thick = s.limits.thickness * (need if w.why == "hangs" else math.sqrt(need))
     ways = [
-        f"widen it to {at_least(w.width * need, 0)} mm"
-        if w.why != "bar"
-        else f"widen it to {at_least(w.width * math.sqrt(need), 0)} mm",
-        f"thicken the board to {at_least(s.limits.thickness * (need if w.why == 'bar' else math.sqrt(need)), 0)} mm",
+        wide.get(w.why, f"widen it to {at_least(w.width * need, 0)} mm"),
+        f"thicken the board to {at_least(thick, 0)} mm",
     ]
     turn = _turn(s, w)
     if turn:

@@ -21,7 +21,7 @@ from shapes.geometry.trace import hollow_turning
 from shapes.geometry.width import Narrowest, narrowest
 from shapes.timber.density import BAND
 from shapes.timber.solid import Loops, Solid, solid
-from shapes.timber.strength import DIVISOR
+from shapes.timber.strength import DIVISOR, SHEAR_SHARE
 from shapes.tolerances import TOLERANCES
 
 FINE, ROUGH = (1.5, 4.5), (4.0, 12.0)  # mm between the samples of the tangent discs
@@ -52,6 +52,13 @@ class Limits:
     asymmetry: bool = False
     looks: bool = False  # whether the line of somebody's own outline is judged
     generated: bool = False
+
+    @property
+    def twisting(self) -> float:
+        """Shear strength, MPa; where none is known the least share of the bending strength of the woods that have both."""
+        if self.shear is not None:
+            return self.shear
+        return SHEAR_SHARE * (self.bending or 0.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,9 @@ from shapes.geometry.curve import Array
 POWER, RATIO = 1.79, 0.064
 DIVISOR = 3.0  # our choice: wood varies, hands jerk, boards age
 GRAVITY = 9.81  # m/s2
+SHEAR_SHARE = (
+    0.093  # of the bending strength: the least of our woods with both values, black walnut
+)
 
 
 def across_grain(angle: Array | float) -> Array:
@@ -61,3 +64,29 @@ def twist_stress(torque: Array | float, width: Array | float, depth: float) -> A
     w = np.asarray(width, dtype=float)
     a, b = np.maximum(w, depth), np.maximum(np.minimum(w, depth), 1e-6)
     return np.asarray(np.asarray(torque) * (3 + 1.8 * b / a) / (a * b * b))
+
+
+def twisting_strength(shear: float, bending: float, angle: Array | float) -> Array:
+    """Shear stress, MPa, that a bar twisted at ``angle`` (radians) to the grain bears.
+
+    Along the grain that is the shear strength; the stress also pulls at 45 degrees to the bar, and where
+    that runs across the grain the wood splits first.
+    """
+    off = np.abs(np.asarray(angle, dtype=float))
+    pulls = np.abs(np.mod(off + math.pi / 4 + math.pi / 2, math.pi) - math.pi / 2)
+    slides = shear / np.maximum(np.abs(np.cos(2 * off)), 1e-9)
+    return np.asarray(np.minimum(np.minimum(slides, bending * across_grain(pulls)), shear))
+
+
+def arm_in_hand(arm: Array, reach: Array, hand: float) -> Array:
+    """Arm, mm, that the load has about a cut ``arm`` mm before it, the grip's middle ``reach`` mm before it.
+
+    The hand presses along ``hand`` mm, evenly but for what turns: a cut within it carries what the hand
+    beyond the cut does not yet hold. M = W (e - x) less the moment of the pressure 1/h + 12 e s / h^3
+    from x to h/2.
+    """
+    h = hand / 2
+    x = np.clip(reach - arm, -h, h)
+    even = (h - x) ** 2 / (2 * hand)
+    turning = 12 * reach / hand**3 * ((h**3 - x**3) / 3 - x * (h * h - x * x) / 2)
+    return np.asarray(np.where(arm > reach - h, np.maximum(reach - x - even - turning, 0.0), arm))

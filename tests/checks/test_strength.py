@@ -6,7 +6,9 @@ import math
 import tomllib
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
+import finite_elements
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -118,13 +120,47 @@ def test_bending_stress_of_a_tapered_beam() -> None:
     assert 6 / (best[1] * 400) == pytest.approx(stress.max(), rel=0.005)
 
 
-def test_the_check_itself_on_a_straight_neck_along_the_grain() -> None:
+def test_the_check_itself_on_a_strip_along_the_grain() -> None:
     """Constant section: the weakest cut lies at the grip; its factor is strength over stress."""
-    board = tapered(36.0, 36.0, 150.0)
-    s = subject(board, grips=((-100.0, 0.0, 0.0),))
-    (found,) = strength.check(s)
-    moment = strength.load(s) * (s.section.centroid[0] + 100)
-    assert found.measured == pytest.approx(100.7 / (6 * moment / (36 * 400)), rel=0.02)
+    board = outline(polygon([(-200, -18), (200, -18), (200, 18), (-200, 18)]))
+    (found,) = strength.check(subject(board, grips=((-150.0, 0.0, 0.0),)))
+    weight = 2.0 * (400 * 36 * 20e-9 * 616 + 2.0) * 9.80665
+    assert found.measured == pytest.approx(100.7 / (6 * weight * 150 / (36 * 400)), rel=0.02)
+
+
+def test_a_hand_on_a_neck_takes_its_part_of_the_moment() -> None:
+    """Pressure 1/h + 12 e s / h^3 over 100 mm, e 200 mm before its middle, summed in 100 000 strips."""
+    hand, reach = 100.0, 200.0
+    s = (np.arange(100_000) + 0.5) / 100_000 * hand - hand / 2
+    pressure = (1 / hand + 12 * reach * s / hand**3) * hand / 100_000
+    assert pressure.sum() == pytest.approx(1)
+    assert (pressure * s).sum() == pytest.approx(reach)
+    for x in (-50.0, -20.0, 0.0, 30.0, 50.0):
+        before = s > x
+        left = reach - x - (pressure[before] * (s[before] - x)).sum()
+        found = wood.arm_in_hand(np.array([reach - x]), np.array([reach]), hand)
+        assert found[0] == pytest.approx(max(left, 0.0), abs=0.01)
+    assert wood.arm_in_hand(np.array([80.0]), np.array([reach]), hand)[0] == 80.0
+
+
+def test_a_closer_root_bears_less() -> None:
+    factors = []
+    for radius in (4.0, 12.0, 40.0):
+        flank = [(-radius + radius * math.sin(a), 20 + radius - radius * math.cos(a)) for a in np.linspace(0, math.pi / 2, 30)]  # fmt: skip
+        low = [(x, -y) for x, y in flank]
+        ring_ = [(-150, -20), *low, (0, -120), (260, -120), (260, 120), (0, 120), *flank[::-1], (-150, 20)]  # fmt: skip
+        s = subject(outline(polygon(ring_)), handle="neck", grips=((-100.0, 0.0, 0.0),))
+        factors.append(strength.check(s)[0].measured or 0)
+    assert factors[0] < 0.9 * factors[1]
+    assert factors[1] < factors[2]
+
+
+def test_twisted_across_the_grain_wood_splits_before_it_slides() -> None:
+    """Along and across the grain the shear strength; between them what 45 degrees to the bar pulls."""
+    assert float(wood.twisting_strength(9.4, 100.7, 0.0)) == pytest.approx(9.4)
+    assert float(wood.twisting_strength(9.4, 100.7, math.pi / 2)) == pytest.approx(9.4)
+    half = float(wood.twisting_strength(9.4, 100.7, math.pi / 4))
+    assert half == pytest.approx(100.7 * wood.RATIO, rel=1e-6)
 
 
 def test_openings_are_left_out_of_a_section() -> None:
@@ -182,7 +218,7 @@ def test_a_horn_held_by_its_tip_breaks_where_it_crosses_the_grain() -> None:
     tip = (20.0, 132.0, 0.0)
     along = strength.check(subject(board, grips=(tip,), grain=0.0))[0]
     across = strength.check(subject(board, grips=(tip,), grain=math.pi / 2))[0]
-    assert 0 < (across.measured or 0) < 0.7 * (along.measured or 0)
+    assert 0 < (across.measured or 0) < 0.8 * (along.measured or 0)
     assert across.where[0][1] > 60
 
 
@@ -191,8 +227,9 @@ def test_a_bar_across_the_grain_is_weaker_than_one_along_it() -> None:
         polygon([(-200, -140), (200, -140), (200, 140), (-200, 140)]), [slot(38, 115, 0, 100)]
     )
     s = subject(board, grips=((0.0, 130.0, 0.0),))
-    along = [w for w in strength._bars(s) if w.why == "bar"]
-    across = strength._bars(subject(board, grips=s.grips, grain=math.pi / 2))
+    along = strength._on_bars(s, [])
+    across = strength._on_bars(subject(board, grips=s.grips, grain=math.pi / 2), [])
+    assert {w.why for w in along} == {"hangs"}
     assert along[0].width == pytest.approx(21.0, abs=0.3)
     assert across[0].factor == pytest.approx(
         along[0].factor * float(wood.across_grain(math.pi / 2)), rel=0.02
@@ -246,7 +283,7 @@ def test_a_bar_is_a_beam_on_two_supports_under_a_spread_load() -> None:
     s = subject(board, grips=((0.0, 130.0, 0.0),))
     area = 400 * 280 - (115 * 38 + math.pi * 19**2)
     weight = 2.0 * (area * 20e-9 * 616 + 2.0) * 9.80665
-    (bar,) = strength._bars(s)
+    bar = min(strength._on_bars(s, []), key=lambda w: w.width)
     assert bar.moment == pytest.approx(weight * 153 / 8, rel=0.01)
     assert bar.stress == pytest.approx(6 * bar.moment / (20 * 21**2), rel=0.03)
 
@@ -272,3 +309,47 @@ def test_of_two_hands_the_nearer_bears_more() -> None:
     (found, *_) = balance.check(subject(board, grips=((-190.0, 0.0, 0.0), (110.0, 0.0, 0.0))))
     assert found.measured == pytest.approx(190 / 300)
     assert "one of them bears 63 % of it" in found.message
+
+
+def fit_of(row: dict[str, Any]) -> float:
+    """The check over what finite elements found."""
+    found = strength.check(finite_elements.subject(row["shape"], row["grain"])[0])
+    return float(found[0].measured or 0) / float(row["factor"])
+
+
+ROWS = tomllib.loads(finite_elements.FOUND.read_text())["row"]
+
+
+@pytest.mark.parametrize("shape", sorted({row["shape"] for row in ROWS}))
+def test_the_check_against_finite_elements(shape: str) -> None:
+    """Never more than a tenth above what a solid of the same wood bears, and not far below it.
+
+    From tests/finite_elements.py, an orthotropic solid held and laden alike.
+    """
+    fits = [fit_of(row) for row in ROWS if row["shape"] == shape]
+    assert len(fits) == len(finite_elements.GRAINS)
+    assert max(fits) <= 1.1
+    # Two openings also have to bear hanging, which is not in the model, and the load stands in the middle.
+    assert min(fits) >= (0.45 if shape == "two openings" else 0.55)
+
+
+def test_twist_is_judged_where_no_shear_strength_is_known() -> None:
+    """0.093 of the bending strength is black walnut's own share, the least of the woods with both."""
+    s, _ = finite_elements.subject("neck at one edge", 0)
+    known = strength.check(s)[0]
+    unknown = strength.check(subject(s.outline, replace(WALNUT, shear=None), handle="neck", grips=s.grips))[0]  # fmt: skip
+    assert "twisted" in known.message
+    assert unknown.measured == pytest.approx(known.measured, rel=0.01)
+
+
+def test_a_small_hole_gathers_stress_and_does_not_end_twist() -> None:
+    """A strip bent over a hole of 10 mm: 26 of 36 mm are left, and 1.6 times the stress."""
+    ring_ = polygon([(-200, -18), (200, -18), (200, 18), (-200, 18)])
+    grip = ((-150.0, 0.0, 0.0),)
+    holed = strength.check(subject(outline(ring_, [circle((-146, 0), 5)]), grips=grip))[0]
+    weight = 2.0 * ((400 * 36 - math.pi * 25) * 20e-9 * 616 + 2.0) * 9.80665
+    assert holed.measured == pytest.approx(100.7 / (1.6 * 6 * weight * 146 / (26 * 400)), rel=0.03)
+    s, _ = finite_elements.subject("neck at one edge", 0)
+    with_hole = outline(s.outline.edge, [circle((-40, -72), 5)])
+    bored = strength.check(subject(with_hole, handle="neck", grips=s.grips))[0]
+    assert (bored.measured or 0) < 1.02 * (strength.check(s)[0].measured or 0)

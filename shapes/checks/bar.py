@@ -1,0 +1,134 @@
+"""The bar of a hand opening: the strip of wood between it and the edge that a fist closes on."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from shapes.checks.handle import opening_box
+from shapes.checks.subject import Subject
+from shapes.geometry.curve import Array, Curve, flatten, pair
+from shapes.timber.strength import (
+    across_grain,
+    section_modulus,
+    to_grain,
+    twist_stress,
+    twisting_strength,
+)
+
+HAND = 60.0  # mm: a shorter opening is no place for a hand; as the check of handles
+SPREAD = 20.0  # mm of the wood beside a bar's end that bend with it: fitted, see the guide
+Place = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A bar: its middle, the way it runs, mm of opening, of bar, and of wood beyond the opening's two ends."""
+
+    middle: Array
+    angle: float  # radians
+    length: float
+    width: float
+    legs: tuple[float, float]
+    ends: tuple[Place, Place]  # across it where it is narrowest
+
+
+@dataclass(frozen=True, slots=True)
+class Bears:
+    """What holds of a bar: strength over stress, why, N mm, MPa, mm and radians to the grain."""
+
+    factor: float
+    why: str
+    moment: float
+    stress: float
+    width: float
+    off: float
+
+
+def bars(s: Subject) -> list[Bar]:
+    """Return the bars of hand openings, both sides of an opening where the edge runs beside both."""
+    d = s.discs
+    edge = shapely.LinearRing(s.ring)
+    found = []
+    for i, curve in enumerate(s.outline.openings, start=1):
+        long, angle = opening_box(curve)
+        if long < HAND:
+            continue
+        way = np.array([math.cos(angle), math.sin(angle)])
+        side = np.array([-way[1], way[0]])
+        centre = flatten(curve).mean(axis=0)
+        beside = (d.loop == i) & (d.loop[d.inner_at] == 0) & (d.cosine < -0.5)
+        for sign in (1.0, -1.0):
+            at = d.p + d.inner[:, None] * d.n - centre
+            here = beside & (sign * (at @ side) > 0) & (np.abs(at @ way) <= long / 2)
+            if not here.any():
+                continue
+            k = np.flatnonzero(here)[d.inner[here].argmin()]
+            n = d.n[k]
+            found.append(
+                Bar(
+                    centre + (at[here] @ side).mean() * side,
+                    float(math.atan2(n[0], -n[1])),
+                    long,
+                    2 * float(d.inner[k]),
+                    (_leg(curve, edge, way), _leg(curve, edge, -way)),
+                    (pair(d.p[k]), pair(d.p[d.inner_at[k]])),
+                )
+            )
+    return found
+
+
+def _leg(curve: Curve, edge: shapely.LinearRing, way: Array) -> float:
+    """Wood, mm, between the end of an opening and the edge, the way that the bar runs."""
+    ring = flatten(curve)
+    end = ring[int((ring @ way).argmax())]
+    ray = shapely.LineString([end, end + 2000.0 * way])
+    hits = shapely.get_coordinates(shapely.intersection(ray, edge))
+    return float(np.hypot(*(hits - end).T).min()) if len(hits) else 0.0
+
+
+def level(s: Subject, bar: Bar, weight: float, at: Array) -> list[Bears]:
+    """One fist on a bar holds the board level: the load, N, at a point, twists the bar and bends it.
+
+    The torque goes into the wood at both ends of the opening, more of it at the nearer one: there the
+    bar twists, and a strip of the wood beyond the opening's end bends over the thickness.
+    """
+    limits = s.limits
+    t, bending = limits.thickness, limits.bending
+    assert bending is not None
+    way = np.array([math.cos(bar.angle), math.sin(bar.angle)])
+    from_bar = at - bar.middle
+    aside = abs(float(from_bar @ np.array([-way[1], way[0]])))
+    along = min(abs(float(from_bar @ way)), bar.length / 2)
+    torque = weight * aside * (0.5 + along / bar.length)
+    twist = float(twist_stress(torque, bar.width, t))
+    strip = sum(min(bar.width + SPREAD, leg) for leg in bar.legs) / 2
+    modulus = float(section_modulus(strip, t, 0.0))
+    across = float(to_grain(bar.angle + math.pi / 2, s.grain))
+    off = float(to_grain(bar.angle, s.grain))
+    holds = float(twisting_strength(limits.twisting, bending, off))
+    found = [
+        Bears(holds / max(twist, 1e-12), "twists", torque, twist, bar.width, off),
+        _bent("legs", torque, modulus, bending, across, strip),
+    ]  # fmt: skip
+    moment = weight * (bar.length / 8 + abs(float(from_bar @ way)) / 2)
+    own = float(section_modulus(bar.width, t, limits.round_over))
+    return [*found, _bent("bar", moment, own, bending, off, bar.width)]
+
+
+def hanging(s: Subject, bar: Bar, weight: float) -> Bears:
+    """The board hangs from a bar: a beam as long as the opening, loaded evenly, bent in its plane."""
+    assert s.limits.bending is not None
+    off = float(to_grain(bar.angle, s.grain))
+    modulus = float(section_modulus(s.limits.thickness, bar.width, s.limits.round_over))
+    return _bent("hangs", weight * bar.length / 8, modulus, s.limits.bending, off, bar.width)
+
+
+def _bent(
+    why: str, moment: float, modulus: float, bending: float, off: float, width: float
+) -> Bears:
+    stress = moment / modulus
+    return Bears(bending * float(across_grain(off)) / max(stress, 1e-12), why, moment, stress, width, off)  # fmt: skip
