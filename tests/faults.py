@@ -163,7 +163,7 @@ FAULTS = (
     Fault("checks/strength.py", "at = case.at if case.alone else held_by.middle", "at = held_by.middle", "tests/checks/test_strength.py"),
     Fault("checks/strength.py", "np.where(holed, AT_HOLE, 1.0) * root", "root", "tests/checks/test_strength.py"),
     Fault("checks/strength.py", "calm = ((c.pieces > 1) & case.open)", "calm = (c.pieces > 1)", "tests/checks/test_strength.py"),
-    Fault("checks/strength.py", "root = 1 + _at_root(s, c)", "root = 1 - _at_root(s, c)", "tests/checks/test_strength.py"),
+    Fault("checks/strength.py", "root = 1 + _at_root(case, c)", "root = 1 - _at_root(case, c)", "tests/checks/test_strength.py"),
     Fault("checks/subject.py", "return SHEAR_SHARE * (self.bending or 0.0)", "return (self.bending or 0.0)", "tests/checks/test_strength.py"),
     Fault("timber/strength.py", "- even - turning", "- even", "tests/checks/test_strength.py"),
     Fault("timber/strength.py", "off + math.pi / 4 + math.pi / 2", "off + math.pi / 2", "tests/checks/test_strength.py"),

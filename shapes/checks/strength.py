@@ -40,7 +40,6 @@ HAND = 100.0  # mm of a neck that a hand takes, pressing evenly but for what tur
 # More stress at a neck's root, by width over radius along the grain, and what is left of it across: fitted.
 ROOT, ROOT_ACROSS = 0.36, 0.5
 NEAR = 5.0  # mm between the points of the edge that a hollow is measured by; our choice
-_AROUND = np.arange(-2, 3)
 AT_HOLE = 1.6  # times the stress beside a small hole in a bent part; our choice
 CAUTION = (
     "Strength is an estimate on clear straight wood. A dropped board can still break:"
@@ -56,6 +55,7 @@ class Case:
     cuts: Parting
     weight: float  # N that act beyond the cut
     at: Array  # where they act, mm
+    roots: Array  # how hollow the edge is, as _roots
     alone: bool  # one hand has to keep the board from twisting; two do not
     neck: bool = False  # a hand takes HAND of a neck
     open: bool = False  # whether the board has a hand opening: its legs are no holed part
@@ -138,19 +138,19 @@ def _cases(s: Subject, grips: tuple[Grip, ...], line: Ring) -> list[Case]:
     # The middle of a crescent lies in its hollow: cuts part the hand from the wood nearest to it.
     body = np.array(on_wood(s, (float(centre[0]), float(centre[1]), 0.0))[:2])
     whole = load(s)
-    neck, open_ = _on_neck(s), bool(bars(s))
+    neck, open_, roots = _on_neck(s), bool(bars(s)), _roots(line)
     cases = []
     for i, grip in enumerate(grips):
         g = np.array(grip[:2])
         cuts = parting(line, g, body, _count(s))
         if len(grips) == 1:
-            cases.append(Case(grip, cuts, whole, centre, alone=True, neck=neck, open=open_))
+            cases.append(Case(grip, cuts, whole, centre, roots, alone=True, neck=neck, open=open_))
             continue
         # Two hands: each bears its share by the law of the lever, and no hand bends its own end.
         other = np.array(grips[1 - i][:2])
         span = g - other
         share = float(np.clip((centre - other) @ span / max(float(span @ span), 1e-9), 0.0, 1.0))
-        cases.append(Case(grip, cuts, whole * share, g, alone=False, open=open_))
+        cases.append(Case(grip, cuts, whole * share, g, roots, alone=False, open=open_))
     return cases
 
 
@@ -183,7 +183,7 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[Array, Ar
     # Small holes gather stress; a cut beyond a hand opening has two legs.
     holed = (c.pieces > 1) & (not case.open)
     off = off_grain(c, grain)
-    root = 1 + _at_root(s, c) * np.maximum(np.cos(off) ** 2, ROOT_ACROSS)
+    root = 1 + _at_root(case, c) * np.maximum(np.cos(off) ** 2, ROOT_ACROSS)
     stress = (
         moment / section_modulus(c.width, t, r, c.pieces) * np.where(holed, AT_HOLE, 1.0) * root
     )
@@ -198,21 +198,26 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[Array, Ar
     return bends, shears, np.where(calm, np.inf, holds / np.maximum(twist, 1e-12)), moment
 
 
-def _at_root(s: Subject, c: Chords) -> Array:
+def _roots(line: Ring) -> Array:
+    """1 / r of the hollow of an edge every NEAR / 2 mm: 0 on a straight or full edge.
+
+    r is the radius of the circle through three points of the edge, NEAR mm apart, the closest within NEAR.
+    """
+    ways = np.arange(0, line.travelled[-1], NEAR / 2)
+    p = line.at(ways)[0]
+    one, two = p - np.roll(p, 2, axis=0), np.roll(p, -2, axis=0) - p
+    sides = np.hypot(*one.T) * np.hypot(*two.T) * np.hypot(*(one + two).T)
+    bends = np.maximum(-2 * cross(one, two) / np.maximum(sides, 1e-9), 0.0)
+    return np.asarray(np.max([np.roll(bends, k) for k in range(-2, 3)], axis=0))
+
+
+def _at_root(case: Case, c: Chords) -> Array:
     """More stress, as a share, where a part along the grain leaves a wider one: ROOT w / r.
 
-    r, the radius of the hollow there, is that of the circle through three points of the edge, NEAR mm
-    apart, the closest within NEAR of the cut's end; of both ends the mean of 1 / r counts, and w up to NARROW.
+    r is the radius of the hollow there, 1 / r the mean of both ends of a cut, w no more than NARROW.
     """
-    edge = shapely.LinearRing(s.ring)
-    hollow = np.zeros(len(c.a))
-    for end in (c.a, c.b):
-        way = shapely.line_locate_point(edge, shapely.points(end))[:, None] + NEAR * _AROUND
-        p = shapely.get_coordinates(edge.interpolate(way.ravel() % edge.length)).reshape(-1, 5, 2)
-        one, two = p[:, 1:-1] - p[:, :-2], p[:, 2:] - p[:, 1:-1]
-        sides = np.hypot(*np.moveaxis(np.stack([one, two, one + two]), -1, 0)).prod(axis=0)
-        hollow += np.maximum(-2 * cross(one, two) / np.maximum(sides, 1e-9), 0.0).max(axis=1) / 2
-    return np.asarray(ROOT * np.minimum(c.width, NARROW) * hollow)
+    at = [case.roots[np.rint(w / (NEAR / 2)).astype(int) % len(case.roots)] for w in c.lengths]
+    return np.asarray(ROOT * np.minimum(c.width, NARROW) * (at[0] + at[1]) / 2)
 
 
 def _weakest(s: Subject, case: Case, grain: float) -> Worst | None:

@@ -51,6 +51,8 @@ def together(filled: Sequence[shapely.Polygon], rules: Rules, most: int) -> list
     At most ``most``, with the room between them that is cut. Of those that end before a board along the
     grain the best row that leaves room for it is taken; returns indices, in that order.
     """
+    if not filled:
+        return []
     kept = shapely.length(shapely.intersection(rules.free_natural, list(filled)))
     free = shapely.distance(np.array(filled)[:, None], np.array(filled)) >= rules.apart
     ends = [turn(shapely.get_coordinates(f), -rules.piece.grain)[:, 0].max() for f in filled]

@@ -22,6 +22,9 @@ class Chords:
     width: Array  # wood along the cut: openings are left out
     pieces: Array  # bits of wood along it: one more for each opening crossed
     runs: Array  # (k, 3) ways in which the part may run: square to the cut, along either edge
+    lengths: tuple[
+        Array, Array
+    ]  # where on the edge it starts and ends, mm from the ring's first vertex
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,7 +65,7 @@ def chords(r: Ring, s: Array, t: Array) -> Chords:
         crossed += times / 2
     ways = np.stack([np.stack([-across[:, 1], across[:, 0]], axis=1), u, v], axis=1)
     runs = np.mod(np.arctan2(ways[..., 1], ways[..., 0]), np.pi)
-    return Chords(a, b, length - missing, crossed + 1, runs)
+    return Chords(a, b, length - missing, crossed + 1, runs, (s, t))
 
 
 def _inside(hole: Array, a: Array, across: Array) -> tuple[Array, Array]:

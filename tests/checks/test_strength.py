@@ -100,6 +100,7 @@ def test_bending_stress_of_a_tapered_beam() -> None:
         parting(line, np.array((-140.0, 0.0)), np.array(s.section.centroid), 240),
         weight,
         np.array(s.section.centroid),
+        np.zeros(1),
         alone=True,
     )
     best = weakest(

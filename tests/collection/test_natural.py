@@ -239,6 +239,7 @@ def test_the_row_of_boards_that_keeps_most_of_an_edge(most: int) -> None:
     piece = wavy()
     rules = Rules(piece, 6.0)
     rng = np.random.default_rng(5)
+    assert together([], rules, most) == []
     for _ in range(20):
         x = rng.uniform(20, 400, 12)
         long = rng.uniform(60, 180, 12)
