@@ -87,13 +87,13 @@ FREE: dict[str, Form] = {
         "a drop: the tip runs round its hole, one flank full, one taut, the far end evenly round",
         (
             side("full flank", (38, 48), 0.75),
-            arc("heel", (46, 54), (0.45, 0.49), "W", 0.3, taper=0.7),
-            arc("end", (52, 60), 1.03, "heel", 0.3, taper=0.6),
-            arc("crown", (48, 56), 1.0, "heel", 0.3, taper=0.7),
+            arc("heel", (46, 54), (0.45, 0.50), "W", 0.7, taper=0.7),
+            arc("end", (52, 60), (0.46, 0.52), "W", 0.7, taper=0.6),
+            arc("crown", (48, 56), (0.42, 0.47), "W", 0.7, taper=0.7),
             side("taut flank", (12, 18), 0.66),
             arc("tip", (139, 151), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-40, -32), width=(0.72, 1.0), slim=(1.95, 2.35), swings=0.6, tip="tip",
+        heading=(-40, -32), width=(0.72, 1.0), slim=(1.8, 2.2), swings=0.6, tip="tip",
         level=("end", "tip"), free=True,
     ),
     "pebble": Form(

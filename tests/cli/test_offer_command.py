@@ -100,6 +100,7 @@ def test_marked_copied_and_taken_back(
 ) -> None:
     from selenium.webdriver.common.by import By
     from selenium.webdriver.common.keys import Keys
+    from selenium.webdriver.support.ui import WebDriverWait
 
     browser.execute_cdp_cmd(
         "Emulation.setDeviceMetricsOverride",
@@ -137,9 +138,8 @@ def test_marked_copied_and_taken_back(
     button = browser.find_element(By.TAG_NAME, "button")
     assert button.size["height"] >= 44
     button.click()
-    browser.implicitly_wait(2)
-    says = browser.find_element(By.ID, "says").text
-    assert says.startswith(("Copied", "Press and hold"))
+    said = browser.find_element(By.ID, "says")
+    WebDriverWait(browser, 10).until(lambda _: said.text.startswith(("Copied", "Press and hold")))
     assert (
         browser.execute_script(
             "return document.getSelection().toString() || document.activeElement.value"
