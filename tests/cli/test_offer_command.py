@@ -138,8 +138,8 @@ def test_marked_copied_and_taken_back(
     button = browser.find_element(By.TAG_NAME, "button")
     assert button.size["height"] >= 44
     button.click()
-    said = browser.find_element(By.ID, "says")
-    WebDriverWait(browser, 10).until(lambda _: said.text.startswith(("Copied", "Press and hold")))
+    answer = browser.find_element(By.ID, "says")
+    WebDriverWait(browser, 10).until(lambda _: answer.text.startswith(("Copied", "Press and hold")))
     assert (
         browser.execute_script(
             "return document.getSelection().toString() || document.activeElement.value"
