@@ -92,16 +92,17 @@ def test_arcs_of_a_board_in_closings() -> None:
     assert cost <= 65
 
 
-@pytest.mark.parametrize(("plain", "wanted", "most"), [(True, 3.8, 4.4), (False, 5.5, 5.5)])
+@pytest.mark.parametrize(("plain", "wanted", "most"), [(True, 3.8, 3.5), (False, 5.5, 4.5)])
 def test_the_whole_command_against_importing_its_libraries(
     tmp_path: Path, plain: bool, wanted: float, most: float
 ) -> None:
+    """Of two imports side by side, each a quarter longer than one alone, which the wanted ratios are of."""
     asked = ["generate", "--count", "12", "--force", "--out", str(tmp_path / "b")]
     command = [*COMMAND, *asked, *(["--plain"] if plain else [])]
-    ratio = least(lambda: in_processes(command, rounds=3), most)
+    ratio = least(lambda: in_processes(command, rounds=3, copies=2), most)
     kind = "plain" if plain else "finished"
     print(
-        f"generate --count 12, pool 168, {kind} sheet: {ratio:.2f} times the imports ({wanted} wanted)"
+        f"generate --count 12, pool 168, {kind} sheet: {ratio:.2f} times two imports at once ({wanted} of one wanted)"
     )
     assert ratio <= most  # how near the wanted one it comes stands in the guide
 

@@ -83,6 +83,8 @@ def test_everything_for_a_dozen_boards_against_the_imports(tmp_path: Path) -> No
     # The bar is for what the machines and the bench get: pictures have one of their own.
     marks = ["--text", "Harvest table\\n{name}", "--print-text", "rye and seed", "--pixels", "200"]
     command = [*COMMAND, "prepare", made, "--to", str(tmp_path / "batch"), "--force", *marks]
-    ratio = least(lambda: in_processes(command, rounds=3), 8)
+    ratio = least(lambda: in_processes(command, rounds=3, copies=2), 7)
     print(f"prepare a dozen boards, engraved and printed: {ratio:.2f} times the imports")
-    assert ratio <= 8  # 6 is wanted: 5.96 with small pictures where it was last measured
+    assert (
+        ratio <= 7
+    )  # 6 of one import is wanted, which is a quarter shorter: 6.1 when last measured
