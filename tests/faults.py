@@ -162,7 +162,7 @@ FAULTS = (
     Fault("checks/bar.py", "here = beside & (sign * (at @ side) > 0)", "here = beside & (sign * (at @ side) < 0)", "tests/checks/test_strength.py"),
     Fault("checks/strength.py", "at = case.at if case.alone else held_by.middle", "at = held_by.middle", "tests/checks/test_strength.py"),
     Fault("checks/strength.py", "np.where(holed, AT_HOLE, 1.0) * root", "root", "tests/checks/test_strength.py"),
-    Fault("checks/strength.py", "calm = ((c.pieces > 1) & case.open)", "calm = (c.pieces > 1)", "tests/checks/test_strength.py"),
+    Fault("checks/strength.py", "calm = ((c.pieces > 1) & case.opened)", "calm = (c.pieces > 1)", "tests/checks/test_strength.py"),
     Fault("checks/strength.py", "root = 1 + _at_root(case, c)", "root = 1 - _at_root(case, c)", "tests/checks/test_strength.py"),
     Fault("checks/subject.py", "return SHEAR_SHARE * (self.bending or 0.0)", "return (self.bending or 0.0)", "tests/checks/test_strength.py"),
     Fault("timber/strength.py", "- even - turning", "- even", "tests/checks/test_strength.py"),

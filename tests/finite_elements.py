@@ -69,7 +69,7 @@ def stiffness(grain: float) -> np.ndarray:
     return t.T @ np.linalg.inv(c) @ t
 
 
-def mesh_of(wood: shapely.Polygon, thick: float, near: shapely.Geometry, fine: float = FINE, coarse: float = COARSE) -> Any:  # fmt: skip
+def mesh_of(wood: shapely.Polygon, thick: float, near: shapely.Geometry) -> Any:
     """Mesh a flat board (its lower face at -thick/2): fine within 30 mm of ``near``."""
     import gmsh
     import skfem
@@ -81,7 +81,7 @@ def mesh_of(wood: shapely.Polygon, thick: float, near: shapely.Geometry, fine: f
         geo = gmsh.model.geo
         loops = []
         for ring in (wood.exterior, *wood.interiors):
-            ring = ring.simplify(0.05).segmentize(coarse)
+            ring = ring.simplify(0.05).segmentize(COARSE)
             xy = np.asarray(ring.coords)[:-1]
             points = [geo.addPoint(x, y, -thick / 2, 3.0) for x, y in xy]
             lines = [
@@ -95,7 +95,7 @@ def mesh_of(wood: shapely.Polygon, thick: float, near: shapely.Geometry, fine: f
 
         def at(_d: int, _t: int, x: float, y: float, _z: float, _lc: float) -> float:
             far = max(near.distance(shapely.Point(x, y)) - 30.0, 0.0)
-            return min(fine + 0.25 * far, coarse)
+            return min(FINE + 0.25 * far, COARSE)
 
         size.setSizeCallback(at)
         gmsh.option.setNumber("Mesh.MeshSizeExtendFromBoundary", 0)
@@ -122,15 +122,13 @@ class Solid:
     shares: tuple[float, ...] = (1.0,)
 
 
-def solve(
-    solid: Solid, near: shapely.Geometry, **sizes: float
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def solve(solid: Solid, near: shapely.Geometry) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return surface points (n, 3), normals (n, 3) and stresses (n, 3, 3), means over MEAN mm."""
     import pypardiso
     import skfem
     from skfem.helpers import ddot
 
-    mesh = mesh_of(solid.wood, solid.thick, near, **sizes)
+    mesh = mesh_of(solid.wood, solid.thick, near)
     element = skfem.ElementVector(skfem.ElementTetP2())
     basis = skfem.Basis(mesh, element, intorder=2)
     c = stiffness(solid.grain)
@@ -150,13 +148,6 @@ def solve(
     x = basis.global_coordinates().value
     volume = basis.dx.sum()
 
-    def spread(density: np.ndarray) -> np.ndarray:
-        @skfem.LinearForm
-        def form(v: Any, w: Any) -> Any:
-            return -w["p"] * v[2]
-
-        return np.asarray(form.assemble(basis, p=density))
-
     density = np.full(basis.dx.shape, solid.weight / volume)
     dx = basis.dx
     middle = np.array([(x[i] * dx).sum() / volume for i in range(2)])
@@ -171,7 +162,12 @@ def solve(
         wanted[0] = -solid.weight * share
         some = np.linalg.solve(moments.T, wanted)
         density = density + sum(s * f for s, f in zip(some, fields, strict=True))
-    load = spread(density)
+
+    @skfem.LinearForm
+    def down(v: Any, w: Any) -> Any:
+        return -w["p"] * v[2]
+
+    load = down.assemble(basis, p=density)
     # Balanced: six freedoms of a body are held at three points that nothing presses on.
     dofs = basis.nodal_dofs
     p = mesh.p
@@ -195,11 +191,9 @@ def solve(
 def _means(at: np.ndarray, normal: np.ndarray, area: np.ndarray, value: np.ndarray) -> np.ndarray:
     from scipy.spatial import cKDTree
 
-    tree = cKDTree(np.concatenate([at, 20 * normal], axis=1))
+    places = np.concatenate([at, 20 * normal], axis=1)  # of one side alone
     found = np.empty_like(value)
-    for i, near in enumerate(
-        tree.query_ball_point(np.concatenate([at, 20 * normal], axis=1), MEAN)
-    ):
+    for i, near in enumerate(cKDTree(places).query_ball_point(places, MEAN)):
         w = area[near]
         found[i] = (value[near] * w[:, None, None]).sum(axis=0) / w.sum()
     return found
@@ -273,18 +267,17 @@ def _neck(
     return made
 
 
-def _open(x: float, y: float, long: float, angle: float, size: tuple[float, float] = (340, 200), wide: float = 36.0) -> Callable[[], tuple[shapely.Polygon, Grips]]:  # fmt: skip
-    """Rectangle with a round-ended opening about (x, y) from its middle; the grip lies on the nearer bar."""
+def _open(x: float, y: float, *, upright: bool = False, size: tuple[float, float] = (340, 200)) -> Callable[[], tuple[shapely.Polygon, Grips]]:  # fmt: skip
+    """Rectangle with a round-ended opening, 119 by 36 mm, about (x, y); the grip lies on the nearer bar."""
 
     def made() -> tuple[shapely.Polygon, Grips]:
         body = rounded(shapely.box(-size[0] / 2, -size[1] / 2, size[0] / 2, size[1] / 2), 25)
+        half = np.array([0.0, 41.5]) if upright else np.array([41.5, 0.0])
         at = np.array([x, y])
-        half = (long - wide) / 2 * np.array([math.cos(angle), math.sin(angle)])
-        hole = shapely.LineString([at - half, at + half]).buffer(wide / 2, quad_segs=24)
+        hole = shapely.LineString([at - half, at + half]).buffer(18.0, quad_segs=24)
         edge = shapely.shortest_line(hole, body.exterior)
         gx, gy = shapely.get_coordinates(edge).mean(axis=0)
-        along = angle if abs(math.sin(angle)) > 0.7 else 0.0
-        grip = (float(gx), y, along) if abs(math.sin(angle)) > 0.7 else (x, float(gy), along)
+        grip = (float(gx), y, math.pi / 2) if upright else (x, float(gy), 0.0)
         return shapely.difference(body, hole), (grip,)
 
     return made
@@ -296,7 +289,7 @@ def _crank() -> tuple[shapely.Polygon, Grips]:
 
 
 def _two() -> tuple[shapely.Polygon, Grips]:
-    (left, one), (right, two) = _open(-215, 0, 119, math.pi / 2, (520, 300))(), _open(215, 0, 119, math.pi / 2, (520, 300))()  # fmt: skip
+    (left, one), (right, two) = (_open(x, 0, upright=True, size=(520, 300))() for x in (-215, 215))
     return shapely.intersection(left, right), (*one, *two)
 
 
@@ -307,11 +300,11 @@ SHAPES: dict[str, tuple[str, Callable[[], tuple[shapely.Polygon, Grips]]]] = {
     "broad neck": ("neck", _neck(-25, 25, 140, 14)),
     "neck at one edge": ("neck", _neck(-88, -56, 150, 14)),
     "cranked neck": ("neck", _crank),
-    "opening along a side": ("opening", _open(0, 60, 119, 0.0)),
-    "opening at an end": ("opening", _open(-130, 0, 119, math.pi / 2)),
-    "opening off the middle": ("opening", _open(-70, 62, 119, 0.0)),
-    "opening, slim bar": ("opening", _open(0, 68, 119, 0.0)),
-    "opening of a long board": ("opening", _open(-225, 0, 119, math.pi / 2, (520, 200))),
+    "opening along a side": ("opening", _open(0, 60)),
+    "opening at an end": ("opening", _open(-130, 0, upright=True)),
+    "opening off the middle": ("opening", _open(-70, 62)),
+    "opening, slim bar": ("opening", _open(0, 68)),
+    "opening of a long board": ("opening", _open(-225, 0, upright=True, size=(520, 200))),
     "two openings": ("two-openings", _two),
 }
 

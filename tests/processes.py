@@ -29,11 +29,11 @@ def in_processes(
     ``copies`` of the unit run side by side, as many as the command has processes: where the machine is
     busy, both then lack the same cores.
     """
-    least = [float("inf"), float("inf")]
+    shortest = [float("inf"), float("inf")]
     for _ in range(rounds):
         for i, (code, many) in enumerate(((command, 1), (unit, copies))):
             start = time.perf_counter()
             running = [subprocess.Popen(code, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) for _ in range(many)]  # fmt: skip
             assert not any(one.wait() for one in running)
-            least[i] = min(least[i], time.perf_counter() - start)
-    return least[0] / least[1]
+            shortest[i] = min(shortest[i], time.perf_counter() - start)
+    return shortest[0] / shortest[1]

@@ -19,7 +19,7 @@ from shapes.timber.strength import (
     twisting_strength,
 )
 
-HAND = 60.0  # mm: a shorter opening is no place for a hand; as the check of handles
+LEAST = 60.0  # mm: a shorter opening is no place for a hand; our choice
 SPREAD = 20.0  # mm of the wood beside a bar's end that bend with it: fitted, see the guide
 Place = tuple[float, float]
 
@@ -37,15 +37,17 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True)
-class Bears:
-    """What holds of a bar: strength over stress, why, N mm, MPa, mm and radians to the grain."""
+class Worst:
+    """A weak section: MPa and N mm; ``factor`` is strength over stress."""
 
     factor: float
     why: str
+    width: float
+    off: float  # radians between the part and the grain
     moment: float
     stress: float
-    width: float
-    off: float
+    place: Place
+    ends: tuple[Place, Place]
 
 
 def bars(s: Subject) -> list[Bar]:
@@ -55,15 +57,16 @@ def bars(s: Subject) -> list[Bar]:
     found = []
     for i, curve in enumerate(s.outline.openings, start=1):
         long, angle = opening_box(curve)
-        if long < HAND:
+        if long < LEAST:
             continue
         way = np.array([math.cos(angle), math.sin(angle)])
         side = np.array([-way[1], way[0]])
         centre = flatten(curve).mean(axis=0)
+        at = d.p + d.inner[:, None] * d.n - centre
         beside = (d.loop == i) & (d.loop[d.inner_at] == 0) & (d.cosine < -0.5)
+        beside &= np.abs(at @ way) <= long / 2
         for sign in (1.0, -1.0):
-            at = d.p + d.inner[:, None] * d.n - centre
-            here = beside & (sign * (at @ side) > 0) & (np.abs(at @ way) <= long / 2)
+            here = beside & (sign * (at @ side) > 0)
             if not here.any():
                 continue
             k = np.flatnonzero(here)[d.inner[here].argmin()]
@@ -90,7 +93,7 @@ def _leg(curve: Curve, edge: shapely.LinearRing, way: Array) -> float:
     return float(np.hypot(*(hits - end).T).min()) if len(hits) else 0.0
 
 
-def level(s: Subject, bar: Bar, weight: float, at: Array) -> list[Bears]:
+def level(s: Subject, bar: Bar, weight: float, at: Array) -> list[Worst]:
     """One fist on a bar holds the board level: the load, N, at a point, twists the bar and bends it.
 
     The torque goes into the wood at both ends of the opening, more of it at the nearer one: there the
@@ -102,33 +105,39 @@ def level(s: Subject, bar: Bar, weight: float, at: Array) -> list[Bears]:
     way = np.array([math.cos(bar.angle), math.sin(bar.angle)])
     from_bar = at - bar.middle
     aside = abs(float(from_bar @ np.array([-way[1], way[0]])))
-    along = min(abs(float(from_bar @ way)), bar.length / 2)
+    off_middle = abs(float(from_bar @ way))
+    along = min(off_middle, bar.length / 2)
     torque = weight * aside * (0.5 + along / bar.length)
     twist = float(twist_stress(torque, bar.width, t))
     strip = sum(min(bar.width + SPREAD, leg) for leg in bar.legs) / 2
     modulus = float(section_modulus(strip, t, 0.0))
     across = float(to_grain(bar.angle + math.pi / 2, s.grain))
     off = float(to_grain(bar.angle, s.grain))
-    holds = float(twisting_strength(limits.twisting, bending, off))
-    found = [
-        Bears(holds / max(twist, 1e-12), "twists", torque, twist, bar.width, off),
-        _bent("legs", torque, modulus, bending, across, strip),
-    ]  # fmt: skip
-    moment = weight * (bar.length / 8 + abs(float(from_bar @ way)) / 2)
+    holds = float(twisting_strength(limits.shear_strength, bending, off))
+    moment = weight * (bar.length / 8 + off_middle / 2)
     own = float(section_modulus(bar.width, t, limits.round_over))
-    return [*found, _bent("bar", moment, own, bending, off, bar.width)]
+    return [
+        Worst(holds / max(twist, 1e-12), "twists", bar.width, off, torque, twist, *_where(bar)),
+        _bent("legs", bar, torque, modulus, bending, across, strip),
+        _bent("bar", bar, moment, own, bending, off, bar.width),
+    ]
 
 
-def hanging(s: Subject, bar: Bar, weight: float) -> Bears:
+def hanging(s: Subject, bar: Bar, weight: float) -> Worst:
     """The board hangs from a bar: a beam as long as the opening, loaded evenly, bent in its plane."""
     assert s.limits.bending is not None
     off = float(to_grain(bar.angle, s.grain))
     modulus = float(section_modulus(s.limits.thickness, bar.width, s.limits.round_over))
-    return _bent("hangs", weight * bar.length / 8, modulus, s.limits.bending, off, bar.width)
+    return _bent("hangs", bar, weight * bar.length / 8, modulus, s.limits.bending, off, bar.width)
 
 
 def _bent(
-    why: str, moment: float, modulus: float, bending: float, off: float, width: float
-) -> Bears:
+    why: str, bar: Bar, moment: float, modulus: float, bending: float, off: float, width: float
+) -> Worst:
     stress = moment / modulus
-    return Bears(bending * float(across_grain(off)) / max(stress, 1e-12), why, moment, stress, width, off)  # fmt: skip
+    factor = bending * float(across_grain(off)) / max(stress, 1e-12)
+    return Worst(factor, why, width, off, moment, stress, *_where(bar))
+
+
+def _where(bar: Bar) -> tuple[Place, tuple[Place, Place]]:
+    return pair(bar.middle), bar.ends

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from shapes.checks.bar import Bar, Bears, bars, hanging, level
+from shapes.checks.bar import Bar, Worst, bars, hanging, level
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.handle import infer
 from shapes.checks.held import Grip, held, on_wood
@@ -58,21 +58,7 @@ class Case:
     roots: Array  # how hollow the edge is, as _roots
     alone: bool  # one hand has to keep the board from twisting; two do not
     neck: bool = False  # a hand takes HAND of a neck
-    open: bool = False  # whether the board has a hand opening: its legs are no holed part
-
-
-@dataclass(frozen=True, slots=True)
-class Worst:
-    """The weakest section: MPa and N mm; ``factor`` is strength over stress."""
-
-    factor: float
-    why: str
-    width: float
-    off: float  # radians between the part and the grain
-    moment: float
-    stress: float
-    place: tuple[float, float]
-    ends: tuple[tuple[float, float], tuple[float, float]]
+    opened: bool = False  # whether the board has a hand opening: its legs are no holed part
 
 
 def check(s: Subject) -> list[Finding]:
@@ -92,9 +78,10 @@ def check(s: Subject) -> list[Finding]:
                 f"the grip ({x:g}, {y:g}) lies outside the board or at its very edge: give one on it"
             )
         ]
-    cases = _cases(s, where.grips, line)
+    every = bars(s)
+    cases = _cases(s, where.grips, line, opened=bool(every))
     found = [w for case in cases if (w := _weakest(s, case, s.grain))]
-    found += _on_bars(s, cases)
+    found += _on_bars(s, every, cases)
     if not found:
         return [_skip("no part lies between the grip and the load")]
     worst = min(found, key=lambda w: w.factor)
@@ -133,24 +120,26 @@ def load(s: Subject) -> float:
     return s.limits.jerk * (s.mass + s.limits.load) * GRAVITY
 
 
-def _cases(s: Subject, grips: tuple[Grip, ...], line: Ring) -> list[Case]:
+def _cases(s: Subject, grips: tuple[Grip, ...], line: Ring, *, opened: bool) -> list[Case]:
     centre = np.array(s.section.centroid)
     # The middle of a crescent lies in its hollow: cuts part the hand from the wood nearest to it.
     body = np.array(on_wood(s, (float(centre[0]), float(centre[1]), 0.0))[:2])
     whole = load(s)
-    neck, open_, roots = _on_neck(s), bool(bars(s)), _roots(line)
+    neck, roots = _on_neck(s), _roots(line)
     cases = []
     for i, grip in enumerate(grips):
         g = np.array(grip[:2])
         cuts = parting(line, g, body, _count(s))
         if len(grips) == 1:
-            cases.append(Case(grip, cuts, whole, centre, roots, alone=True, neck=neck, open=open_))
+            cases.append(
+                Case(grip, cuts, whole, centre, roots, alone=True, neck=neck, opened=opened)
+            )
             continue
         # Two hands: each bears its share by the law of the lever, and no hand bends its own end.
         other = np.array(grips[1 - i][:2])
         span = g - other
         share = float(np.clip((centre - other) @ span / max(float(span @ span), 1e-9), 0.0, 1.0))
-        cases.append(Case(grip, cuts, whole * share, g, roots, alone=False, open=open_))
+        cases.append(Case(grip, cuts, whole * share, g, roots, alone=False, opened=opened))
     return cases
 
 
@@ -181,20 +170,20 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[Array, Ar
         arm = arm_in_hand(arm, reach, HAND)
     moment = case.weight * arm
     # Small holes gather stress; a cut beyond a hand opening has two legs.
-    holed = (c.pieces > 1) & (not case.open)
+    holed = (c.pieces > 1) & (not case.opened)
     off = off_grain(c, grain)
     root = 1 + _at_root(case, c) * np.maximum(np.cos(off) ** 2, ROOT_ACROSS)
     stress = (
         moment / section_modulus(c.width, t, r, c.pieces) * np.where(holed, AT_HOLE, 1.0) * root
     )
     bends = limits.bending * across_grain(off) / np.maximum(stress, 1e-12)  # type: ignore[operator]
-    shears = limits.twisting * np.maximum(c.width * t, 1e-9) / (1.5 * max(case.weight, 1e-9))
+    shears = limits.shear_strength * np.maximum(c.width * t, 1e-9) / (1.5 * max(case.weight, 1e-9))
     run = np.stack([np.cos(c.runs), np.sin(c.runs)], axis=-1)
     aside = np.abs(cross(run, (case.at - (c.a + c.b) / 2)[:, None])).min(axis=1)
     twist = twist_stress(case.weight * aside, c.width, t) * root
-    holds = twisting_strength(limits.twisting, limits.bending, off)  # type: ignore[arg-type]
+    holds = twisting_strength(limits.shear_strength, limits.bending, off)  # type: ignore[arg-type]
     # Two legs bend against each other rather than twist.
-    calm = ((c.pieces > 1) & case.open) | (not case.alone)
+    calm = ((c.pieces > 1) & case.opened) | (not case.alone)
     return bends, shears, np.where(calm, np.inf, holds / np.maximum(twist, 1e-12)), moment
 
 
@@ -216,7 +205,7 @@ def _at_root(case: Case, c: Chords) -> Array:
 
     r is the radius of the hollow there, 1 / r the mean of both ends of a cut, w no more than NARROW.
     """
-    at = [case.roots[np.rint(w / (NEAR / 2)).astype(int) % len(case.roots)] for w in c.lengths]
+    at = [case.roots[np.rint(w / (NEAR / 2)).astype(int) % len(case.roots)] for w in c.ways]
     return np.asarray(ROOT * np.minimum(c.width, NARROW) * (at[0] + at[1]) / 2)
 
 
@@ -241,22 +230,17 @@ def _weakest(s: Subject, case: Case, grain: float) -> Worst | None:
     )
 
 
-def _on_bars(s: Subject, cases: list[Case]) -> list[Worst]:
+def _on_bars(s: Subject, every: list[Bar], cases: list[Case]) -> list[Worst]:
     """The bars of hand openings: each fist on its own, and the board hanging from any of them."""
-    every = bars(s)
-    found = [_of_bar(bar, hanging(s, bar, load(s))) for bar in every]
+    found = [hanging(s, bar, load(s)) for bar in every]
     for case in cases:
         grip = np.array(case.grip[:2])
         held_by = min(every, key=lambda b: float(np.hypot(*(b.middle - grip))), default=None)
         if held_by is None or np.hypot(*(held_by.middle - grip)) > held_by.length / 2:
             continue
         at = case.at if case.alone else held_by.middle  # two hands balance what turns the board
-        found += [_of_bar(held_by, one) for one in level(s, held_by, case.weight, at)]
+        found += level(s, held_by, case.weight, at)
     return found
-
-
-def _of_bar(bar: Bar, one: Bears) -> Worst:
-    return Worst(one.factor, one.why, one.width, one.off, one.moment, one.stress, pair(bar.middle), bar.ends)  # fmt: skip
 
 
 def _told(s: Subject, w: Worst, said: str) -> Finding:
@@ -313,7 +297,7 @@ def _turn(s: Subject, w: Worst) -> float | None:
     grips = held(s).grips
     if w.why != "bends" or not grips:
         return None
-    cases = _cases(s, grips, _line(s))
+    cases = _cases(s, grips, _line(s), opened=bool(bars(s)))
     for step in range(5, 95, 5):
         for sign in (1, -1):
             grain = s.grain + sign * math.radians(step)

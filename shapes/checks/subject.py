@@ -54,7 +54,7 @@ class Limits:
     generated: bool = False
 
     @property
-    def twisting(self) -> float:
+    def shear_strength(self) -> float:
         """Shear strength, MPa; where none is known the least share of the bending strength of the woods that have both."""
         if self.shear is not None:
             return self.shear

@@ -77,13 +77,14 @@ def generate(
 
     wanted = count - len(stays)
     good = best_of(pool.candidates, count)
-    lead = source.first(
+    first = source.first(
         lambda: [board_of(source, seed, c.index, c.attempt) for c in good],
         [r.board for r in stays if isinstance(r.board, Board)],
         wanted,
     )
-    early = [r for i in lead if (r := accept(good[i])) is not None]
-    others = [c for c in pool.candidates if c not in [good[i] for i in lead]]
+    lead = [good[i] for i in first]
+    early = [r for c in lead if (r := accept(c)) is not None]
+    others = [c for c in pool.candidates if c not in lead]
     new = early + choose(others, wanted - len(early), [*stays, *early], accept)
     if len(new) < wanted and not (fewer and (new or stays)):
         raise CannotMeetError(_why(pool, len(new) + len(stays), count))

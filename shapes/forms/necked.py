@@ -59,7 +59,7 @@ NECKED: dict[str, Form] = {
         slim=(1.65, 1.95), tip="tip", off=(-0.08, 0.08), seldom=True,
     ),
     "tongue": Form(
-        "a broad tongue whose end runs round its hole, on a full body; one shoulder plainly wider",
+        "a broad tongue whose end runs round its hole, on a full body; one shoulder a little wider",
         (
             side("low side", 0, (26, 40), "mm", 0.3),
             arc("low shoulder", (-62, -52), (0.38, 0.46), "S", 0.12),

@@ -22,9 +22,7 @@ class Chords:
     width: Array  # wood along the cut: openings are left out
     pieces: Array  # bits of wood along it: one more for each opening crossed
     runs: Array  # (k, 3) ways in which the part may run: square to the cut, along either edge
-    lengths: tuple[
-        Array, Array
-    ]  # where on the edge it starts and ends, mm from the ring's first vertex
+    ways: tuple[Array, Array]  # where on the edge it starts and ends, mm from the first vertex
 
 
 @dataclass(frozen=True, slots=True, eq=False)

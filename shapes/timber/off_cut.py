@@ -285,9 +285,8 @@ class Rules:
         if self.piece.natural is None:
             return shapely.MultiLineString()
         lines = [zone(k.shape, k.distance) for k in self.solid if k.shape.area == 0]
-        beside = [
-            k for k in self.keeps if k.part == "wood" or (k in self.solid and k.shape.area > 0)
-        ]
+        beside = [k for k in self.keeps if k.part == "wood"]
+        beside += [k for k in self.solid if k.shape.area > 0]
         shut = [*lines, *(zone(k.shape, k.distance + RIM) for k in beside)]
         return shapely.difference(self.piece.natural, shapely.union_all(shut))
 
