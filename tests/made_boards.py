@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import contextlib
 
-from shapes.collection.board import Board
+from shapes.collection.board import Board, Drawn
 from shapes.collection.brief import Brief
 from shapes.collection.draw import outline_of
 from shapes.collection.pool import ATTEMPTS, AtRandom, Source, board_of
 from shapes.errors import OutlineError
+from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline
 
 _MADE: dict[int, tuple[int, list[Outline]]] = {}  # by seed: draws looked at, boards found
@@ -32,3 +33,10 @@ def boards(count: int, seed: int = 5) -> list[Outline]:
         k += 1
     _MADE[seed] = k, found
     return found[:count]
+
+
+def a_box(length: float, width: float, name: str = "box") -> Drawn:
+    """Somebody's drawing of a box."""
+    return Drawn(
+        Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -54,3 +55,34 @@ def off_cut(seed: int) -> OffCut:
         defects=tuple(defects),
         fixings=tuple(fixings),
     )
+
+
+def rough(seed: int) -> OffCut:
+    """A piece as ``off_cut`` makes them; some with a waving natural edge, a hole through it, or both."""
+    piece = off_cut(seed)
+    rng = np.random.default_rng([seed, 78])
+    outline, natural = piece.outline, piece.natural
+    if natural is not None:
+        coords = shapely.get_coordinates(outline.exterior)[:-1]
+        a, b = shapely.get_coordinates(natural)
+        i = int(np.flatnonzero((coords == a).all(axis=1))[0])
+        u = np.linspace(0, 1, 40)[1:-1]
+        out = np.array([b[1] - a[1], a[0] - b[0]]) / math.dist(a, b)
+        waves = sum(rng.uniform(1, 6) * np.sin(np.pi * k * u) for k in (2, 3, 5))
+        wavy = a + np.outer(u, b - a) + np.outer(waves, out)
+        grown = shapely.Polygon(np.concatenate([coords[: i + 1], wavy, coords[i + 1 :]]))
+        if grown.is_valid:
+            outline, natural = grown, shapely.LineString([a, *wavy, b])
+    if rng.random() < 0.35:
+        x0, y0, x1, y1 = outline.bounds
+        hole = shapely.Point(rng.uniform(x0, x1), rng.uniform(y0, y1)).buffer(rng.uniform(10, 35))
+        if outline.buffer(-8).contains(hole):
+            outline = shapely.orient_polygons(shapely.Polygon(outline.exterior, [hole.exterior]))
+    return replace(piece, outline=outline, natural=natural)
+
+
+def timber(length: float, width: float, **more: object) -> OffCut:
+    """A sound box of timber."""
+    settings: dict[str, object] = {"margin": 5.0, **more}
+    box = shapely.box(0, 0, length, width)
+    return OffCut("p", box, 30.0, "black walnut", **settings)  # type: ignore[arg-type]

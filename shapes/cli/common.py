@@ -316,3 +316,15 @@ def progress(size: int) -> tuple[Any, Any]:
     bar = Progress(console=Console(stderr=True), transient=True)
     task = bar.add_task("drawing boards", total=size)
     return bar, lambda done: bar.update(task, completed=done)
+
+
+def working(words: str) -> tuple[Any, Any]:
+    """Return a context and a listener: on a terminal a line that says what is being done, else nothing."""
+    import contextlib
+
+    if not sys.stderr.isatty():
+        return contextlib.nullcontext(), lambda now: None
+    from rich.console import Console
+
+    line = Console(stderr=True).status(words)
+    return line, lambda now: line.update(f"{words}: {now}")

@@ -59,12 +59,13 @@ def estimate(
     shop = read_shop(workshop)
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
     placements = [f for f in files if (f / "placement.json").is_file()]
+    laid = None
     if off_cut:
-        blanks, left, problems = laid_out(
+        laid = laid_out(
             files, off_cut, asked, brief, quantity=quantity, saw=shop.bandsaw,
             moisture=(moisture_from, moisture_to), not_for_food=True, unit=shop.unit,
         )  # fmt: skip
-        made = listing(blanks, left, [None] * len(blanks))
+        made = listing(laid.blanks, laid.over, [None] * len(laid.blanks))
     elif placements:
         if len(files) > 1:
             raise InputError(
@@ -79,7 +80,7 @@ def estimate(
         print(to_json(made).decode(), end="")
     else:
         tell(made, tally=tally, unit=shop.unit)
-    if off_cut and said(blanks, left, problems):
+    if laid is not None and said(laid):
         raise typer.Exit(1)
 
 

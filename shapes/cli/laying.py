@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,21 @@ if TYPE_CHECKING:
     from shapes.folders.placement import Blank
     from shapes.timber.off_cut import OffCut
     from shapes.timber.thickness import Saw
+
+
+@dataclass(frozen=True, slots=True)
+class Laying:
+    """What came of laying boards out: blanks, names left over that should not and that may be, what lacks."""
+
+    blanks: list[Blank]
+    left: list[str]
+    spared: list[str]
+    lines: list[str]
+
+    @property
+    def over(self) -> list[str]:
+        """Every name left over."""
+        return self.left + self.spared
 
 
 def off_cut_presets() -> dict[str, Path]:
@@ -78,19 +93,22 @@ def laid_out(
     not_for_food: bool = False,
     live_edge: bool = False,
     unit: str | None = None,
-) -> tuple[list[Blank], list[str], list[str]]:
-    """Lay boards out on off-cuts; returns the blanks, names left over, and lines on what lacks.
+    first: str | None = None,
+    may_be_left: str | None = None,
+    patience: float | None = None,
+) -> Laying:
+    """Lay boards out on off-cuts; what boards lack that ``may_be_left`` is in no line.
 
     A piece that is not fit for food is set aside unless ``not_for_food``: one of the lines says so.
     """
     import math
 
-    from shapes.cli.common import in_range, number_or_text
+    from shapes.cli.common import in_range, note, number_or_text, working
     from shapes.cli.reading import read_all
     from shapes.collection.account import DAMP
     from shapes.collection.brief import read_brief
+    from shapes.collection.fill import Wanted
     from shapes.collection.lay_out import lay_out
-    from shapes.collection.place_many import Wanted
     from shapes.errors import InputError, Problem
     from shapes.folders.placement import Blank, datum_of
     from shapes.parameters import Range
@@ -99,6 +117,8 @@ def laid_out(
 
     in_range(within_deg, 0, 45, "--grain-within")
     in_range(seed, 0, 2**63 - 1, "--seed")
+    if patience is not None:
+        in_range(patience, 0.1, 86_400, "--patience")
     every = read_off_cuts(off_cuts)
     found = read_all(boards, asked, read_brief(brief) if brief else None).boards
     shown = unit or next((b.brief.unit for b in found if b.brief.unit), None)
@@ -111,12 +131,19 @@ def laid_out(
         datum_of(piece, datum)  # before the work: whether it is one
     counts = _whole(quantity, len(found), "--quantity", 1, 99)
     ranks = _whole(priority, len(found), "--priority", 1, 9)
+    if first is not None and priority is not None:
+        raise InputError(Problem("--first", "goes without --priority", "", "give the order by one of the two"))  # fmt: skip
+    front, spared = (
+        _numbers(text, len(found), where)
+        for text, where in ((first, "--first"), (may_be_left, "--may-be-left"))
+    )
+    for place, index in enumerate(front):
+        ranks[index] = place - len(front)
+    for index in spared:
+        ranks[index] = max(ranks) + 1
     if not pieces:
-        return (
-            [],
-            [b.name or b.form for b, n in zip(found, counts, strict=True) for _ in range(n)],
-            aside,
-        )
+        every_name = [(i, b.name or b.form) for i, (b, n) in enumerate(zip(found, counts, strict=True)) for _ in range(n)]  # fmt: skip
+        return Laying([], [n for i, n in every_name if i not in spared], [n for i, n in every_name if i in spared], aside)  # fmt: skip
     scales = None
     if scale is not None:
         scales = _scales(scale)
@@ -134,20 +161,28 @@ def laid_out(
         wide = float(at("--cutter", Number(Range(1, 30, "diameter of the cutter", "mm")), number_or_text(cutter)))  # fmt: skip
     wanted = [Wanted(b, n, r) for b, n, r in zip(found, counts, ranks, strict=True)]
     say_species(found, pieces, stated=brief is not None)
-    made = lay_out(
-        wanted,
-        pieces,
-        wide,
-        scales=scales,
-        within=math.radians(within_deg),
-        seed=seed,
-        saw=saw,
-        moisture=moisture or (None, DAMP),
-    )
+    shown_on, tell = working("laying boards out")
+    with shown_on:
+        made = lay_out(
+            wanted,
+            pieces,
+            wide,
+            scales=scales,
+            within=math.radians(within_deg),
+            seed=seed,
+            saw=saw,
+            moisture=moisture or (None, DAMP),
+            patience=math.inf if patience is None else patience,
+            tell=tell,
+        )
     blanks = [Blank(c, datum_of(c.rules.piece, datum), unit=shown) for c in made.covered]
     names = [b.name or b.form for b in found]
     lines = aside
+    if made.hurried:
+        note(f"stopped after {patience:g} s with the best found: more patience may place more")
     for index, (where, misfit) in made.lacks.items():
+        if index in spared:
+            continue
         line = f"{names[index]} fits on no off-cut"
         if math.isfinite(misfit.lacks):
             line += f": on {where} it lacks {at_least(misfit.lacks)} mm at {misfit.name}"
@@ -155,12 +190,19 @@ def laid_out(
             line += f"; the largest that would fit there is {at_most(misfit.largest, 3)} of its size (--scale {math.floor(misfit.largest * 100) / 100:g},1)"
         lines.append(line)
     lines += [
-        f"{names[i]} fits alone: beside the others no room is left for it" for i in made.crowded
+        f"{names[i]} fits alone: beside the others no room is left for it"
+        for i in made.crowded
+        if i not in spared
     ]
-    return blanks, [names[i] for i in made.left], lines
+    return Laying(
+        blanks,
+        [names[i] for i in made.left if i not in spared],
+        [names[i] for i in made.left if i in spared],
+        lines,
+    )
 
 
-def said(blanks: Sequence[Blank], left: Sequence[str], lines: Sequence[str]) -> bool:
+def said(made: Laying) -> bool:
     """Say on standard error what fails; whether anything does."""
     from collections import Counter
 
@@ -168,19 +210,20 @@ def said(blanks: Sequence[Blank], left: Sequence[str], lines: Sequence[str]) -> 
     from shapes.timber.off_cut import KEPT
 
     bad = False
-    for text in lines:
+    for text in made.lines:
         bad = True
         note(text)
-    for piece in (b.piece for b in blanks):
+    for piece in (b.piece for b in made.blanks):
         if not piece.fit_for_food:
             note(
                 f"{piece.name} is NOT FOR FOOD: its origin is '{piece.origin}'; every sheet says so"
             )
-    if left:
-        bad = True
-        rest = ", ".join(n if c == 1 else f"{c} x {n}" for n, c in Counter(left).items())
-        note(f"left over: {rest}")
-    for b in blanks:
+    bad = bad or bool(made.left)
+    for words, names in (("left over", made.left), ("left over, as may be", made.spared)):
+        if names:
+            rest = ", ".join(n if c == 1 else f"{c} x {n}" for n, c in Counter(names).items())
+            note(f"{words}: {rest}")
+    for b in made.blanks:
         if b.piece.keep and b.placed:
             kept_mm, free_mm = b.covered.kept_in_all
             share = kept_mm / max(free_mm, 1e-9)
@@ -243,6 +286,23 @@ def _scales(text: str) -> tuple[float, float]:
             Problem("--scale", f"{text} is out of range", "0.2 to 5, the lesser first")
         )
     return low, high
+
+
+def _numbers(text: str | None, count: int, where: str) -> list[int]:
+    """Read boards by their number, counted from 1, as their indices."""
+    from shapes.errors import InputError, Problem
+
+    if text is None:
+        return []
+    try:
+        read = [int(v) - 1 for v in text.split(",")]
+    except ValueError:
+        raise InputError(Problem(where, f"'{text}' is no list of boards' numbers", "", "write 3,1")) from None  # fmt: skip
+    if any(not 0 <= i < count for i in read):
+        raise InputError(Problem(where, f"'{text}' names a board that is not there", f"allowed 1 to {count}", "count the boards as they are named"))  # fmt: skip
+    if len(set(read)) < len(read):
+        raise InputError(Problem(where, f"'{text}' names a board twice", "", "name each once"))
+    return read
 
 
 def _whole(text: str | None, count: int, where: str, low: int, high: int) -> list[int]:

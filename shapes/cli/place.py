@@ -27,6 +27,17 @@ def place(
     priority: Annotated[
         str | None, typer.Option(help="How urgent each board is, 1 first, as 1,2,2.  [all alike]")
     ] = None,
+    first: Annotated[
+        str | None,
+        typer.Option(help="Boards that come before all others, in this order, by number, as 3,1."),
+    ] = None,
+    may_be_left: Annotated[
+        str | None, typer.Option(help="Boards that may be left over, by number, as 2,4.")
+    ] = None,
+    patience: Annotated[
+        float | None,
+        typer.Option(help="Seconds after which the best that was found is taken.  [no end]"),
+    ] = None,
     scale: Annotated[
         str | None,
         typer.Option(help="One board on one off-cut as large as fits between these, as 0.8,1.2."),
@@ -71,15 +82,17 @@ def place(
     if out is not None:
         reserve(out, ready, force=force)
     asked = asked_from(unit, layer, gap, grain=grain, centred=True)
-    blanks, left, problems = laid_out(
+    made = laid_out(
         boards, off_cut, asked, brief, quantity=quantity, priority=priority, scale=scale,
         within_deg=grain_within, cutter=cutter, datum=datum, seed=seed, saw=shop.bandsaw, not_for_food=not_for_food, live_edge=live_edge is not None, unit=shop.unit,
+        first=first, may_be_left=may_be_left, patience=patience,
     )  # fmt: skip
+    blanks = made.blanks
     placed = sum(len(b.placed) for b in blanks)
     if out is not None and placed:
-        write_placed(blanks, left, out, force=force, colours=shop.layer_colours, note=note)
+        write_placed(blanks, made.over, out, force=force, colours=shop.layer_colours, note=note)
     if json:
-        print(to_json(listing(blanks, left, [None] * len(blanks))).decode(), end="")
+        print(to_json(listing(blanks, made.over, [None] * len(blanks))).decode(), end="")
     elif placed:
         head = ["no", "board", "off-cut", "scale", "x", "y", "turned", "limited by", "mm", "asked"]
         print(table(head, [row for b in blanks for row in _rows(b)]))
@@ -87,7 +100,7 @@ def place(
             note(
                 f"{b.piece.name}: {len(b.placed)} board{'' if len(b.placed) == 1 else 's'}, yield {b.account.yield_share * 100:.0f} %"
             )
-    bad = said(blanks, left, problems)
+    bad = said(made)
     if not placed:
         note("no board fits; nothing was written" if blanks else "nothing was written")
     elif out is None:

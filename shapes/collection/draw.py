@@ -88,7 +88,7 @@ def random_genes(rng: np.random.Generator, form: str, handle: str, size: Size) -
     elif handle in ("hollow", "two-hollows"):
         beside = about.hollows
     up = chance.yes() and (about.free or about.necked)
-    flip = (up, chance.yes())
+    flip = (up, chance.yes() if about.rises is None else up == about.rises)
     return Genes(form, handle, row, tuple((n, round(v, 3)) for n, v in sizes.items()), beside, flip)
 
 

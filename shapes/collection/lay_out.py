@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
 
 from shapes.collection.account import DAMP, Account, account
+from shapes.collection.bed import Bed
 from shapes.collection.board import Board, Drawn, Report
+from shapes.collection.fill import Filler, Laid, Wanted
 from shapes.collection.fitted import on_piece, report_on
-from shapes.collection.place import Bed, Misfit, Placement, place_one
-from shapes.collection.place_many import Wanted, place_many
+from shapes.collection.patience import Patience
+from shapes.collection.place import Misfit, Placement, nearest, place_one, with_largest
+from shapes.collection.place_many import placements
 from shapes.collection.shape import WITHIN, scales_of
 from shapes.errors import InputError, Problem
 from shapes.timber.off_cut import OffCut, Price, Rules, Sawn, stands
@@ -49,6 +53,7 @@ class LaidOut:
     covered: tuple[Covered, ...]
     left: tuple[int, ...]
     lacks: dict[int, tuple[str, Misfit]]  # index: name of the off-cut, misfit
+    hurried: bool = False  # whether patience ended before the search did
 
     @property
     def crowded(self) -> list[int]:
@@ -66,8 +71,12 @@ def lay_out(
     seed: int = 1,
     saw: Saw | None = None,
     moisture: tuple[float | None, float] = (None, DAMP),
+    patience: float = math.inf,
+    tell: Callable[[str], None] = lambda now: None,
 ) -> LaidOut:
     """Place boards on off-cuts in order; ``scales``: the largest that fits, of one board on one.
+
+    ``patience``: seconds after which the best arrangement that was found is taken; ``tell`` hears what is being done.
 
     A piece that a ``saw`` makes two boards' thicknesses of, or more, is laid out slice by slice.
     Raises InputError where a piece is too thin, or a scale is asked for that the handle forbids.
@@ -78,22 +87,27 @@ def lay_out(
         pieces = [
             s for p in pieces for s in slices(p, thick if p.wanted is None else p.wanted, saw)
         ]
+    patient = Patience(patience)
     beds = [Rules(piece, cutter) for piece in pieces]
     own = [[replace(w, board=cut_with(on_piece(w.board, piece), cutter)) for w in wanted] for piece in pieces]  # fmt: skip
     if scales is not None:
         every, left, lacks = _one(own[0][0], beds[0], scales, within)
     else:
-        every, left, lacks = _many(own, beds, within, seed)
+        fillers = []
+        for rules, mine in zip(beds, own, strict=True):
+            tell(f"what fits on {rules.piece.name}")
+            fillers.append(Filler(rules, mine, within))
+        every, left, lacks = _many(fillers, seed, patient, tell)
     covered, count = [], 0
-    for rules, placements in zip(beds, every, strict=True):
+    for rules, laid in zip(beds, every, strict=True):
         placed = []
-        for _, placement in placements:
+        for _, placement in laid:
             count += 1
             placed.append((count, placement, report_on(placement, rules.piece)))
         covered.append(
             Covered(rules, tuple(placed), account(rules, placed, saw=saw, moisture=moisture))
         )
-    return LaidOut(tuple(covered), tuple(left), lacks)
+    return LaidOut(tuple(covered), tuple(left), lacks, patient.ended)
 
 
 def cut_with(board: Board | Drawn, cutter: float) -> Board | Drawn:
@@ -164,23 +178,47 @@ def _one(
 
 
 def _many(
-    own: Sequence[Sequence[Wanted]], beds: Sequence[Rules], within: float, seed: int
+    fillers: Sequence[Filler], seed: int, patience: Patience, tell: Callable[[str], None]
 ) -> tuple[Every, list[int], dict[int, tuple[str, Misfit]]]:
-    wanted = own[0]
-    left = [i for i, w in enumerate(wanted) for _ in range(w.quantity)]
-    every: Every = []
-    for rules, of_piece in zip(beds, own, strict=True):
-        now = [replace(w, quantity=left.count(i)) for i, w in enumerate(of_piece)]
-        placed, left = place_many(rules, now, within, seed)
-        every.append(placed)
-    lacks: dict[int, tuple[str, Misfit]] = {}
-    for index in list(dict.fromkeys(left))[:ASKED]:
-        misfits = []
-        for rules, of_piece in zip(beds, own, strict=True):
-            alone = place_one(of_piece[index].board, Bed(rules), within=within)
-            if isinstance(alone, Placement):
-                break
-            misfits.append((rules.piece.name, alone))
-        else:
-            lacks[index] = min(misfits, key=lambda m: m[1].lacks)
+    """Fill piece by piece; where boards are left that fit somewhere, again with those first that fit on few."""
+    wanted = fillers[0].wanted
+    items = [i for i, w in enumerate(wanted) for _ in range(w.quantity)]
+    ranks = [w.priority for w in wanted]
+    homes = [sum(f.fits(i) for f in fillers) for i in range(len(wanted))]
+    scarce = sorted({(r, h) for r, h in zip(ranks, homes, strict=True)})
+    few_first = [scarce.index((r, h)) for r, h in zip(ranks, homes, strict=True)]
+    ways = [ranks]
+    if len(fillers) > 1 and len(scarce) > len(set(ranks)):
+        ways.append(few_first)
+    best: list[list[Laid]] = [[] for _ in fillers]
+    left = list(items)
+    for how in ways:
+        found: list[list[Laid]] = [[] for _ in fillers]
+        rest = list(items)
+        for k in range(len(fillers)):
+            tell(f"{len(items) - len(rest)} of {len(items)}, now on {fillers[k].rules.piece.name}")
+            found[k] = fillers[k].lay(rest, seed, how, patience)
+            for one in found[k]:
+                rest.remove(one.index)
+        if _worth(wanted, found) > _worth(wanted, best):
+            best, left = found, rest
+        if not any(homes[i] for i in left) or patience.over():
+            break
+    every = [placements(f, laid) for f, laid in zip(fillers, best, strict=True)]
+    lacks = {}
+    for index in [i for i in dict.fromkeys(left) if not homes[i]][:ASKED]:
+        tell("what lacks")
+        near = [nearest(f.wanted[index].board, f.empty, f.within) for f in fillers]
+        k = min(range(len(near)), key=lambda k: near[k].lacks)
+        bed, board = fillers[k].empty, fillers[k].wanted[index].board
+        lacks[index] = bed.rules.piece.name, with_largest(near[k], board, bed, fillers[k].within)
     return every, left, lacks
+
+
+def _worth(wanted: Sequence[Wanted], found: Sequence[Sequence[Laid]]) -> tuple[float, ...]:
+    """Area of boards laid, of each priority."""
+    laid = [one for piece in found for one in piece]
+    return tuple(
+        round(sum(o.area for o in laid if wanted[o.index].priority == rank), 3)
+        for rank in sorted({w.priority for w in wanted})
+    )

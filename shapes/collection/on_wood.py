@@ -14,12 +14,13 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import shapely
 
+from shapes.collection.bed import Bed
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, Size, closed, draw, random_genes
 from shapes.collection.left import grainwise
 from shapes.collection.natural import Edge, along, edges_of, together
-from shapes.collection.place import SPARE, TRUE, Bed, range_of, settled
+from shapes.collection.place import SPARE, TRUE, range_of, settled
 from shapes.collection.pool import form_and_handle
 from shapes.collection.shape import WITHIN, grown, known_pose, shape_of, shapes_of, turns_of
 from shapes.errors import CannotMeetError, OutlineError

@@ -1,282 +1,17 @@
-"""Place many boards on one off-cut: as much area as can be, the urgent ones first.
-
-Each board is laid where it touches most (grid of cells), then settled exactly; the order is drawn
-at random again and again, and a good arrangement is improved by taking some boards up and laying
-what is left. Everything is counted, nothing timed: the same boards and seed, the same arrangement.
-"""
+"""Place many boards on one off-cut, each measured again where it lies against the piece and its neighbours."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
-import numpy as np
 import shapely
 
-from shapes.collection.board import Board, Drawn
-from shapes.collection.left import rectangle_left
-from shapes.collection.place import Bed, Clearance, Placement, angles_in, settled
-from shapes.collection.shape import WITHIN, Shape, flat, known_pose, shape_of, turns_of
-from shapes.geometry.curve import Array, turn
-from shapes.geometry.pose import Pose
-from shapes.geometry.raster import Spectrum, mask, overlaps, rings_of, spectrum
-from shapes.timber.off_cut import KEPT, Rules
-
-MOST = 10  # boards on one off-cut
-CELLS = 8000  # cells of the grid, about: coarse, since hundreds of arrangements are looked at
-STARTS, ROUNDS = 20, 400  # orders tried from nothing; times that some boards are taken up again
-STALLED = 90  # rounds without a better arrangement after which a search ends
-SEARCHES = 3  # searches, each with a seed of its own, where not everything fits; one that finds nothing better is the last
-TURN = math.radians(5.0)  # between the turns that are tried
-_TOUCH = 2.5  # cells round a shape that count as touching
-_LEAN = 0.2  # share of contact that lying at one side rather than the other is worth at most
-_SLACK = 0.002  # share of a shape that may lie wrong in cells and still settle
-_NEARLY = 0.9  # of the best area: an arrangement that is worth going on from
-_WHOLE = 6  # arrangements that hold everything; the one with most left in one piece is taken
-_LOST = 0.5  # mm that a board may lie wrong after settling once
-_EXTRA = 0.3  # cells more between boards on the grid, so that what looks free settles too
-_ALONG = 0.15  # share of contact that a turn by WITHIN has to be better by
-_KEEPS = (
-    3.0  # worth, against contact, of keeping all of a natural edge that is to be kept; our choice
-)
-_TAKEN = 0.03  # share of a board that a neighbour may take of the place it was drawn at, and it still be tried
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """A board, how many of it, and how urgent: 1 first."""
-
-    board: Board | Drawn
-    quantity: int = 1
-    priority: int = 1
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Laid:
-    """One board as it lies: which of those wanted, its pose, its polygon on the piece, its area."""
-
-    index: int
-    pose: Pose
-    filled: shapely.Polygon
-    area: float
-
-
-@dataclass(slots=True, eq=False)
-class _Kind:
-    """A board with what is worked out once: shape, turns, spectra at each."""
-
-    shape: Shape
-    ranges: list[tuple[float, float]]
-    angles: list[float]
-    spectra: dict[float, tuple[list[Spectrum], Spectrum, float]] = field(default_factory=dict)
-    own: Laid | None = None  # where it was drawn to have the piece's natural edge for a side
-
-
-class Filler:
-    """Fills one off-cut."""
-
-    def __init__(
-        self, rules: Rules, wanted: Sequence[Wanted], within: float = WITHIN, seed: int = 1
-    ) -> None:
-        """Take the boards that are wanted."""
-        self.rules = rules
-        self.most = min(sum(w.quantity for w in wanted), MOST)  # boards that are to be laid
-        self.wanted = wanted
-        self.rng = np.random.Generator(np.random.PCG64DXSM(seed))
-        self.kinds = []
-        for w in wanted:
-            ranges = turns_of(w.board, rules.piece.grain, within)
-            self.kinds.append(_Kind(shape_of(w.board), ranges, angles_in(ranges, TURN)))
-        self.empty = Bed(rules, cells=CELLS)
-        for i, w in enumerate(wanted if rules.piece.keep else ()):
-            known = known_pose(w.board)
-            if known is not None and isinstance(w.board, Board) and w.board.natural:
-                pose = self._settled(self.empty, self.kinds[i], known)
-                self.kinds[i].own = None if pose is None else self._laid(i, pose)
-
-    def fill(self, items: Sequence[int]) -> list[Laid]:
-        """Lay boards, given by their index among those wanted; a board may come several times."""
-        most = self.most
-        best: list[Laid] = []
-        now: list[Laid] = []
-        whole: list[list[Laid]] = []  # arrangements with nothing left over
-        better = 0  # the round that found the best
-        for k in range(STARTS + ROUNDS):
-            keep = [] if k < STARTS else self._without(now, 1 + self._up_to(min(4, len(now) - 1)))
-            left = list(items)
-            for one in keep:
-                left.remove(one.index)
-            disorder = 0.8 if k >= STARTS else 0.35 if k else 0.0
-            new = self._lay(keep, self._order(left, disorder), lean=k > 0)
-            if len(new) == most or self.worth(new) > self.worth(best):
-                firm = self._firm(new)
-                whole += [firm] if len(firm) == most else []
-                if self.worth(firm) > self.worth(best):
-                    best, better = firm, k
-            if (whole and (k >= STARTS or len(whole) == _WHOLE)) or k > max(
-                better, STARTS
-            ) + STALLED:
-                break
-            # Nearly as good will do as a place to go on from; far worse goes back to the best.
-            total, least = (sum(one.area for one in x) for x in (new, best))
-            now = new if k >= STARTS and total >= _NEARLY * least else best
-        return max(whole, key=self._best_whole) if whole else best
-
-    def _best_whole(self, laid: Sequence[Laid]) -> tuple[float, float]:
-        """What tells arrangements of everything apart: a natural edge kept, then what is left in one piece."""
-        return self._kept(laid), self._rest(laid)
-
-    def _kept(self, laid: Sequence[Laid]) -> float:
-        """Share of the natural edge that is to be kept which boards take for theirs, in whole tenths."""
-        line = self.rules.free_natural
-        if not self.rules.piece.keep or line.is_empty:
-            return 0.0
-        taken = shapely.intersection(line, shapely.union_all([one.filled for one in laid]))
-        return math.floor(float(taken.length / line.length) * 10) / 10
-
-    def _up_to(self, most: int) -> int:
-        return int(self.rng.integers(max(most, 1)))
-
-    def _rest(self, laid: Sequence[Laid]) -> float:
-        """Area of the largest rectangle that an arrangement leaves."""
-        left = rectangle_left(self.rules, [one.filled for one in laid])
-        return left[0] * left[1] if left else 0.0
-
-    def _firm(self, laid: Sequence[Laid]) -> list[Laid]:
-        """Settle boards exactly, each against those before it; leave out what cannot be."""
-        firm: list[Laid] = []
-        for one in laid:
-            pose = self._settled(self._bed(firm), self.kinds[one.index], one.pose)
-            if pose is not None:
-                firm.append(self._laid(one.index, pose))
-        return firm
-
-    def worth(self, laid: Sequence[Laid]) -> tuple[float, ...]:
-        """What an arrangement is worth: all laid, natural edge kept as is asked, area of each priority."""
-        ranks = sorted({w.priority for w in self.wanted})
-        areas = (
-            round(sum(one.area for one in laid if self.wanted[one.index].priority == rank), 3)
-            for rank in ranks
-        )
-        kept = self._kept(laid)
-        return (len(laid) == self.most, min(kept, KEPT), *areas, kept)
-
-    def _order(self, items: Sequence[int], disorder: float) -> list[int]:
-        """Urgent ones first, then large ones, more or less."""
-        size = [self.kinds[i].shape.filled.area for i in items]
-        key = np.log(size) + disorder * self.rng.standard_normal(len(items))
-        rank = [self.wanted[i].priority for i in items]
-        order = sorted(range(len(items)), key=lambda j: (rank[j], -key[j]))
-        return [items[j] for j in order]
-
-    def _without(self, laid: Sequence[Laid], up: int) -> list[Laid]:
-        """Take up boards that lie near one another."""
-        if not laid:
-            return []
-        first = laid[int(self.rng.integers(len(laid)))]
-        far = [shapely.distance(first.filled, one.filled) for one in laid]
-        gone = set(np.argsort(far, kind="stable")[:up].tolist())
-        return [one for j, one in enumerate(laid) if j not in gone]
-
-    def _lay(self, laid: list[Laid], order: Sequence[int], *, lean: bool) -> list[Laid]:
-        """Add boards in order; ``lean``: towards a side drawn at random, for arrangements that differ."""
-        laid = list(laid)
-        rows, columns = self.empty.grid.shape
-        way = self.rng.uniform(-_LEAN, _LEAN, 2) if lean else np.zeros(2)
-        slope = np.add.outer(np.linspace(0, way[0], rows), np.linspace(0, way[1], columns))
-        extra = _EXTRA * self.empty.grid.step
-        bed = self._bed(laid, extra)
-        failed: set[int] = set()
-        for index in order:
-            if index in failed:
-                continue
-            if len(laid) == MOST:
-                break
-            one = self._put(bed, index, slope, laid)
-            if one is None:
-                failed.add(index)
-                continue
-            laid.append(one)
-            bed = self._bed(laid, extra)
-        return laid
-
-    def _bed(self, laid: Sequence[Laid], extra: float = 0.0) -> Bed:
-        if not laid:
-            return self.empty
-        taken = shapely.union_all(
-            [one.filled.buffer(self.rules.apart + extra, quad_segs=32) for one in laid]
-        )
-        return Bed(self.rules, taken, CELLS)
-
-    def _spectra(self, kind: _Kind, angle: float) -> tuple[list[Spectrum], Spectrum, float]:
-        """Spectra of a turned shape's parts and of the rim that touches, and the rim's cells."""
-        if angle not in kind.spectra:
-            bed, shape = self.empty, kind.shape
-            grid = bed.grid
-            at = np.array([grid.x, grid.y]) - bed.low(shape, angle)
-            wide = shape.filled.buffer(_TOUCH * grid.step, quad_segs=4)
-            # Shifted by three cells so that the rim stays on the grid; the product is shifted back.
-            cells = [
-                mask(grid, [turn(r, angle) + at + 3 * grid.step for r in rings_of(p)])
-                for p in (wide, shape.filled)
-            ]
-            rim = cells[0] & ~cells[1]
-            kind.spectra[angle] = bed.masks(shape, angle), spectrum(rim), float(rim.sum())
-        return kind.spectra[angle]
-
-    def _put(self, bed: Bed, index: int, slope: Array, laid: Sequence[Laid]) -> Laid | None:
-        """Lay one board where it touches most."""
-        kind = self.kinds[index]
-        if kind.own is not None and not shapely.intersects(bed.taken, kind.own.filled):
-            return kind.own
-        found: list[tuple[float, float, int, int]] = []
-        slack = _SLACK * kind.shape.filled.area / bed.grid.step**2 if len(kind.angles) > 2 else 0.0
-        for angle in kind.angles:
-            if not bed.spans(kind.shape, angle):
-                continue
-            parts, rim, cells = self._spectra(kind, angle)
-            over = overlaps(bed.grid, list(zip(parts, bed.forbidden, strict=True)))
-            free = over <= max(slack, 0.5)
-            if not free.any():
-                continue
-            touch = overlaps(bed.grid, [(rim, bed.forbidden[0])]) / cells
-            touch = np.roll(touch, (3, 3), axis=(0, 1))
-            off = min(abs(angle - (a + b) / 2) for a, b in kind.ranges)
-            if self.empty.natural is not None:
-                edge, long = self.empty.natural
-                touch = touch + _KEEPS * overlaps(bed.grid, [(parts[0], edge)]) / long
-            worth = np.where(free, touch + slope - _ALONG * off / max(WITHIN, 1e-9), -np.inf)
-            top = int(worth.argmax())
-            row, column = divmod(top, worth.shape[1])
-            found.append((float(worth.flat[top]), angle, row, column))
-        if not found:
-            return self._as_drawn(bed, index, laid)
-        _, angle, row, column = max(found)
-        return self._laid(index, bed.pose(kind.shape, angle, row, column))
-
-    def _as_drawn(self, bed: Bed, index: int, laid: Sequence[Laid]) -> Laid | None:
-        """Lay a board where it lay when it was drawn for this piece, if it still may lie there."""
-        known = known_pose(self.wanted[index].board)
-        if known is None:
-            return None
-        filled = shapely.transform(self.kinds[index].shape.filled, known.of)
-        # Settling moves a board a little: where a neighbour takes more of its place it is not tried.
-        if any(
-            shapely.area(shapely.intersection(filled, o.filled)) > _TAKEN * filled.area
-            for o in laid
-        ):
-            return None
-        pose = self._settled(bed, self.kinds[index], known)
-        return self._laid(index, pose) if pose else None
-
-    def _settled(self, bed: Bed, kind: _Kind, start: Pose) -> Pose | None:
-        held = settled(bed, lambda _: kind.shape, start, 1.0, (1.0, 1.0), kind.ranges, lost=_LOST)
-        return held[1] if held else None
-
-    def _laid(self, index: int, pose: Pose) -> Laid:
-        filled = self.kinds[index].shape.filled
-        return Laid(index, pose, shapely.transform(filled, pose.of), filled.area)
+from shapes.collection.bed import Bed, Clearance
+from shapes.collection.fill import Filler, Laid, Wanted
+from shapes.collection.place import Placement
+from shapes.collection.shape import WITHIN, flat
+from shapes.timber.off_cut import Rules
 
 
 def place_many(
@@ -284,19 +19,16 @@ def place_many(
 ) -> tuple[list[tuple[int, Placement]], list[int]]:
     """Place boards on an off-cut; return (index among those wanted, placement), and what is left."""
     left = [i for i, w in enumerate(wanted) for _ in range(w.quantity)]
-    filler = Filler(rules, wanted, within, seed)
-    laid: list[Laid] = []
-    for k in range(SEARCHES if left else 0):
-        filler.rng = np.random.Generator(np.random.PCG64DXSM(seed + k))
-        found = filler.fill(left)
-        if k and filler.worth(found) <= filler.worth(laid):
-            break
-        laid = found
-        if len(laid) == filler.most:
-            break
+    filler = Filler(rules, wanted, within)
+    laid = filler.lay(left, seed)
     for one in laid:
         left.remove(one.index)
-    return [(one.index, _placement(filler, one, laid)) for one in laid], left
+    return placements(filler, laid), left
+
+
+def placements(filler: Filler, laid: Sequence[Laid]) -> list[tuple[int, Placement]]:
+    """Measure boards where they lie: (index among those wanted, placement)."""
+    return [(one.index, _placement(filler, one, laid)) for one in laid]
 
 
 def _placement(filler: Filler, one: Laid, laid: Sequence[Laid]) -> Placement:

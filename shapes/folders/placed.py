@@ -11,9 +11,10 @@ from pathlib import Path
 from typing import Any
 
 from shapes.collection.account import DAMP, account
+from shapes.collection.bed import Clearance
 from shapes.collection.fitted import report_on
 from shapes.collection.lay_out import Covered
-from shapes.collection.place import Clearance, Placement
+from shapes.collection.place import Placement
 from shapes.collection.shape import shape_of
 from shapes.errors import InputError, OutlineError
 from shapes.files.recipe import read_recipe

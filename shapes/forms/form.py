@@ -25,7 +25,8 @@ class Part:
     that the hand asks of a tip), "grip" (of a neck), or the name of an earlier part. ``picks`` multiply the size: one
     of them is drawn. ``taper`` times the angle by which the board narrows to its tip, each side, is added
     to the turn. ``against`` names an earlier part whose turn is taken back, so that the side behind both
-    runs as the one before them. ``give`` is how freely the solver may change the length.
+    runs as the one before them. ``twin`` names an earlier part whose turn it takes. ``give`` is how freely
+    the solver may change the length.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Part:
     picks: tuple[float, ...] = (1.0,)
     taper: float = 0.0
     against: str = ""
+    twin: str = ""
 
 
 def arc(
@@ -68,11 +70,12 @@ _ACROSS = {"far": "near", "base": "top", "low": "top"}  # what lies opposite, by
 
 
 def both_halves(*half: Part) -> tuple[Part, ...]:
-    """Row that is alike when turned half round: its second half takes the sizes of the first."""
+    """Row that is alike when turned half round: its second half takes the turns and sizes of the first."""
 
     def other(part: Part) -> Part:
         first, *rest = part.name.split(" ")
-        return replace(part, name=" ".join([_ACROSS[first], *rest]), size=(1.0, 1.0), of=part.name)
+        name = " ".join([_ACROSS[first], *rest])
+        return replace(part, name=name, size=(1.0, 1.0), of=part.name, twin=part.name)
 
     return (*half, *map(other, half))
 
@@ -91,7 +94,8 @@ class Form:
     in, ``level`` two parts whose middles lie at one height; ``off`` is how far the tip lies above or below
     the middle, as a share of the width. ``bars`` names the stretches that an opening may run beside,
     ``ends`` the two at the ends for a tray, ``hollows`` those that fingers take. ``free``: one
-    flowing line. ``seldom``: drawn only where a brief names it, or where its handles suit nothing else:
+    flowing line. ``rises``: whether its row rises to
+    the right or falls; boards then are drawn rising alone, since fewer wanted them falling. ``seldom``: drawn only where a brief names it, or where its handles suit nothing else:
     fewer wanted one. ``natural``: its first stretch may be the natural edge of a piece. Parts of size
     "grip" make a neck.
     """
@@ -111,6 +115,7 @@ class Form:
     hollows: tuple[str, ...] = ()
     off: Pair | None = None
     free: bool = False
+    rises: bool | None = None
     seldom: bool = False
     natural: bool = False
 
@@ -171,8 +176,11 @@ def box_of(form: Form, chance: Chance, length: float, width: float) -> Pair:
     long, wide = length * chance.even(form.length), width * chance.even(form.width)
     least, most = form.slim
     slim = chance.ratio(form.slim)  # a stated box of another ratio is not to make all boards alike
-    if long / wide > most:
-        long = wide * slim
+    if (
+        long / wide > most
+    ):  # it keeps its length as far as the width allows: a small board is wanted less
+        wide = min(long / slim, width)
+        long = min(long, wide * slim)
     elif long / wide < least:
         wide = long / slim
     return round(long, 2), round(wide, 2)
@@ -193,8 +201,11 @@ def stretches_of(
     narrows = math.degrees(math.atan2(box[1] / 2 - tip, box[0] - tip - 0.35 * box[1]))
     names = [p.name for p in form.parts]
     for part in form.parts:
-        turn = chance.even(part.turn) + part.taper * narrows
-        turns.append(turn - turns[names.index(part.against)] if part.against else turn)
+        if part.twin:
+            turns.append(turns[names.index(part.twin)])
+        else:
+            turn = chance.even(part.turn) + part.taper * narrows
+            turns.append(turn - turns[names.index(part.against)] if part.against else turn)
         size = chance.ratio(part.size) * chance.pick(part.picks) * known[part.of]
         known[part.name] = size
         sizes.append(size)

@@ -51,7 +51,7 @@ FREE: dict[str, Form] = {
             side("full flank", (44, 56), 0.66, "L", 0.9),
             arc("tip", (125, 135), 1.0, "tip", 0.0),
         ),
-        heading=(-3, -3), width=(0.7, 1.0), slim=(2.2, 2.6), swings=0.02, tip="tip", free=True, natural=True,
+        heading=(-3, -3), width=(0.7, 1.0), slim=(2.1, 2.35), swings=0.02, tip="tip", free=True, natural=True,
     ),
     "sway": Form(
         "two hollows that answer each other, one end twice as full as the other",
@@ -81,20 +81,19 @@ FREE: dict[str, Form] = {
             arc("tip", (108, 120), 1.0, "tip", 0.0),
         ),
         heading=(-38, -32), width=(0.72, 0.96), slim=(2.0, 2.35), tip="tip", level=("crisp tip", "tip"),
-        swings=0.6, free=True,
+        swings=0.6, free=True, seldom=True,
     ),
     "drop": Form(
         "a drop: the tip runs round its hole, one flank full, one taut, the far end evenly round",
         (
-            side("full flank", (38, 48), 0.75),
-            arc("heel", (46, 54), (0.45, 0.50), "W", 0.7, taper=0.7),
-            arc("end", (52, 60), (0.46, 0.52), "W", 0.7, taper=0.6),
-            arc("crown", (48, 56), (0.42, 0.47), "W", 0.7, taper=0.7),
-            side("taut flank", (12, 18), 0.66),
-            arc("tip", (139, 151), 1.0, "tip", 0.0, taper=-2.0),
+            side("full flank", (35, 40), 0.75),
+            arc("heel", (49.5, 51), (0.47, 0.50), "W", 0.2, taper=0.7),
+            arc("end", (53.5, 55), (0.47, 0.51), "W", 0.2, taper=0.6),
+            arc("crown", (49.5, 51), (0.44, 0.48), "W", 0.2, taper=0.7),
+            side("taut flank", (17, 21), 0.70),
+            arc("tip", (149, 151), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-40, -32), width=(0.72, 1.0), slim=(1.8, 2.2), swings=0.6, tip="tip",
-        level=("end", "tip"), free=True,
+        heading=(-30, -24), width=(0.72, 1.0), slim=(2.1, 2.4), swings=0.6, tip="tip", free=True,
     ),
     "pebble": Form(
         "a large calm pebble that leans: opposite corners wide, the others close",
@@ -127,7 +126,7 @@ FREE: dict[str, Form] = {
             side("top sweep", (26, 34), 0.64),
             arc("tip", (116, 128), 1.0, "tip", 0.0),
         ),
-        heading=(-28, -20), width=(0.72, 0.98), slim=(2.1, 2.45), ease=28, swings=0.2, tip="tip", free=True,
+        heading=(-28, -20), width=(0.72, 0.98), slim=(2.1, 2.45), ease=28, swings=0.2, tip="tip", free=True, seldom=True, rises=True,
     ),
     "ribbon": Form(
         "a long ribbon that bends once each way, alike when turned half round",
@@ -142,11 +141,11 @@ FREE: dict[str, Form] = {
     "willow": Form(
         "a leaf alike when turned half round: both sides swept, both tips crisp",
         both_halves(
-            side("low", (7, 9), 0.66, "L"),
-            arc("far tip", (96, 104), 1.0, "tip", 0.0),
+            side("low", (11, 14), 0.60, "L"),
+            arc("far tip", (98, 106), 1.0, "tip", 0.0),
             side("far end", (10, 15), 0.10, "L", 0.8),
-            arc("far sweep", (58, 66), (0.58, 0.74), "W", 0.4),
+            arc("far sweep", (51, 61), (0.66, 1.0), "W", 0.4),
         ),
-        heading=(-4.5, -4), width=(0.72, 0.98), slim=(1.9, 2.45), ease=28, tip="far tip", free=True,
+        heading=(-6.5, -6), width=(0.72, 0.98), slim=(2.1, 2.45), ease=28, tip="far tip", free=True, rises=False,
     ),
 }  # fmt: skip

@@ -80,10 +80,12 @@ def settle(
     spare: float,
     steps: int = 14,
     reach: float = 8.0,
+    push: tuple[float, float] = (0.0, 0.0),
 ) -> Settled:
     """Settle a shape near ``start``: every point ``spare`` mm in its region, then as large as may be.
 
-    ``parts_at`` gives the shape at a scale; ``scales`` and ``turns`` are the least and the most.
+    ``parts_at`` gives the shape at a scale; ``scales`` and ``turns`` are the least and the most. With a
+    ``push`` (x, y) it is moved that way as far as it goes.
     Returns the best place found, with what depth it has.
     """
     pose, reach_now = start, reach
@@ -91,11 +93,14 @@ def settle(
     depth, rows = _rows(parts, pose, spare + 3 * reach)
     best = Settled(pose, scale, depth)
     for _ in range(steps):
-        if reach_now < 0.01 or (scales[0] == scales[1] and depth >= spare - 1e-6):
+        held = scales[0] == scales[1] and depth >= spare - 1e-6 and push == (0.0, 0.0)
+        if reach_now < 0.01 or held:
             break
         radius = max(float(np.hypot(*p.T).max()) for p, _ in parts)
         grow = _growth(parts_at, parts, scale, scales)
-        move = _programme(rows, parts, pose, grow, scale, scales, turns, spare, reach_now, radius)
+        move = _programme(
+            rows, parts, pose, grow, scale, scales, turns, spare, reach_now, radius, push
+        )
         if move is None:
             break
         dx, dy, more = (float(v) for v in move[:3])
@@ -103,12 +108,19 @@ def settle(
         size = float(np.clip(scale + move[3], *scales))
         new_parts = parts_at(size) if size != scale else parts
         new_depth, new_rows = _rows(new_parts, tried, spare + 3 * reach)
-        if _merit(size, new_depth, spare, radius) > _merit(scale, depth, spare, radius) + 1e-9:
-            gain = size - scale
+        way = push[0] * dx + push[1] * dy
+        if (
+            _merit(size, new_depth, spare, radius) + way
+            > _merit(scale, depth, spare, radius) + 1e-9
+        ):
+            gain = (size - scale) * radius + way
             pose, scale, parts, depth, rows = tried, size, new_parts, new_depth, new_rows
-            if _merit(scale, depth, spare, radius) > _merit(best.scale, best.depth, spare, radius):
+            ahead = push[0] * (pose.x - best.pose.x) + push[1] * (pose.y - best.pose.y)
+            if _merit(scale, depth, spare, radius) + ahead > _merit(
+                best.scale, best.depth, spare, radius
+            ):
                 best = Settled(pose, scale, depth)
-            if depth >= spare and 0 <= gain * radius < 0.05:
+            if depth >= spare - 1e-6 and 0 <= gain < 0.05:
                 break
             reach_now = min(reach_now * 1.5, reach)
         else:
@@ -157,6 +169,7 @@ def _programme(
     spare: float,
     reach: float,
     radius: float,
+    push: tuple[float, float],
 ) -> Array | None:
     """Solve for (dx, dy, turn, growth) with the one violation that is left, as small as can be."""
     lines, bounds = [], []
@@ -179,5 +192,7 @@ def _programme(
         (0, None),
     ]
     box = [(min(a, 0.0), b if b is None else max(b, 0.0)) for a, b in box]
-    found = linprog([0, 0, 0, -radius, 20], A_ub=table, b_ub=limit, bounds=box, method="highs")
+    found = linprog(
+        [-push[0], -push[1], 0, -radius, 20], A_ub=table, b_ub=limit, bounds=box, method="highs"
+    )
     return np.asarray(found.x[:4]) if found.success else None

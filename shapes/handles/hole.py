@@ -19,5 +19,5 @@ class ThumbHole:
 class CordHole:
     """A small hole to hang the board by, on a cord or a peg."""
 
-    across: float = ranged(15.5, 19.5, "width of the hole", "mm")
+    across: float = ranged(18.0, 21.8, "width of the hole", "mm")
     rim: float = ranged(14.5, 17.5, "wood between the hole and the edge", "mm")

@@ -194,7 +194,7 @@ class Log:
         if look.rays:
             flecks, broad = self._rays(x, y, z, r, side)
             # Seen broad on the quarter they shine, seen end on in a flat face they are fine and dark.
-            bright += look.rays * flecks * (1.55 * broad - 0.9)
+            bright += look.rays * flecks * (0.8 * broad - 0.5)
             lift += 3.0 * look.rays * flecks * broad
         if look.stripe:
             lift += look.stripe * _look_up(smooth, x * (8 / 400) + b, r * (8 / 11), z * 0 + c)
@@ -329,7 +329,7 @@ def log_of(
     random = np.random.default_rng(int(key, 16))
     near, side, turn, wide, *rest = random.random(12).tolist()
     if rings_deg is None:  # most boards are sawn flat
-        rings_deg = 22 * turn if near < 0.62 else 22 + 68 * turn
+        rings_deg = 22 * turn if near < 0.8 else 22 + 68 * turn
     away = 60 + 110 * wide + (1.2 * rings_deg)
     up = 1 if rest[0] < 0.75 else -1  # the bark's side up as a rule
     angle = math.radians(rings_deg) * (1 if side < 0.5 else -1)

@@ -9,7 +9,8 @@ import spyrrow
 
 from shapes.collection.board import Drawn
 from shapes.collection.brief import Brief
-from shapes.collection.place_many import Wanted, place_many
+from shapes.collection.fill import Wanted
+from shapes.collection.place_many import place_many
 from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline
 from shapes.timber.off_cut import BETWEEN, OffCut, Rules

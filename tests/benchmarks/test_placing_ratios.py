@@ -14,12 +14,13 @@ import shapely
 from made_boards import drawn
 from made_off_cuts import off_cut
 
+from shapes.collection.bed import Bed
 from shapes.collection.board import Board, Report
 from shapes.collection.brief import Brief
 from shapes.collection.fitted import brief_on, on_piece
 from shapes.collection.generate import generate
 from shapes.collection.on_wood import OnWood
-from shapes.collection.place import Bed, Placement, place_one
+from shapes.collection.place import Placement, place_one
 from shapes.collection.pool import AtRandom
 from shapes.collection.shape import resized, scales_of, shape_of, turns_of
 from shapes.errors import OutlineError

@@ -395,7 +395,7 @@ WRONG = [
     (["--text", "A", "--font", "Nowhere"], "there is no font 'Nowhere'"),
     (["--artwork", "{png}"], "is a bitmap; trace it to outlines"),
     (["--artwork", "{embedded}"], "holds no line to cut"),
-    (["--text", "A", "--margin", "90"], "leaves nothing of the underside"),
+    (["--text", "A", "--margin", "100"], "leaves nothing of the underside"),
     (
         ["--text", "A", "--along-edge", "9", "--artwork", "a.svg"],
         "--along-edge: goes without --artwork",

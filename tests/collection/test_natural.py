@@ -14,12 +14,13 @@ import shapely
 from shapes.checks import fairness
 from shapes.collection.board import Board, full_report, subject_of
 from shapes.collection.brief import Brief
+from shapes.collection.fill import Wanted
 from shapes.collection.fitted import brief_on
 from shapes.collection.generate import generate
 from shapes.collection.natural import OUTSIDE, Edge, edges_of, fitted, together
 from shapes.collection.on_wood import OnWood
 from shapes.collection.place import Placement, place_one
-from shapes.collection.place_many import Wanted, place_many
+from shapes.collection.place_many import place_many
 from shapes.collection.pool import AtRandom, board_of, screen_one
 from shapes.collection.shape import known_pose, shape_of
 from shapes.errors import OutlineError
@@ -139,7 +140,7 @@ def test_such_a_board_is_read_back_and_drawn_the_same(tmp_path: Path) -> None:
 
 def test_boards_of_a_kept_edge_are_placed_where_they_were_drawn() -> None:
     """Two boards with room for both where they were drawn lie there, and keep three fifths of the edge."""
-    piece = wavy(900.0)
+    piece = wavy(1300.0)
     source, boards = drawn(piece, "slab", 12)
 
     def lying(board: Board) -> shapely.Polygon:

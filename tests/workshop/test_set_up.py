@@ -16,11 +16,12 @@ from made_boards import drawn
 from made_off_cuts import off_cut
 
 from shapes.collection.account import account
+from shapes.collection.bed import Bed
 from shapes.collection.board import Drawn, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.fitted import on_piece, report_on
 from shapes.collection.lay_out import slices
-from shapes.collection.place import Bed, Placement, place_one
+from shapes.collection.place import Placement, place_one
 from shapes.collection.pool import AtRandom
 from shapes.errors import InputError
 from shapes.files.machine import face_file, reference_of

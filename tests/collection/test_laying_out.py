@@ -1,0 +1,103 @@
+"""Boards on several pieces: the scarce places first, patience, and what fits beside what lies."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from made_boards import a_box
+from made_off_cuts import timber
+
+from shapes.collection.bed import Bed
+from shapes.collection.fill import Filler, Wanted
+from shapes.collection.lay_out import lay_out
+from shapes.collection.patience import Patience
+from shapes.collection.place import Misfit, Placement, place_one
+from shapes.timber.off_cut import Defect, OffCut, Rules
+
+
+def test_a_board_that_fits_on_one_piece_alone_has_it_before_a_larger_one_that_has_a_choice() -> (
+    None
+):
+    """Only together do the two hold both: the larger board would take the long piece and leave the long board."""
+    long, wide = a_box(300, 60, "long"), a_box(230, 90, "wide")
+    made = lay_out([Wanted(wide), Wanted(long)], [timber(330, 120), timber(260, 120)], 6.0)
+    assert made.left == ()
+    on = [[p.board.name for _, p, _ in c.placed] for c in made.covered]
+    assert on == [["long"], ["wide"]]
+
+
+def test_the_urgent_go_before_the_scarce() -> None:
+    long, wide = a_box(300, 60, "long"), a_box(230, 90, "wide")
+    made = lay_out([Wanted(wide, 2, 1), Wanted(long, 1, 2)], [timber(330, 120), timber(260, 120)], 6.0)  # fmt: skip
+    assert made.left == (1,)
+    assert made.crowded == [1]
+
+
+@pytest.mark.parametrize(("slack", "fits"), [(0.05, True), (-0.4, False)])
+def test_a_bar_fits_where_it_must_lie_askew(slack: float, fits: bool) -> None:
+    """A bar l x w turned by a lies in l cos a + w sin a by l sin a + w cos a, and at no less a turn."""
+    long, wide, angle = 400.0, 20.0, math.radians(10.0)
+    size = (
+        long * math.cos(angle) + wide * math.sin(angle) + slack + 22,
+        long * math.sin(angle) + wide * math.cos(angle) + slack + 22,
+    )
+    assert size[0] - 22 < long
+    found = place_one(a_box(long, wide), Bed(Rules(timber(*size), 6.0)), within=math.radians(10))
+    if fits:
+        assert isinstance(found, Placement)
+        assert abs(math.sin(found.pose.angle)) == pytest.approx(math.sin(angle), abs=1e-3)
+    else:
+        assert isinstance(found, Misfit)
+        assert found.lacks == pytest.approx(-slack / 2, abs=0.05)
+
+
+def test_no_board_is_laid_round_a_hole_of_the_piece() -> None:
+    """The hole's rim touches no edge of a board that lies all round it; there is no wood there all the same."""
+    hole = shapely.Point(150, 75).buffer(12)
+    piece = OffCut("p", shapely.Polygon(shapely.box(0, 0, 300, 150).exterior, [hole.exterior]), 30.0, "black walnut")  # fmt: skip
+    assert isinstance(place_one(a_box(260, 110), Bed(Rules(piece, 6.0)), within=0.0), Misfit)
+    small = place_one(a_box(100, 110), Bed(Rules(piece, 6.0)), within=0.0)
+    assert isinstance(small, Placement)
+    assert small.outline.wood.distance(hole) >= 11 - 0.01
+
+
+def test_patience_ends_with_the_best_that_was_found() -> None:
+    boards = [Wanted(a_box(w, 60 + w / 4, f"b{w}")) for w in range(110, 190, 10)]
+    pieces = [timber(420, 230), timber(380, 200)]
+    calm, hurried = (lay_out(boards, pieces, 6.0, patience=p) for p in (math.inf, 0.0))
+    assert not calm.hurried
+    assert hurried.hurried
+    assert sum(len(c.placed) for c in hurried.covered) >= 1
+    assert sum(len(c.placed) for c in calm.covered) >= sum(len(c.placed) for c in hurried.covered)
+    assert not Patience().over()
+
+
+def test_what_fits_nowhere_is_told_with_the_piece_where_least_lacks() -> None:
+    made = lay_out([Wanted(a_box(300, 80, "long"))], [timber(230, 110), timber(310, 110)], 6.0)
+    where, misfit = made.lacks[0]
+    assert (made.left, made.crowded) == ((0,), [])
+    assert misfit.lacks == pytest.approx(6.0, abs=0.05)
+    assert misfit.name == "the edge of the piece"
+    assert misfit.largest == pytest.approx(288 / 300, rel=0.007)
+    assert where == "p"
+
+
+def test_two_boxes_that_fill_a_piece_but_for_a_millimetre() -> None:
+    """Cells are two millimetres wide; with a tenth too little for both there is one."""
+    for spare, count in ((0.1, 2), (-0.1, 1)):
+        piece = timber(22 + 14 + 2 * 150 + spare, 22 + 90 + 1.0)
+        filler = Filler(Rules(piece, 6.0), [Wanted(a_box(150, 90, "one"), 2)], within=0.0)
+        assert len(filler.lay([0, 0])) == count
+
+
+def test_a_piece_all_of_which_is_shut_takes_nothing_and_says_so() -> None:
+    rot = Defect("rot 1", "rot", shapely.box(0, 0, 300, 200), 5.0)
+    piece = replace(timber(300, 200), defects=(rot,))
+    found = place_one(a_box(100, 60), Bed(Rules(piece, 6.0)))
+    assert isinstance(found, Misfit)
+    assert not np.isfinite(found.lacks)
+    assert found.largest is None
