@@ -37,6 +37,7 @@ class Size:
     length: float
     width: float
     needs: Needs
+    roomy: bool = False  # whether a board may stay shorter than the box, to lie well in it
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,7 @@ def random_genes(rng: np.random.Generator, form: str, handle: str, size: Size) -
     kind = HANDLES[handle].kind
     hand = from_shares(kind, {n: chance.even((0, 1)) for n in ranges(kind)})
     sizes = {f.name: float(getattr(hand, f.name)) for f in fields(hand)}
-    box = box_of(about, chance, size.length, size.width)
+    box = box_of(about, chance, size.length, size.width, roomy=size.roomy)
     tip, grip = _hand_sizes(sizes, handle, size.needs, chance)
     stretches = stretches_of(about, chance, box, tip, grip)
     if about.necked:

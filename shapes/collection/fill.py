@@ -44,6 +44,7 @@ _KEEPS = (
     3.0  # worth, against contact, of keeping all of a natural edge that is to be kept; our choice
 )
 _WAYS = ((-1.0, 0.0), (1.0, 0.0), (0.0, -1.0), (0.0, 1.0))  # boards are moved up to make room
+_FEW = 3  # boards left over for which others are moved up
 _TAKEN = 0.03  # share of a board that a neighbour may take of the place it was drawn at, and it still be tried
 
 
@@ -339,14 +340,14 @@ class Filler:
             elif self.kinds[index].spots:
                 rest.append(index)
         area = float(self.empty.room.area) - sum(one.area for one in made)
-        for index in dict.fromkeys(rest):
-            if self.kinds[index].shape.filled.area > area:
-                continue
-            for way in _WAYS:
-                moved = self._moved_up(made, way)
+        small = [i for i in dict.fromkeys(rest) if self.kinds[i].shape.filled.area <= area]
+        for way in _WAYS if made and 0 < len(small) <= _FEW else ():
+            moved = self._moved_up(made, way)
+            for index in small:
                 one = self._anywhere(moved, index)
                 if one is not None:
-                    return self._beside([*moved, one], [i for i in rest if i != index])
+                    rest.remove(index)
+                    return self._beside([*moved, one], rest)
         return made
 
     def _anywhere(self, laid: Sequence[Laid], index: int) -> Laid | None:

@@ -202,7 +202,8 @@ def _many(
                 rest.remove(one.index)
         if _worth(wanted, found) > _worth(wanted, best):
             best, left = found, rest
-        if not any(homes[i] for i in left) or patience.over():
+        # Who could lie on every piece lost nothing to those with a choice.
+        if not any(0 < homes[i] < len(fillers) for i in left) or patience.over():
             break
     every = [placements(f, laid) for f, laid in zip(fillers, best, strict=True)]
     lacks = {}

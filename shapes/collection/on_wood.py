@@ -117,7 +117,7 @@ class OnWood:
         if self.edges and FORMS[form].natural:
             sizes = np.array([e.length for e in self.edges])
             edge = self.edges[int(rng.choice(len(sizes), p=sizes / sizes.sum()))]
-            size = Size(*self._longest(draws, edge), self.brief.size().needs)
+            size = Size(*self._longest(draws, edge), self.brief.size().needs, roomy=True)
             made = random_genes(rng, form, handle, size)
             return along(made, edge, self.bed.room, self.piece.grain, WITHIN, rng)
         some = [self.runs[int(u * len(self.runs))] for u in draws[:_RUNS]]
@@ -129,7 +129,9 @@ class OnWood:
         box, run = max(boxes, key=lambda f: f[0].area)
         if box.wide < _LEAST:
             raise OutlineError("no stretch of the piece is wide enough")
-        made = random_genes(rng, form, handle, Size(box.long, box.wide, self.brief.size().needs))
+        made = random_genes(
+            rng, form, handle, Size(box.long, box.wide, self.brief.size().needs, roomy=True)
+        )
         return replace(made, at=_at(box.middle, run.angle))
 
     def _most(self) -> float:
@@ -192,7 +194,9 @@ class OnWood:
         box = self._stretch(HANDLES[handle].room[0], run.corridor, draws, run.angle)
         if box.wide < _LEAST:
             return None
-        made = random_genes(rng, form, handle, Size(box.long, box.wide, self.brief.size().needs))
+        made = random_genes(
+            rng, form, handle, Size(box.long, box.wide, self.brief.size().needs, roomy=True)
+        )
         genes = closed([made])[0]
         if genes is None:
             return None

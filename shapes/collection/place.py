@@ -30,7 +30,7 @@ from shapes.geometry.search import FINE, Boxes, Search
 
 SPARE = 0.02  # mm more than the rules ask for, so that no rounding ever breaks them
 TRUE = 0.005  # mm by which a distance may fall short: less than any tape or router shows
-_FINER = 1.0004  # ratio of scales that are told apart
+_FINER = 1.0006  # ratio of scales that are told apart
 TURN = math.radians(2.5)  # between the turns that are tried
 
 
@@ -106,29 +106,45 @@ def _largest(
 ) -> _Try | None:
     """Return the place of the largest scale that holds: none that is ``finer`` times larger does."""
     least, most = scales
-    best = find_place(bed, at, most, scales, ranges, nearest=False)
+    best = None
+    if finer == _FINER:  # a hint is asked for where the most is known not to fit
+        best = find_place(bed, at, most, (most, most), ranges, nearest=False)
     if best is not None:
         return best
-    while most / least > finer:
-        scale = (
-            math.sqrt(least * most) if most / least > max(_CLOSE, finer * finer) else least * finer
-        )
-        # At some scales a board cannot be drawn, for its hand's sake: then at the nearest where it can.
-        other = np.geomspace(least, most, 10)[1:-1]
-        every = [scale, *other[np.argsort(np.abs(np.log(other / scale)))].tolist()]
-        scale = next((v for v in every if at(v) is not None), 0.0)
-        if not scale:
+    # Coarsely first: no board need be sought to the last tenth, nor be as large as can be where it lies.
+    coarse = _CLOSE if finer == _FINER else finer
+    while most / least > coarse:
+        scale = _drawable(at, least, most)
+        if scale is None:
             break
-        # For a hint neither need a board be as large as can be, nor be sought to the last tenth.
-        span, last = ((scale, scales[1]), FINE) if finer == _FINER else ((scale, scale), _CLOSER)
-        found = find_place(bed, at, scale, span, ranges, nearest=False, last=last)
+        found = find_place(bed, at, scale, (scale, scale), ranges, nearest=False, last=_CLOSER)
         if found is None:
             most = scale
         else:
             best, least = found, found.scale
-    if best is None and least == scales[0]:
-        best = find_place(bed, at, least, scales, ranges, nearest=False)
-    return best
+    if best is None:
+        best = find_place(bed, at, least, (least, least), ranges, nearest=False)
+    if best is None or finer > _FINER:
+        return best
+    while True:
+        grown = _tried(bed, at, best.pose, best.scale, (best.scale, scales[1]), ranges, math.inf)
+        if grown is not None and grown.holds and grown.scale > best.scale:
+            best = grown
+        scale = best.scale * finer
+        if scale > scales[1] or at(scale) is None:
+            return best
+        found = find_place(bed, at, scale, (scale, scale), ranges, nearest=False)
+        if found is None:
+            return best
+        best = found
+
+
+def _drawable(at: Callable[[float], Shape | None], least: float, most: float) -> float | None:
+    """Return a scale between two at which a board can be drawn, the nearer to the middle the better."""
+    middle = math.sqrt(least * most)
+    other = np.geomspace(least, most, 10)[1:-1]
+    every = [middle, *other[np.argsort(np.abs(np.log(other / middle)))].tolist()]
+    return next((v for v in every if at(v) is not None), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +252,8 @@ def find_place(
         for i in _apart(boxes, search, most):
             if boxes.half > _CLOSER and boxes.depth[i] < 0:
                 break  # where there is room all round it is found at once
-            found = _tried(bed, at, search.pose(boxes.about[i]), scale, scales, ranges, math.inf)
+            start = search.pose(boxes.about[i])
+            found = _tried(bed, at, start, scale, scales, ranges, math.inf)
             if found is not None and found.holds:
                 return found
             best = _better(best, found) if found is not None else best
@@ -253,7 +270,7 @@ def find_place(
 
 
 # Places settled from, by half the side of a level's boxes in mm.
-_TRIES = {16.0: 1, 8.0: 1, 4.0: 1, 2.0: 2, 0.5: 6, FINE: 8}
+_TRIES = {16.0: 1, 8.0: 1, 4.0: 1, 2.0: 2, 0.5: 5, FINE: 5}
 _NARROW, _FAR = (
     2.0,
     8.0,
@@ -262,7 +279,7 @@ _NEAR = 0.5  # mm: boxes smaller than this are looked at only where less than _S
 _CLOSER = 2.0  # mm: of boxes larger than this only those are settled from that hold already
 _OTHER = 6.0  # mm between places that are settled from: nearer ones come to rest alike
 _STRAY = 1.0  # mm that may lack after settling, and be tried once more with so much to spare
-_HINT = 1.006  # and those told apart where it is only said what would fit
+_HINT = 1.008  # and those told apart where it is only said what would fit
 _CLOSE = 1.02  # ratio of scales below which settling has found the way up, or none is there
 _ROOM = 10.0  # mm all round that are as good as more: of such places one along the grain is taken
 

@@ -171,14 +171,15 @@ class Chance:
         return bool(self._rng.random() < share)
 
 
-def box_of(form: Form, chance: Chance, length: float, width: float) -> Pair:
-    """Draw the box of a board within a stated one."""
+def box_of(form: Form, chance: Chance, length: float, width: float, *, roomy: bool = False) -> Pair:
+    """Draw the box of a board within a stated one; ``roomy``: shorter rather than as wide as may be."""
     long, wide = length * chance.even(form.length), width * chance.even(form.width)
     least, most = form.slim
     slim = chance.ratio(form.slim)  # a stated box of another ratio is not to make all boards alike
-    if (
-        long / wide > most
-    ):  # it keeps its length as far as the width allows: a small board is wanted less
+    if long / wide > most and roomy:
+        long = wide * slim
+    elif long / wide > most:
+        # It keeps its length as far as the width allows: a small board is wanted less.
         wide = min(long / slim, width)
         long = min(long, wide * slim)
     elif long / wide < least:

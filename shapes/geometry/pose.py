@@ -120,7 +120,7 @@ def settle(
                 best.scale, best.depth, spare, radius
             ):
                 best = Settled(pose, scale, depth)
-            if depth >= spare - 1e-6 and 0 <= gain < 0.05:
+            if depth >= spare - 1e-6 and 0 <= gain < 0.02:
                 break
             reach_now = min(reach_now * 1.5, reach)
         else:

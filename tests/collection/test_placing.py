@@ -62,7 +62,7 @@ def test_the_largest_box_in_a_box_by_hand(
     made = place_one(a_box(*size), Bed(Rules(timber(*room), 6.0)), (0.5, 4.0), within=0.0)
     assert isinstance(made, Placement)
     assert made.scale == pytest.approx(scale, rel=1e-3)
-    assert made.scale <= scale + 1e-9
+    assert made.scale <= scale * 1.0001  # a distance may fall short by 0.005 mm
     assert made.tightest.asked == 11.0
     assert made.tightest.there == pytest.approx(11.0, abs=0.06)
 
