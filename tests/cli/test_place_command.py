@@ -270,6 +270,12 @@ def test_a_board_that_cannot_fit_says_what_lacks(
         (["--off-cut", "walnut-end", "--datum", "middle"], "centre, corner, mark or X,Y"),
         (["--off-cut", "walnut-end", "--grain-within", "60"], "allowed 0 to 45"),
         (["--off-cut", "walnut-end", "--cutter", "6,5"], "write 6.5"),
+        (["--off-cut", "walnut-end", "--first", "2"], "names a board that is not there; allowed 1 to 1"),
+        (["--off-cut", "walnut-end", "--first", "0"], "names a board that is not there"),
+        (["--off-cut", "walnut-end", "--first", "one"], "no list of boards' numbers"),
+        (["--off-cut", "walnut-end", "--may-be-left", "1,1"], "names a board twice"),
+        (["--off-cut", "walnut-end", "--first", "1", "--priority", "1"], "goes without --priority"),
+        (["--off-cut", "walnut-end", "--patience", "0"], "allowed 0.1 to 86400"),
     ],
 )  # fmt: skip
 def test_wrong_options_get_one_line(
@@ -313,3 +319,41 @@ def test_off_cuts_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
     told = capsys.readouterr().out
     assert "walnut-end: black walnut, 702 x 262 x 34 mm; knot 1, check 1" in told
     assert "not for food" in told
+
+
+def test_first_boards_go_before_all_others_and_spared_ones_are_no_failure(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On a piece that takes one board of four: the one that is named first, the others may be left."""
+    piece = tmp_path / "one.toml"
+    piece.write_text(
+        'species = "black walnut"\nthickness = 25\nwanted = 18\norigin = "known solid timber"\n'
+        "[outline]\nrectangle = [460, 250]\n"
+    )
+    boards = [str(p) for p in sorted(collection_folder.glob("0[1-4]-*"))]
+    names = [read_recipe(Path(b) / "board.toml").name for b in boards]
+    for first in (2, 4):
+        others = ",".join(str(k) for k in range(1, 5) if k != first)
+        out = tmp_path / f"out-{first}"
+        asked = ["--off-cut", str(piece), "--first", str(first), "--out", str(out)]
+        assert run(["place", *boards, *asked]) == 1
+        told = capsys.readouterr().err
+        assert "left over: " in told
+        made = listing(out)
+        assert [b["name"] for b in made[0]["boards"]] == [names[first - 1]]
+        assert run(["place", *boards, *asked, "--may-be-left", others, "--force"]) == 0
+        told = capsys.readouterr().err
+        assert "left over, as may be: " in told
+        assert "fits alone" not in told
+        left = json.loads((out / "placement.json").read_text())["left_over"]
+        assert sorted(left) == sorted(n for i, n in enumerate(names) if i != first - 1)
+
+
+def test_patience_that_ends_is_said(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    boards = [str(p) for p in sorted(collection_folder.glob("0[1-6]-*"))]
+    pieces = ["--off-cut", "maple-plank", "--off-cut", "oak-block"]
+    assert run(["place", *boards, *pieces, "--patience", "0.1"]) in (0, 1)
+    told = capsys.readouterr().err
+    assert "stopped after 0.1 s with the best found: more patience may place more" in told

@@ -203,3 +203,34 @@ def test_a_pair_of_openings_is_upright_level_and_alike() -> None:
         for x0, x1 in ((ax0, ax1), (bx0, bx1)):  # upright: hardly wider than high across
             assert x1 - x0 <= dict(genes.hand)["height"] + 5.0
     assert seen >= 10
+
+
+@pytest.mark.parametrize("form", ["willow", "turned", "tray", "plank", "pebble", "ribbon"])
+def test_alike_when_turned_half_round_is_quite_alike(form: str) -> None:
+    """Turned by 180 degrees about its middle a board covers itself: no side is steeper than its partner."""
+    handle = "two-openings" if form == "tray" else "none"
+    many = [
+        random_genes(generator(6, k, 0), form, handle, brief_for(handle).size()) for k in range(9)
+    ]
+    seen = 0
+    for genes in closed(many):
+        if genes is None:
+            continue
+        edge = shapely.Polygon(flatten(spline(draw(replace(genes, handle="none")).edge), 0.01))
+        other = shapely.affinity.rotate(edge, 180, origin=(0, 0))
+        assert edge.symmetric_difference(other).area <= 5e-4 * edge.area
+        seen += 1
+    assert seen >= 3
+
+
+def test_a_leaf_is_drawn_rising_alone() -> None:
+    """Its upper half lies to the right of its lower half; a form that may lie either way does both."""
+    lean: dict[str, set[bool]] = {"willow": set(), "turned": set()}
+    for form, found in lean.items():
+        many = [random_genes(generator(3, k, 0), form, "none", Brief().size()) for k in range(24)]
+        for genes in closed(many):
+            if genes is not None:
+                edge = shapely.Polygon(flatten(spline(draw(genes).edge), 0.05))
+                upper = edge.intersection(shapely.box(-900, 0, 900, 900))
+                found.add(upper.centroid.x > edge.centroid.x)
+    assert lean == {"willow": {True}, "turned": {True, False}}

@@ -104,3 +104,21 @@ def test_a_point_in_every_part() -> None:
     assert points.shape == (2, 2)
     assert shapely.contains_xy(two, points[:, 0], points[:, 1]).all()
     assert inside(shapely.Polygon()).shape == (0, 2)
+
+
+def test_the_first_boxes_hold_every_place_at_every_turn() -> None:
+    """A long bar lies level near either wall of a room that leaves it little of that when it is turned."""
+    x = np.linspace(-150, 150, 61)
+    bar = np.array([(a, b) for a in x for b in (-5.0, 5.0)])
+    room = shapely.box(0, 0, 320, 60)
+    search = Search([Held(bar, field_of(room, 1.5))], [], room.bounds, [(0.0, 0.2)])
+    first = next(search.levels())
+    reach = np.array([first.half, first.half, first.swing]) + 1e-9
+    rng = np.random.default_rng(2)
+    seen = 0
+    while seen < 200:
+        at = rng.uniform((150, 5, 0), (170, 55, 0.2))
+        if Region(room).depth(Pose(float(at[0]), float(at[1]), float(at[2])).of(bar))[0].min() < 0:
+            continue
+        seen += 1
+        assert (np.abs(first.about - at) / reach).max(axis=1).min() <= 1
