@@ -129,7 +129,6 @@ FAULTS = (
     Fault("collection/lay_out.py", "ways.append(few_first)", "ways.append(ranks)", "tests/collection/test_laying_out.py"),
     Fault("collection/lay_out.py", "k = min(range(len(near)), key=lambda k: near[k].lacks)", "k = max(range(len(near)), key=lambda k: near[k].lacks)", "tests/collection/test_laying_out.py"),
     Fault("collection/fill.py", "moved = self._moved_up(made, way)", "moved = list(made)", "tests/collection/test_laying_out.py"),
-    Fault("collection/fill.py", "if best and patience.over():", "if patience.over():", "tests/collection/test_laying_out.py"),
     Fault("cli/laying.py", "ranks[index] = place - len(front)", "ranks[index] = len(front) - place", "tests/cli/test_place_command.py"),
     Fault("forms/form.py", "turns.append(turns[names.index(part.twin)])", "turns.append(chance.even(part.turn))", "tests/forms/test_forms.py tests/collection/test_collection.py"),
     Fault("collection/natural.py", "if float(off.max()) > MISSES:", "if float(off.mean()) > MISSES:", "tests/collection/test_natural.py"),

@@ -13,7 +13,7 @@ from shapes.errors import InputError, Problem
 from shapes.timber.off_cut import OffCut
 
 # What is drawn for a piece where no brief says otherwise: what was wanted most of what lies on any wood.
-FORMS_OF_PIECE = ("mussel", "bell", "willow", "drop")
+FORMS_OF_PIECE = ("mussel", "bell", "willow", "lug")
 FORMS_ALONG = ("turned", "mussel", "slab")  # the same where a natural edge is to be kept
 HANDLES_OF_PIECE = ("thumb-hole", "cord-hole")
 LARGEST = (600.0, 330.0)  # mm: boards of a piece for which no size is stated; our choice
