@@ -9,14 +9,13 @@ from functools import cached_property
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from shapes.collection.shape import Shape, flat
 from shapes.geometry.curve import Array, turn
-from shapes.geometry.field import Field, field_of
+from shapes.geometry.field import field_of
 from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Parts, Pose, Region
-from shapes.geometry.raster import Spectrum, grid_over, mask, overlaps, rings_of, spectrum
+from shapes.geometry.raster import Spectrum, grid_over, mask, rings_of, spectrum
 from shapes.geometry.search import Clear, Held, Search, inside
 from shapes.timber.off_cut import Rules
 
@@ -42,7 +41,6 @@ class Bed:
         """``taken``: what is no longer free, distances between boards included."""
         self.rules = rules
         piece = rules.piece
-        self._fields: dict[int, Field] = {}
         self.taken = taken if taken is not None else shapely.Polygon()
         self.room = shapely.difference(rules.room, self.taken)
         x0, y0, x1, y1 = piece.outline.bounds
@@ -96,22 +94,11 @@ class Bed:
         """Lower left of a turned shape, from which its mask is counted."""
         return np.asarray(turn(shape.edge, angle).min(axis=0) - 0.5 * self.grid.step)
 
-    def overlap(self, shape: Shape, angle: float) -> NDArray[np.float32]:
-        """Cells of overlap with what is forbidden, for every shift by whole cells."""
-        pairs = zip(self.masks(shape, angle), self.forbidden, strict=True)
-        return overlaps(self.grid, list(pairs))
-
     def spans(self, shape: Shape, angle: float) -> bool:
         """Whether a turned shape's box is no larger than the piece's, a cell to spare."""
         x0, y0, x1, y1 = self.rules.container.bounds
         size = np.array([x1 - x0, y1 - y0]) + self.grid.step
         return bool((np.ptp(turn(shape.edge, angle), axis=0) <= size).all())
-
-    def middle(self, shape: Shape, angle: float) -> Pose:
-        """Return the pose that lays the middle of a turned shape's box on that of the piece's."""
-        ring = turn(shape.edge, angle)
-        x, y = np.array(self.rules.piece.centre) - (ring.min(axis=0) + ring.max(axis=0)) / 2
-        return Pose(float(x), float(y), float(angle))
 
     def pose(self, shape: Shape, angle: float, row: int, column: int) -> Pose:
         """Return the pose of a shift."""
@@ -133,20 +120,15 @@ class Bed:
 
     def search(self, shape: Shape, ranges: Sequence[tuple[float, float]]) -> Search:
         """Return a search for the places of a shape, over all turns and shifts."""
-        held = [Held(points, self._field(r)) for points, r in self.parts(shape)]
+        held = [
+            Held(points, field_of(r.wood, _FIELD, out=r.out)) for points, r in self.parts(shape)
+        ]
         clear = []
         for area, points in self._islands:
             ground = {"edge": shape.filled, "wood": shape.wood, "handle": shape.handle}[area]
             if not ground.is_empty:
                 clear.append(Clear(points, field_of(ground, _FIELD, out=True)))
         return Search(held, clear, self.rules.container.bounds, ranges)
-
-    def _field(self, region: Region) -> Field:
-        """Return the field of a region, worked out once."""
-        key = id(region.wood)
-        if key not in self._fields:
-            self._fields[key] = field_of(region.wood, _FIELD, out=region.out)
-        return self._fields[key]
 
     @cached_property
     def _islands(self) -> list[tuple[str, Array]]:

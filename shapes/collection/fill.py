@@ -19,7 +19,7 @@ from shapes.collection.bed import Bed
 from shapes.collection.board import Board, Drawn
 from shapes.collection.left import rectangle_left
 from shapes.collection.patience import Patience
-from shapes.collection.place import SPARE, angles_in, find_place, range_of, settled
+from shapes.collection.place import SPARE, find_place, range_of, tried
 from shapes.collection.shape import WITHIN, Shape, known_pose, shape_of, turns_of
 from shapes.geometry.curve import Array, turn
 from shapes.geometry.pose import Parts, Pose, settle
@@ -96,7 +96,7 @@ class Filler:
         self.kinds = []
         for w in wanted:
             ranges = turns_of(w.board, rules.piece.grain, within)
-            self.kinds.append(_Kind(shape_of(w.board), ranges, angles_in(ranges, TURN)))
+            self.kinds.append(_Kind(shape_of(w.board), ranges, _angles_in(ranges)))
         self.empty = Bed(rules, cells=CELLS)
         for i, (w, kind) in enumerate(zip(wanted, self.kinds, strict=True)):
             known = known_pose(w.board)
@@ -373,8 +373,8 @@ class Filler:
         return moved
 
     def _settled(self, bed: Bed, kind: _Kind, start: Pose) -> Pose | None:
-        held = settled(bed, lambda _: kind.shape, start, 1.0, (1.0, 1.0), kind.ranges, lost=_LOST)
-        return held[1] if held else None
+        found = tried(bed, lambda _: kind.shape, start, 1.0, (1.0, 1.0), kind.ranges, _LOST)
+        return found.pose if found is not None and found.holds else None
 
     def _laid(self, index: int, pose: Pose) -> Laid:
         filled = self.kinds[index].shape.filled
@@ -383,3 +383,12 @@ class Filler:
 
 def _always(parts: Parts, scale: float) -> Parts:
     return parts
+
+
+def _angles_in(ranges: Sequence[tuple[float, float]]) -> list[float]:
+    """Angles to try: through each range, its ends among them."""
+    every: list[float] = []
+    for a, b in ranges:
+        count = max(math.ceil((b - a) / TURN - 1e-9), 1)
+        every += np.linspace(a, b, count + 1).tolist() if b > a else [a]
+    return every

@@ -20,7 +20,7 @@ from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, Size, closed, draw, random_genes
 from shapes.collection.left import grainwise
 from shapes.collection.natural import Edge, along, edges_of, together
-from shapes.collection.place import SPARE, TRUE, range_of, settled
+from shapes.collection.place import SPARE, TRUE, range_of, tried
 from shapes.collection.pool import form_and_handle
 from shapes.collection.shape import WITHIN, grown, known_pose, shape_of, shapes_of, turns_of
 from shapes.errors import CannotMeetError, OutlineError
@@ -234,12 +234,12 @@ class OnWood:
         long, wide = board.genes.row.box
         room = max(min(brief.length / long, brief.width / wide, _GROWN), 1.0)
         turns = turns_of(board, self.piece.grain, WITHIN)
-        held = settled(self.bed, shapes_of(board), pose, 1.0, (_SHRUNK, room), turns)
+        held = tried(self.bed, shapes_of(board), pose, 1.0, (_SHRUNK, room), turns, 1.0)
         found: list[tuple[float, Board]] = [(_area(board), _found_at(board, pose))]
-        if held is not None:
+        if held is not None and held.holds:
             try:
-                made = replace(grown(board, held[0]), brief=brief)
-                found.insert(0, (_area(made), _found_at(made, held[1])))
+                made = replace(grown(board, held.scale), brief=brief)
+                found.insert(0, (_area(made), _found_at(made, held.pose)))
             except OutlineError:
                 pass
         found.sort(key=lambda f: -f[0])

@@ -1,7 +1,7 @@
 """Place one board on an off-cut: the best turn and place, or the largest scale that fits.
 
-All places at once on a grid of cells, for a dozen turns; the most promising are then settled
-exactly. What is returned has been measured again on the outline itself.
+Every turn and shift is looked at in boxes, and those that may hold a place are settled exactly. What
+is returned has been measured again on the outline itself.
 """
 
 from __future__ import annotations
@@ -31,7 +31,6 @@ from shapes.geometry.search import FINE, Boxes, Search
 SPARE = 0.02  # mm more than the rules ask for, so that no rounding ever breaks them
 TRUE = 0.005  # mm by which a distance may fall short: less than any tape or router shows
 _FINER = 1.0006  # ratio of scales that are told apart
-TURN = math.radians(2.5)  # between the turns that are tried
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,7 +74,7 @@ def place_one(
     known = known_pose(board)
     found = None
     if known and low <= 1 <= high:
-        found = _tried(bed, at, known, 1.0, (1.0, 1.0), ranges, 1.0)
+        found = tried(bed, at, known, 1.0, (1.0, 1.0), ranges, 1.0)
     if found is None or not found.holds or high > 1:
         other = _largest(bed, at, ranges, scales) if high > low else None
         if other is None:
@@ -88,32 +87,24 @@ def place_one(
     return Placement(made, found.scale, found.pose, outline, tuple(bed.allows(outline, handle)))
 
 
-def angles_in(ranges: Sequence[tuple[float, float]], step: float = TURN) -> list[float]:
-    """Angles to try: through each range, its ends among them."""
-    every: list[float] = []
-    for a, b in ranges:
-        count = max(math.ceil((b - a) / step - 1e-9), 1)
-        every += np.linspace(a, b, count + 1).tolist() if b > a else [a]
-    return every
-
-
 def _largest(
     bed: Bed,
     at: Callable[[float], Shape | None],
     ranges: Sequence[tuple[float, float]],
     scales: tuple[float, float],
-    finer: float = _FINER,
-) -> _Try | None:
-    """Return the place of the largest scale that holds: none that is ``finer`` times larger does."""
+    *,
+    hint: bool = False,
+) -> Tried | None:
+    """Return the place of the largest scale that holds: none that is _FINER times larger does.
+
+    ``hint``: to within _HINT only, the most being known not to fit.
+    """
     least, most = scales
-    best = None
-    if finer == _FINER:  # a hint is asked for where the most is known not to fit
-        best = find_place(bed, at, most, (most, most), ranges, nearest=False)
+    best = None if hint else find_place(bed, at, most, (most, most), ranges, nearest=False)
     if best is not None:
         return best
     # Coarsely first: no board need be sought to the last tenth, nor be as large as can be where it lies.
-    coarse = _CLOSE if finer == _FINER else finer
-    while most / least > coarse:
+    while most / least > (_HINT if hint else _CLOSE):
         scale = _drawable(at, least, most)
         if scale is None:
             break
@@ -124,13 +115,13 @@ def _largest(
             best, least = found, found.scale
     if best is None:
         best = find_place(bed, at, least, (least, least), ranges, nearest=False)
-    if best is None or finer > _FINER:
+    if best is None or hint:
         return best
     while True:
-        grown = _tried(bed, at, best.pose, best.scale, (best.scale, scales[1]), ranges, math.inf)
+        grown = tried(bed, at, best.pose, best.scale, (best.scale, scales[1]), ranges, math.inf)
         if grown is not None and grown.holds and grown.scale > best.scale:
             best = grown
-        scale = best.scale * finer
+        scale = best.scale * _FINER
         if scale > scales[1] or at(scale) is None:
             return best
         found = find_place(bed, at, scale, (scale, scale), ranges, nearest=False)
@@ -148,7 +139,7 @@ def _drawable(at: Callable[[float], Shape | None], least: float, most: float) ->
 
 
 @dataclass(frozen=True, slots=True)
-class _Try:
+class Tried:
     """Where a settling came to rest: mm that lack there and of what, at which scale."""
 
     short: float
@@ -162,7 +153,7 @@ class _Try:
         return self.short <= TRUE
 
 
-def _tried(
+def tried(
     bed: Bed,
     at: Callable[[float], Shape | None],
     start: Pose,
@@ -170,12 +161,15 @@ def _tried(
     scales: tuple[float, float],
     ranges: Sequence[tuple[float, float]],
     lost: float,
-) -> _Try | None:
-    """Settle from a start and measure by exact distances; None where it is lost or cannot be drawn."""
+) -> Tried | None:
+    """Settle from a start and measure by exact distances; None where it is lost or cannot be drawn.
+
+    ``lost``: mm that a point may still lie wrong after settling, and be tried once more.
+    """
     turns = range_of(start.angle, ranges)
     spare = SPARE
     last = at(scale)
-    best: _Try | None = None
+    best: Tried | None = None
 
     def parts_at(size: float) -> Parts:
         nonlocal last
@@ -194,34 +188,17 @@ def _tried(
         short, name = max(((c.asked - c.there, c.name) for c in tight), default=(0.0, ""))
         if bed.breaks(outline):
             return (
-                best if short <= TRUE else _better(best, _Try(short, name, done.scale, done.pose))
+                best if short <= TRUE else _better(best, Tried(short, name, done.scale, done.pose))
             )
-        best = _better(best, _Try(short, name, done.scale, done.pose))
+        best = _better(best, Tried(short, name, done.scale, done.pose))
         if best.holds or short > _STRAY:
             return best
         pose, scale, spare = done.pose, done.scale, spare + min(short, 0.5) + 0.005
     return best
 
 
-def _better(a: _Try | None, b: _Try) -> _Try:
+def _better(a: Tried | None, b: Tried) -> Tried:
     return b if a is None or b.short < a.short else a
-
-
-def settled(
-    bed: Bed,
-    at: Callable[[float], Shape | None],
-    start: Pose,
-    scale: float,
-    scales: tuple[float, float],
-    ranges: Sequence[tuple[float, float]],
-    lost: float = 1.0,
-) -> tuple[float, Pose] | None:
-    """Settle from a start; what comes back holds by exact distances.
-
-    ``lost``: mm that a point may still lie wrong after settling, and be tried once more.
-    """
-    found = _tried(bed, at, start, scale, scales, ranges, lost)
-    return (found.scale, found.pose) if found is not None and found.holds else None
 
 
 def find_place(
@@ -233,7 +210,7 @@ def find_place(
     *,
     nearest: bool = True,
     last: float = FINE,
-) -> _Try | None:
+) -> Tried | None:
     """Look everywhere for a place: the first that holds; else with ``nearest`` where least lacks, else None.
 
     What is left out could hold no place, or none where less lacks (``geometry.search``); from the
@@ -244,7 +221,7 @@ def find_place(
     if shape is None or bed.room.is_empty:
         return None
     search = bed.search(shape, ranges)
-    best: _Try | None = None
+    best: Tried | None = None
     levels = search.levels(-math.inf if nearest else 0.0)
     boxes = next(levels, None)
     while boxes is not None:
@@ -253,7 +230,7 @@ def find_place(
             if boxes.half > _CLOSER and boxes.depth[i] < 0:
                 break  # where there is room all round it is found at once
             start = search.pose(boxes.about[i])
-            found = _tried(bed, at, start, scale, scales, ranges, math.inf)
+            found = tried(bed, at, start, scale, scales, ranges, math.inf)
             if found is not None and found.holds:
                 return found
             best = _better(best, found) if found is not None else best
@@ -271,10 +248,8 @@ def find_place(
 
 # Places settled from, by half the side of a level's boxes in mm.
 _TRIES = {16.0: 1, 8.0: 1, 4.0: 1, 2.0: 2, 0.5: 5, FINE: 5}
-_NARROW, _FAR = (
-    2.0,
-    8.0,
-)  # mm: half the side, and what lacks, from which no smaller boxes are looked at
+# Half the side, and what lacks, mm, from which no smaller boxes are looked at.
+_NARROW, _FAR = 2.0, 8.0
 _NEAR = 0.5  # mm: boxes smaller than this are looked at only where less than _STRAY lacks
 _CLOSER = 2.0  # mm: of boxes larger than this only those are settled from that hold already
 _OTHER = 6.0  # mm between places that are settled from: nearer ones come to rest alike
@@ -314,7 +289,7 @@ def nearest(board: Board | Drawn, bed: Bed, within: float = WITHIN, scale: float
     return _misfit(at, scale, found)
 
 
-def _misfit(at: Callable[[float], Shape | None], scale: float, found: _Try | None) -> Misfit:
+def _misfit(at: Callable[[float], Shape | None], scale: float, found: Tried | None) -> Misfit:
     if found is not None:
         return Misfit(found.short, found.name, None)
     drawn = at(scale) is not None
@@ -327,5 +302,5 @@ def with_largest(misfit: Misfit, board: Board | Drawn, bed: Bed, within: float =
     if least >= scale:
         return misfit
     turns = turns_of(board, bed.rules.piece.grain, within)
-    found = _largest(bed, shapes_of(board), turns, (least, scale), _HINT)
+    found = _largest(bed, shapes_of(board), turns, (least, scale), hint=True)
     return replace(misfit, largest=found.scale if found else None)

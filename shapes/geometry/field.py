@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -47,8 +48,9 @@ class Field:
         return np.asarray(np.where(far > 0.01 * self.step, beyond, value))
 
 
+@lru_cache(maxsize=32)
 def field_of(region: shapely.Geometry, step: float, *, out: bool = False) -> Field:
-    """Measure a region; with ``out`` set its outside is where the depth is positive."""
+    """Measure a region, once for beds and shapes alike; with ``out`` its outside is where the depth is positive."""
     grid = grid_over(region.bounds, step)
     inside = mask(grid, region)
     far = ndimage.distance_transform_edt(inside) - ndimage.distance_transform_edt(~inside)

@@ -32,6 +32,15 @@ def placed(collection_folder: Path, tmp_path_factory: pytest.TempPathFactory) ->
     return out
 
 
+def a_box(path: Path, species: str, size: str) -> Path:
+    """Write down a sound box of timber."""
+    path.write_text(
+        f'species = "{species}"\nthickness = 25\nwanted = 18\norigin = "known solid timber"\n'
+        f"[outline]\nrectangle = {size}\n"
+    )
+    return path
+
+
 def listing(placed: Path) -> list[dict[str, Any]]:
     made = json.loads((placed / "placement.json").read_text())
     assert made["schema"] == 1
@@ -222,11 +231,7 @@ def test_timber_of_unknown_origin_fails_for_food(
 def test_forty_boards_on_a_small_piece(
     collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    piece = tmp_path / "small.toml"
-    piece.write_text(
-        'species = "black cherry"\nthickness = 25\nwanted = 18\norigin = "known solid timber"\n'
-        "[outline]\nrectangle = [420, 270]\n"
-    )
+    piece = a_box(tmp_path / "small.toml", "black cherry", "[420, 270]")
     boards = [str(p) for p in sorted(collection_folder.glob("0[1-4]-*"))]
     out = tmp_path / "out"
     status = run(["place", *boards, "--quantity", "10", "--off-cut", str(piece), "--out", str(out)])
@@ -242,11 +247,7 @@ def test_forty_boards_on_a_small_piece(
 def test_a_board_that_cannot_fit_says_what_lacks(
     collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    piece = tmp_path / "short.toml"
-    piece.write_text(
-        'species = "black cherry"\nthickness = 25\nwanted = 18\norigin = "known solid timber"\n'
-        "[outline]\nrectangle = [230, 190]\n"
-    )
+    piece = a_box(tmp_path / "short.toml", "black cherry", "[230, 190]")
     board = str(next(collection_folder.glob("01-*")))
     out = tmp_path / "out"
     assert run(["place", board, "--off-cut", str(piece), "--out", str(out)]) == 1
@@ -325,11 +326,7 @@ def test_first_boards_go_before_all_others_and_spared_ones_are_no_failure(
     collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """On a piece that takes one board of four: the one that is named first, the others may be left."""
-    piece = tmp_path / "one.toml"
-    piece.write_text(
-        'species = "black walnut"\nthickness = 25\nwanted = 18\norigin = "known solid timber"\n'
-        "[outline]\nrectangle = [460, 250]\n"
-    )
+    piece = a_box(tmp_path / "one.toml", "black walnut", "[460, 250]")
     boards = [str(p) for p in sorted(collection_folder.glob("0[1-4]-*"))]
     names = [read_recipe(Path(b) / "board.toml").name for b in boards]
     for first in (2, 4):
