@@ -30,6 +30,7 @@ from shapes.geometry.curve import Array, pair, turn
 from shapes.geometry.measures import section
 from shapes.geometry.pose import Pose, settle
 from shapes.handles import HANDLES
+from shapes.handles.hand import THUMB_FROM
 from shapes.timber.off_cut import OffCut, Rules
 
 _TURNS = np.radians([0.0, -3.5, 3.5, -7.0, 7.0])  # of the board to the grain
@@ -116,9 +117,9 @@ class OnWood:
                 return over
         if self.edges and FORMS[form].natural:
             sizes = np.array([e.length for e in self.edges])
-            edge = self.edges[int(rng.choice(len(sizes), p=sizes / sizes.sum()))]
+            edge = self.edges[int(rng.choice(len(sizes), p=sizes**2 / (sizes**2).sum()))]
             size = Size(*self._longest(draws, edge), self.brief.size().needs, roomy=True)
-            made = random_genes(rng, form, handle, size)
+            made = self._drawn(rng, form, handle, size)
             return along(made, edge, self.bed.room, self.piece.grain, WITHIN, rng)
         some = [self.runs[int(u * len(self.runs))] for u in draws[:_RUNS]]
         least = HANDLES[handle].room[0]
@@ -129,10 +130,17 @@ class OnWood:
         box, run = max(boxes, key=lambda f: f[0].area)
         if box.wide < _LEAST:
             raise OutlineError("no stretch of the piece is wide enough")
-        made = random_genes(
-            rng, form, handle, Size(box.long, box.wide, self.brief.size().needs, roomy=True)
-        )
+        size = Size(box.long, box.wide, self.brief.size().needs, roomy=True)
+        made = self._drawn(rng, form, handle, size)
         return replace(made, at=_at(box.middle, run.angle))
+
+    def _drawn(self, rng: np.random.Generator, form: str, handle: str, size: Size) -> Genes:
+        """Draw genes; a board that comes out small has a cord's hole, one for a thumb is too large in it."""
+        made = random_genes(rng, form, handle, size)
+        small = handle == "thumb-hole" and made.row.box[0] < THUMB_FROM
+        if small and (form, "cord-hole") in self.brief.allowed:
+            return random_genes(rng, form, "cord-hole", size)
+        return made
 
     def _most(self) -> float:
         """Area, mm2, of the largest board that is light enough."""

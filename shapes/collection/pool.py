@@ -25,6 +25,10 @@ from shapes.processes import processes
 
 CHUNK = 40  # candidates a task; never depends on jobs
 ATTEMPTS = 6  # draws before a candidate is given up
+_LONG, _SHORT = (
+    0.85,
+    6.0,
+)  # of the brief's length; points for each 1 that is missing: a small board is wanted less
 
 
 class Source(Protocol):
@@ -150,7 +154,8 @@ def _screened(
         failed = "off-cut"
     if failed:
         return None, failed
-    points = round(looks(subject).points, 6)
+    short = max(_LONG - subject.box[0] / source.brief.length, 0.0)
+    points = round(looks(subject).points + _SHORT * short, 6)
     return Candidate(k, j, genes.form, genes.handle, points, subject.likeness.spectrum), ""
 
 

@@ -41,11 +41,11 @@ CALM: dict[str, Form] = {
         "leaf-cornered and alike when turned half round, with straight upright ends",
         both_halves(
             side("base", 4, 0.6),
-            arc("far close", 87, (0.13, 0.16), "W"),
+            arc("far close", 87, (0.11, 0.18), "W"),
             side("far end", 2, 0.44, "W"),
-            arc("far wide", 87, (0.32, 0.39), "W", 0.2),
+            arc("far wide", 87, (0.31, 0.43), "W", 0.2),
         ),
-        heading=(-2, -2), length=(0.84, 1.0), width=(0.80, 1.0), slim=(1.75, 2.3), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
+        heading=(-2, -2), length=(0.84, 1.0), width=(0.78, 1.0), slim=(1.65, 2.4), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
     ),
     "plank": Form(
         "long and slim, alike when turned half round: level sides, opposite corners swept, the others crisp",

@@ -51,7 +51,7 @@ FREE: dict[str, Form] = {
             side("full flank", (44, 56), 0.66, "L", 0.9),
             arc("tip", (125, 135), 1.0, "tip", 0.0),
         ),
-        heading=(-3, -3), width=(0.7, 1.0), slim=(2.1, 2.35), swings=0.02, tip="tip", free=True, natural=True,
+        heading=(-3, -3), width=(0.7, 1.0), slim=(2.3, 2.6), swings=0.02, tip="tip", free=True, natural=True,
     ),
     "sway": Form(
         "two hollows that answer each other, one end twice as full as the other",
@@ -93,7 +93,7 @@ FREE: dict[str, Form] = {
             side("taut flank", (17, 21), 0.70),
             arc("tip", (149, 151), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-30, -24), width=(0.72, 1.0), slim=(2.1, 2.4), swings=0.6, tip="tip", free=True,
+        heading=(-30, -24), width=(0.72, 1.0), slim=(2.15, 2.5), swings=0.6, tip="tip", free=True,
     ),
     "pebble": Form(
         "a large calm pebble that leans: opposite corners wide, the others close",
@@ -146,6 +146,6 @@ FREE: dict[str, Form] = {
             side("far end", (10, 15), 0.10, "L", 0.8),
             arc("far sweep", (51, 61), (0.66, 1.0), "W", 0.4),
         ),
-        heading=(-6.5, -6), width=(0.72, 0.98), slim=(2.1, 2.45), ease=28, tip="far tip", free=True, rises=False,
+        heading=(-6.5, -6), width=(0.72, 0.98), slim=(2.2, 2.55), ease=28, tip="far tip", free=True, rises=False,
     ),
 }  # fmt: skip

@@ -29,7 +29,11 @@ _BLURS, _WIDEST = 13, 3.0  # ring tables, from sharp to blurred over so many pix
 _SMOOTH, _GRAINY = (64, 64, 32), (64, 1024, 16)  # cells along, across, through
 _CELL = 8.0  # cells that smooth noise takes to forget
 _SOFT = 1.6  # pixels that a ring is blurred over: no closer lines than an eye or a screen can part
-_ALONG, _FLAT, _MEAN = np.float32(3.0), np.float32(0.05), np.float32(0.22)  # mm, mm a mm, late wood
+_ALONG, _FLAT, _MEAN = (
+    np.float32(3.0),
+    np.float32(0.065),
+    np.float32(0.22),
+)  # mm, mm a mm, late wood
 _FEATHER = 0.012  # of a ring
 _PORE = np.array([0.80, 1.0, 1.12], dtype=np.float32)  # dark is warm: it takes most from blue
 _HUE = np.array([0.010, -0.006, -0.028], dtype=np.float32)  # slow changes, yellower to redder
@@ -179,7 +183,7 @@ class Log:
             # Where a ring lies almost in the face it would be one broad stroke: it fades to its mean.
             on = self._in_knots(p, self.radius(x + _ALONG, y, z))
             slope = np.hypot((on - plain) / _ALONG, (y - self.pith[0]) / np.maximum(r, 1))
-            late = _MEAN + (late - _MEAN) * np.clip(slope / _FLAT, 0.3, 1)
+            late = _MEAN + (late - _MEAN) * np.clip(slope / _FLAT, 0.15, 1)
         slow = _look_up(smooth, x * (8 / 260) + c, y * (8 / 60) + a, z * (8 / 50) + b)
         # Years differ: broad bands of light and dark go with the rings, and fade along the grain.
         years = _look_up(smooth, x * (8 / 420) + b, r * (8 / look.years) + c, z * (8 / 300) + a)
@@ -211,7 +215,7 @@ class Log:
         made = (early + (dark - early) * tone) * np.clip(bright, 0.1, 2.0)[:, None]
         made *= 1 - pores[:, None] * _PORE
         # On pale wood a cooler tone reads as dirt.
-        made *= 1 + (0.5 * slow + 0.5 * years)[:, None] * (_HUE * np.float32(1.2 - early[1]))
+        made *= 1 + (0.5 * slow + 0.2 * years)[:, None] * (_HUE * np.float32(1.2 - early[1]))
         return np.asarray(np.maximum(made, 0.002), dtype=np.float32), np.asarray(
             lift, dtype=np.float32
         )
@@ -329,7 +333,7 @@ def log_of(
     random = np.random.default_rng(int(key, 16))
     near, side, turn, wide, *rest = random.random(12).tolist()
     if rings_deg is None:  # most boards are sawn flat
-        rings_deg = 22 * turn if near < 0.8 else 22 + 68 * turn
+        rings_deg = 14 * turn if near < 0.88 else 14 + 76 * turn
     away = 60 + 110 * wide + (1.2 * rings_deg)
     up = 1 if rest[0] < 0.75 else -1  # the bark's side up as a rule
     angle = math.radians(rings_deg) * (1 if side < 0.5 else -1)
