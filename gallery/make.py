@@ -14,7 +14,7 @@ from pathlib import Path
 from PIL import Image
 
 from shapes.cli.app import run
-from shapes.cli.common import presets
+from shapes.library.presets import briefs
 
 
 def make(name: str, target: Path) -> None:
@@ -95,7 +95,7 @@ def prepare(target: Path) -> None:
 
 if __name__ == "__main__":
     folder = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
-    for preset in presets():
+    for preset in briefs():
         make(preset, folder)
     mend(Path(__file__).parent / "artwork.dxf", folder)
     prepare(folder)

@@ -54,6 +54,10 @@ class InputError(ShapesError, ValueError):
         return type(self), self.problems
 
 
+class RefusedError(InputError):
+    """Boards that may not leave the shop: they fail a check, or may not touch food. Nothing was written."""
+
+
 class OutlineError(ShapesError, ValueError):
     """A chain of segments that is no outline; ``place`` is where, in mm."""
 
@@ -72,3 +76,14 @@ class CannotMeetError(ShapesError, RuntimeError):
         """Keep the lines."""
         self.lines = lines
         super().__init__("\n".join(lines))
+
+
+def in_range(value: float, low: float, high: float, where: str) -> None:
+    """Raise InputError where a value is out of its range."""
+
+    def plain(number: float) -> str:
+        return f"{number:.0f}" if abs(number) >= 1e5 else f"{number:g}"
+
+    if not low <= value <= high:
+        span = f"allowed {plain(low)} to {plain(high)}"
+        raise InputError(Problem(where, f"{plain(value)} is out of range", span))

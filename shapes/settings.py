@@ -8,7 +8,7 @@ UnreadableError; the tables of ``shapes list settings`` and the README come from
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from functools import cache
 from pathlib import Path
@@ -130,9 +130,9 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """A list of words that are known; one of them alone will do."""
+    """A list of words that are known, or are by the time one is read; one of them alone will do."""
 
-    known: tuple[str, ...]
+    known: Collection[str]
 
     def __call__(self, value: Any) -> tuple[str, ...]:
         """Read it, each word once."""

@@ -82,7 +82,7 @@ FAULTS = (
     Fault("folders/batch.py", "Pose(p.pose.x - x, p.pose.y - y, p.pose.angle)", "Pose(p.pose.x, p.pose.y, p.pose.angle)", _PLACED),
     Fault("folders/batch.py", "[] if task.anyway else report.refused(where)", "[]", _PLACED),
     Fault("folders/figures.py", "if len(known) == len(values) else \"\"", "if known else \"\"", _SET_UP),
-    Fault("cli/reading.py", "c * x - s * y + shift[0], s * x + c * y + shift[1], a - grain", "c * x + s * y + shift[0], c * y - s * x + shift[1], a - grain", "tests/cli/test_commands.py tests/cli/test_placed_batch.py"),
+    Fault("library/reading.py", "c * x - s * y + shift[0], s * x + c * y + shift[1], a - grain", "c * x + s * y + shift[0], c * y - s * x + shift[1], a - grain", "tests/cli/test_commands.py tests/cli/test_placed_batch.py"),
     Fault("timber/off_cut.py", "return PROUD + cutter / 2 if self.proud else SUNK + cutter", "return PROUD + cutter / 2 if self.proud else SUNK", _TIMBER),
     Fault("timber/surface.py", "thirsty = areas.total + (END_GRAIN - 1) * areas.end_grain", "thirsty = areas.total", "tests/workshop/test_finishing.py"),
     # Checks: what they ask, and how they say it.

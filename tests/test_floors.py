@@ -19,7 +19,8 @@ FLOORS = {
     "files": 6,
     "pictures": 7,
     "folders": 8,
-    "cli": 9,
+    "library": 9,
+    "cli": 10,
 }
 
 

@@ -21,7 +21,7 @@ import typer
 from typer import core
 from typer import main as parser
 
-from shapes.errors import CannotMeetError, InputError, did_you_mean
+from shapes.errors import CannotMeetError, InputError, RefusedError, did_you_mean
 
 COMMANDS = {
     "generate": "Draw boards from a brief, check them, choose a collection, and write its folder.",
@@ -98,6 +98,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
     try:
         with resources:
             status = app(args=arguments, standalone_mode=False)
+    except RefusedError as error:
+        _say("\n".join([*dict.fromkeys(str(error).split("\n")), "nothing was written"]))
+        return FAILS
     except (InputError, CannotMeetError) as error:
         return _say(str(error))
     except StoppedError:

@@ -44,7 +44,7 @@ def areas(
 
     from shapes.cli.common import note, table
     from shapes.cli.marking import a_length, an_angle, told_area
-    from shapes.cli.reading import asked_from, read_all
+    from shapes.cli.reading import read_all, reading_from
     from shapes.collection.board import full_report
     from shapes.collection.brief import read_brief
     from shapes.errors import InputError
@@ -55,8 +55,8 @@ def areas(
         raise InputError(_no_use(use))
     ratios, turned = _ratios(ratio), an_angle(angle)
     wide = a_length(margin, 0, 100, "--margin")
-    asked = asked_from(unit, layer, gap, grain=grain, centred=True)
-    found = read_all(boards, asked, read_brief(brief) if brief else None)
+    reading = reading_from(unit, layer, gap, grain=grain, centred=True)
+    found = read_all(boards, reading, read_brief(brief) if brief else None)
     rows: list[list[str]] = []
     listed: list[dict[str, Any]] = []
     problems: list[Problem] = []

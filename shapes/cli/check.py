@@ -54,11 +54,13 @@ def check(
 ) -> int:
     """Check boards and say, for each question a maker asks, what was found."""
     from shapes.checks.strength import CAUTION
-    from shapes.cli.common import held_board, replaced
-    from shapes.cli.reading import asked_from, find, say, say_taken
-    from shapes.collection.board import MOST_MASS, Drawn, full_report
+    from shapes.cli.common import replaced
+    from shapes.cli.reading import reading_from, say, say_taken
+    from shapes.collection.board import MOST_MASS, Drawn
     from shapes.collection.brief import Brief, read_brief
     from shapes.folders.collection import to_json
+    from shapes.library import checking
+    from shapes.library.reading import find
 
     options = {
         "cutter": cutter,
@@ -70,16 +72,15 @@ def check(
         "guide_bearing": guide_bearing,
         "load": load,
     }
-    asked = asked_from(unit, layer, gap, grip or (), grain, looks=looks)
+    reading = reading_from(unit, layer, gap, grip or (), grain, looks=looks)
     base = read_brief(brief) if brief else None
-    found = find(files, asked, base)
+    found = find(files, reading, base)
     reports: list[Report] = []
-    for i, board in enumerate(found.boards):
+    for i, board in enumerate(found):
         own = Brief(max_mass=MOST_MASS) if isinstance(board, Drawn) and i not in found.lies else board.brief  # fmt: skip
-        turned = found.grain(i) if i in found.lies else _radians(grain)
-        held = held_board(board, replaced(base or own, options), asked.grips)
-        reports.append(full_report(held, turned))
-    if base is None and any(isinstance(b, Drawn) for b in found.boards):
+        turned = found.grain(i) if i in found.lies else reading.grain
+        reports.append(checking.checked(board, replaced(base or own, options), turned, reading.grips))  # fmt: skip
+    if base is None and any(isinstance(b, Drawn) for b in found):
         say_taken([name for name, value in options.items() if value is not None])
     if picture is not None and reports:
         _draw(reports, picture)
@@ -92,12 +93,6 @@ def check(
             print(f"\n{CAUTION}")
     say(found)
     return 0 if all(r.passes for r in reports) else 1
-
-
-def _radians(degrees: float) -> float:
-    import math
-
-    return math.radians(degrees)
 
 
 def _draw(reports: "list[Report]", path: Path) -> None:

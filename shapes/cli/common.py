@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from shapes.errors import in_range as in_range
 from shapes.text import NAME
 
 if TYPE_CHECKING:
-    from shapes.collection.board import Board, Drawn, Report
+    from shapes.collection.board import Report
     from shapes.collection.brief import Brief
     from shapes.collection.generate import Collection
-    from shapes.errors import Problem
     from shapes.pictures.board import Shown
 
 # Options of drawings, which several commands take alike.
@@ -108,15 +109,6 @@ def plain_text(value: str, option: str, most: int = NAME) -> str:
     return str(at(option, Text(most, 0), value))
 
 
-def refused(unfit: Sequence[Problem]) -> None:
-    """Say why boards may not leave the shop and end with status 1; nothing where all may."""
-    for problem in dict.fromkeys(unfit):
-        note(str(problem))
-    if unfit:
-        note("nothing was written")
-        raise typer.Exit(1)
-
-
 def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     """Return rows under a head, columns aligned; numbers to the right."""
     every = [list(head), *[list(r) for r in rows]]
@@ -135,19 +127,6 @@ def _is_number(text: str) -> bool:
     return text.replace(".", "", 1).replace("-", "", 1).isdigit() or text == ""
 
 
-def presets_folder() -> Path:
-    """The folder of presets: in the installed package, or in the source tree."""
-    import shapes
-
-    inside = Path(shapes.__file__).parent / "presets"
-    return inside if inside.is_dir() else inside.parents[1] / "presets"
-
-
-def presets() -> dict[str, Path]:
-    """Every preset brief by name."""
-    return {p.stem: p for p in sorted(presets_folder().glob("*.toml")) if p.stem != "workshop"}
-
-
 _MAIN = ("length", "width", "thickness", "species", "cutter", "round_over", "max_mass")
 
 
@@ -155,6 +134,7 @@ def brief_for(path: Path | None, preset: str | None) -> Brief:
     """Read the brief that a command names, or the default one; say what a brief leaves out."""
     from shapes.collection.brief import Brief, brief_from, read_brief
     from shapes.errors import InputError, Problem, did_you_mean
+    from shapes.library.presets import briefs
     from shapes.text_files import read_toml
 
     if path is not None and preset is not None:
@@ -170,7 +150,7 @@ def brief_for(path: Path | None, preset: str | None) -> Brief:
         return brief
     if preset is None:
         return Brief()
-    known = presets()
+    known = briefs()
     if preset not in known:
         hint = did_you_mean(preset, known, "known: " + ", ".join(known), 0.4)
         raise InputError(Problem("--preset", f"there is no preset '{preset}'", "", hint))
@@ -179,38 +159,34 @@ def brief_for(path: Path | None, preset: str | None) -> Brief:
 
 def replaced(brief: Brief, options: dict[str, Any]) -> Brief:
     """Return the brief with options of the command in place of its settings."""
+    from shapes.library.settings import with_settings
+
+    with as_options():
+        return with_settings(brief, numbers(options))
+
+
+def numbers(options: dict[str, Any]) -> dict[str, Any]:
+    """Return options with text that is a plain number as that number."""
+    return {name: number_or_text(value) for name, value in options.items()}
+
+
+@contextlib.contextmanager
+def as_options() -> Iterator[None]:
+    """Name what is wrong with settings and arguments as they are typed here."""
     from dataclasses import replace
 
-    from shapes.collection.brief import brief_from
     from shapes.errors import InputError
 
-    given = {name: value for name, value in options.items() if value is not None}
-    if not given:
-        return brief
-    # The board is drawn: which forms and handles were to be drawn beside it asks nothing of it now.
-    brief = replace(brief, forms=(), handles=())
-    flags = {name: number_or_text(value) for name, value in given.items()}
     try:
-        return brief_from({**brief.as_table(), **flags}, "option")
+        yield
     except InputError as error:
-        raise InputError(*(replace(p, where=_flag(p.where)) for p in error.problems)) from None
-
-
-def held_board(
-    board: Board | Drawn, brief: Brief, grips: tuple[tuple[float, float, float], ...]
-) -> Board | Drawn:
-    """Put a board under a brief, and a recipe's hand where it is asked for."""
-    from dataclasses import replace
-
-    from shapes.collection.board import Board
-
-    if grips and isinstance(board, Board):
-        return replace(board, brief=brief, sketch=replace(board.sketch, grip=grips))
-    return replace(board, brief=brief)
+        raise type(error)(*(replace(p, where=_flag(p.where)) for p in error.problems)) from None
 
 
 def _flag(where: str) -> str:
     """Name an option as it is typed."""
+    if not where.startswith("option: "):
+        return where
     name = where.removeprefix("option: ")
     return "--" + {"neck_width": "handle-width"}.get(name, name.replace("_", "-"))
 
@@ -282,18 +258,6 @@ def whole_numbers(text: str, where: str) -> tuple[int, ...]:
         ) from None
 
 
-def in_range(value: float, low: float, high: float, where: str) -> None:
-    """Raise InputError where a value is out of its range."""
-    from shapes.errors import InputError, Problem
-
-    def plain(number: float) -> str:
-        return f"{number:.0f}" if abs(number) >= 1e5 else f"{number:g}"
-
-    if not low <= value <= high:
-        span = f"allowed {plain(low)} to {plain(high)}"
-        raise InputError(Problem(where, f"{plain(value)} is out of range", span))
-
-
 def workers(jobs: int | None) -> int:
     """Processes to draw with: as asked for, else one a core and four at most."""
     import os
@@ -306,8 +270,6 @@ def workers(jobs: int | None) -> int:
 
 def progress(size: int) -> tuple[Any, Any]:
     """Return a context and a listener: a bar on a terminal for a large pool, else nothing."""
-    import contextlib
-
     if size < 1000 or not sys.stderr.isatty():
         return contextlib.nullcontext(), lambda done: None
     from rich.console import Console
@@ -320,8 +282,6 @@ def progress(size: int) -> tuple[Any, Any]:
 
 def working(words: str) -> tuple[Any, Any]:
     """Return a context and a listener: on a terminal a line that says what is being done, else nothing."""
-    import contextlib
-
     if not sys.stderr.isatty():
         return contextlib.nullcontext(), lambda now: None
     from rich.console import Console

@@ -8,9 +8,9 @@ import typer
 from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfUnit
 
 if TYPE_CHECKING:
-    from shapes.cli.reading import Asked
     from shapes.collection.board import Report
     from shapes.collection.brief import Brief
+    from shapes.library.reading import Reading
 
 
 def estimate(
@@ -46,7 +46,7 @@ def estimate(
     from shapes.cli.account import tell
     from shapes.cli.common import in_range
     from shapes.cli.laying import laid_out, said
-    from shapes.cli.reading import asked_from
+    from shapes.cli.reading import reading_from
     from shapes.errors import InputError, Problem
     from shapes.folders.collection import to_json
     from shapes.folders.placed import read_placed
@@ -57,12 +57,12 @@ def estimate(
         if value is not None:
             in_range(value, 4, 25, name)
     shop = read_shop(workshop)
-    asked = asked_from(unit, layer, gap, grain=grain, centred=True)
+    reading = reading_from(unit, layer, gap, grain=grain, centred=True)
     placements = [f for f in files if (f / "placement.json").is_file()]
     laid = None
     if off_cut:
         laid = laid_out(
-            files, off_cut, asked, brief, quantity=quantity, saw=shop.bandsaw,
+            files, off_cut, reading, brief, quantity=quantity, saw=shop.bandsaw,
             moisture=(moisture_from, moisture_to), not_for_food=True, unit=shop.unit,
         )  # fmt: skip
         made = listing(laid.blanks, laid.over, [None] * len(laid.blanks))
@@ -74,7 +74,7 @@ def estimate(
         blanks, left = read_placed(placements[0], shop.bandsaw, (moisture_from, moisture_to))
         made = listing(blanks, left, [b.folder for b in blanks])
     else:
-        _boards(files, brief, asked, json=json)
+        _boards(files, brief, reading, json=json)
         return
     if json:
         print(to_json(made).decode(), end="")
@@ -84,7 +84,7 @@ def estimate(
         raise typer.Exit(1)
 
 
-def _boards(files: list[Path], brief: Path | None, asked: "Asked", *, json: bool) -> None:
+def _boards(files: list[Path], brief: Path | None, reading: "Reading", *, json: bool) -> None:
     """Estimate boards on blanks of their own."""
     from dataclasses import asdict
 
@@ -94,7 +94,7 @@ def _boards(files: list[Path], brief: Path | None, asked: "Asked", *, json: bool
     from shapes.collection.brief import read_brief
     from shapes.folders.collection import to_json
 
-    found = read_all(files, asked, read_brief(brief) if brief else None)
+    found = read_all(files, reading, read_brief(brief) if brief else None)
     reports = [full_report(b, found.grain(i)) for i, b in enumerate(found.boards)]
     if brief is None and any(isinstance(b, Drawn) for b in found.boards):
         say_taken((), ("thickness", "species"))

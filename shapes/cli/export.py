@@ -82,12 +82,12 @@ def export(
     ] = False,
 ) -> None:
     """Write the files of chosen boards, read back and checked before they take their names."""
-    from shapes.cli.common import held_board, note, refused, replaced, shown_as
-    from shapes.cli.reading import asked_from, read_all, say_taken
-    from shapes.collection.board import Drawn, full_report
+    from shapes.cli.common import as_options, note, numbers, shown_as
+    from shapes.cli.reading import read_all, reading_from, say_taken
+    from shapes.collection.board import Drawn
     from shapes.collection.brief import read_brief
     from shapes.errors import InputError, Problem
-    from shapes.folders.chosen import write_files
+    from shapes.library import making
     from shapes.pictures.board import Shown
     from shapes.workshop.shop import read_shop
 
@@ -102,36 +102,26 @@ def export(
             )
         )
     colours = read_shop(workshop).layer_colours
-    asked = asked_from(unit, layer, gap, grip or (), grain, centred=True)
-    found = read_all(boards, asked, read_brief(brief) if brief else None)
-    changes = {"thickness": thickness, "load": load}
-    boards_asked = [held_board(b, replaced(b.brief, changes), asked.grips) for b in found.boards]
-    reports = [full_report(b, found.grain(i)) for i, b in enumerate(boards_asked)]
-    if brief is None and any(isinstance(b, Drawn) for b in found.boards):
+    reading = reading_from(unit, layer, gap, grip or (), grain, centred=True)
+    found = read_all(boards, reading, read_brief(brief) if brief else None)
+    if brief is None and any(isinstance(b, Drawn) for b in found):
         say_taken((), ("thickness", "species"))
-    problems: list[Problem] = []
-    cut = {Format.dxf, Format.svg, Format.pdf} & set(
-        format
-    )  # by which wood is cut; a picture is none
-    for i, report in enumerate(reports):
-        name = report.board.name or "board"
-        if cut and i in found.lies:
-            laid = found.lies[i].blank
-            problems.append(Problem(name, f"lies on {laid.piece.name}: it is cut by the cut.dxf of that piece", "", f"see {laid.folder} in the placement; shapes prepare writes the rest"))  # fmt: skip
-        if cut and not anyway:
-            problems += report.refused(name)
-        elif report.failed:
-            note(f"{name} FAILS {', '.join(report.failed)}: see shapes check")
-    refused(problems)
-    written = write_files(
-        reports,
-        to,
-        [f.value for f in format],
-        corner=datum is Datum.corner,
-        arcs=edge is Edge.arcs,
-        colours=colours,
-        shown=shown,
-        force=force,
-    )
+    with as_options():
+        written, reports = making.export(
+            found,
+            to,
+            [f.value for f in format],
+            settings=numbers({"thickness": thickness, "load": load}),
+            grips=reading.grips,
+            corner=datum is Datum.corner,
+            arcs=edge is Edge.arcs,
+            colours=colours,
+            shown=shown,
+            anyway=anyway,
+            force=force,
+        )
+    for report in reports:
+        if report.failed:
+            note(f"{report.board.name or 'board'} FAILS {', '.join(report.failed)}: see shapes check")  # fmt: skip
     for path in written:
         print(path)

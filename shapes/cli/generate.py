@@ -59,61 +59,58 @@ def generate(
     from shapes.cli.laying import other_species, read_off_cuts, unfit
     from shapes.collection.board import Board
     from shapes.collection.generate import POOL
-    from shapes.collection.generate import generate as make
-    from shapes.collection.pool import AtRandom, Source
     from shapes.folders.collection import read_kept, ready, write_collection
+    from shapes.library import drawing
     from shapes.workshop.shop import read_shop
 
     chosen = brief_for(brief, preset)
-    source: Source = AtRandom(chosen)
-    on_wood = None
-    if off_cut is not None:
-        # Here, since placing stands on more of scipy, which a plain brief has no need to wait for.
+    stated = brief is not None or preset is not None
+    if off_cut is None:
+        source, piece = drawing.source_of(chosen), None
+    else:
         from dataclasses import replace
 
-        from shapes.collection.fitted import brief_on
-        from shapes.collection.on_wood import OnWood
         from shapes.forms import FORMS
 
         piece = read_off_cuts([off_cut])[0]
         if not piece.fit_for_food and not not_for_food:
             note(unfit(piece))
             raise typer.Exit(1)
-        if (brief is not None or preset is not None) and piece.species != chosen.species:
+        if stated and piece.species != chosen.species:
             note(other_species(piece, chosen.species))
         if live_edge is not None or chosen.live_edge == "keep":
             piece = replace(piece, keep=piece.natural is not None)
-        chosen = brief_on(piece, chosen, sized=brief is not None or preset is not None)
-        source = on_wood = OnWood(chosen, piece)
+        source = drawing.source_of(chosen if stated else None, piece)
+        chosen = source.brief
         if piece.keep and not any(FORMS[f].natural for f, _ in chosen.allowed):
             note(
                 "none of the forms asked for takes a natural edge for a side, so little of it is kept:"
                 f" {', '.join(f for f in FORMS if FORMS[f].natural)} do"
             )
     wanted = chosen.count if count is None else count
-    in_range(wanted, 1, 99, "--count")
+    in_range(wanted, 1, drawing.MOST_BOARDS, "--count")
     places = whole_numbers(keep, "--keep") if keep else ()
     if keep_from is not None:
         places = answered(keep, keep_from, out)
     kept = read_kept(out, places) if places else []
     in_range(len(places), 0, wanted, "--keep")
     size = POOL * wanted if pool is None else pool
-    in_range(size, wanted, 1_000_000, "--pool")
+    in_range(size, wanted, drawing.MOST_POOL, "--pool")
     processes = workers(jobs)
     start = (2 if places else 1) if seed is None else seed
-    in_range(start, 0, 2**63 - 1, "--seed")
+    in_range(start, 0, drawing.MOST_SEED, "--seed")
     colours = read_shop(workshop).layer_colours
     reserve(out, ready, force=force)
     bar, tell = progress(size)
     with bar:
-        made = make(
+        made = drawing.generate(
             source,
-            start,
             wanted,
-            pool_size=size,
-            kept=kept,
-            jobs=processes,
+            seed=start,
+            keep=kept,
+            pool=size,
             fewer=fewer,
+            jobs=processes,
             tell=tell,
         )
     told(
@@ -122,12 +119,13 @@ def generate(
         ),
         out,
     )
-    if on_wood is not None and on_wood.piece.keep:
+    if piece is not None and piece.keep:
+        from shapes.collection.on_wood import OnWood
+
+        assert isinstance(source, OnWood)
         boards = [r.board for r in made.reports]
-        each = [
-            f"{k} {on_wood.kept(b):.0f}" for k, b in enumerate(boards, 1) if isinstance(b, Board)
-        ]
-        free = on_wood.rules.free_natural.length
+        each = [f"{k} {source.kept(b):.0f}" for k, b in enumerate(boards, 1) if isinstance(b, Board)]  # fmt: skip
+        free = source.rules.free_natural.length
         note(f"natural edge that each board keeps, of {free:.0f} mm: {', '.join(each)}")
 
 

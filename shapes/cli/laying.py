@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from shapes.cli.reading import Asked
     from shapes.collection.board import Board, Drawn
+    from shapes.errors import Problem
     from shapes.folders.placement import Blank
+    from shapes.library.reading import Reading
     from shapes.timber.off_cut import OffCut
     from shapes.timber.thickness import Saw
 
@@ -30,37 +31,19 @@ class Laying:
         return self.left + self.spared
 
 
-def off_cut_presets() -> dict[str, Path]:
-    """Every preset off-cut by name."""
-    from shapes.cli.common import presets_folder
-
-    return {p.stem: p for p in sorted((presets_folder() / "off-cuts").glob("*.toml"))}
-
-
 def read_off_cuts(names: Sequence[str]) -> list[OffCut]:
     """Read off-cuts from files, or presets by their name; all problems at once."""
     from shapes.cli.common import note
-    from shapes.errors import InputError, Problem, did_you_mean
-    from shapes.files.off_cut import read_off_cut
+    from shapes.errors import InputError
+    from shapes.library.reading import read_piece
 
-    known = off_cut_presets()
-    pieces, problems = [], []
+    pieces: list[OffCut] = []
+    problems: list[Problem] = []
     for name in _every(names):
-        path = Path(name)
-        if not path.exists() and name in known:
-            path = known[name]
-        elif not path.exists() and path.suffix != ".toml":
-            hint = did_you_mean(name, known, "presets: " + ", ".join(known), 0.4)
-            problems.append(Problem("--off-cut", f"there is no file and no preset '{name}'", "", hint))  # fmt: skip
-            continue
         try:
-            piece, notes = read_off_cut(path)
+            pieces.append(read_piece(name, note=note))
         except InputError as error:
             problems += error.problems
-            continue
-        for text in notes:
-            note(text)
-        pieces.append(piece)
     if problems:
         raise InputError(*problems)
     return pieces
@@ -78,7 +61,7 @@ def _every(names: Sequence[str]) -> list[str]:
 def laid_out(
     boards: Sequence[Path],
     off_cuts: Sequence[str],
-    asked: Asked,
+    reading: Reading,
     brief: Path | None,
     *,
     quantity: str | None = None,
@@ -103,24 +86,22 @@ def laid_out(
     """
     import math
 
-    from shapes.cli.common import in_range, note, number_or_text, working
+    from shapes.cli.common import as_options, in_range, note, number_or_text, working
     from shapes.cli.reading import read_all
-    from shapes.collection.account import DAMP
     from shapes.collection.brief import read_brief
-    from shapes.collection.fill import Wanted
-    from shapes.collection.lay_out import lay_out
     from shapes.errors import InputError, Problem
     from shapes.folders.placement import Blank, datum_of
+    from shapes.library import laying
     from shapes.parameters import Range
     from shapes.settings import Number, at
     from shapes.units import at_least, at_most
 
-    in_range(within_deg, 0, 45, "--grain-within")
+    in_range(within_deg, 0, laying.MOST_TURN, "--grain-within")
     in_range(seed, 0, 2**63 - 1, "--seed")
     if patience is not None:
-        in_range(patience, 0.1, 86_400, "--patience")
+        in_range(patience, *laying.PATIENCE, "--patience")
     every = read_off_cuts(off_cuts)
-    found = read_all(boards, asked, read_brief(brief) if brief else None).boards
+    found = read_all(boards, reading, read_brief(brief) if brief else None).boards
     shown = unit or next((b.brief.unit for b in found if b.brief.unit), None)
     live_edge = live_edge or any(b.brief.live_edge == "keep" for b in found)
     if live_edge:
@@ -144,35 +125,29 @@ def laid_out(
     if not pieces:
         every_name = [(i, b.name or b.form) for i, (b, n) in enumerate(zip(found, counts, strict=True)) for _ in range(n)]  # fmt: skip
         return Laying([], [n for i, n in every_name if i not in spared], [n for i, n in every_name if i in spared], aside)  # fmt: skip
-    scales = None
-    if scale is not None:
-        scales = _scales(scale)
-        if len(found) != 1 or len(pieces) != 1 or counts != [1]:
-            raise InputError(
-                Problem(
-                    "--scale",
-                    f"goes with one board on one off-cut, here {sum(counts)} on {len(pieces)}",
-                    "",
-                    "leave it out, or name one of each",
-                )
-            )
+    scales = None if scale is None else _scales(scale)
+    if scales is not None:
+        with as_options():
+            laying.one_on_one(sum(counts), len(pieces))
     wide = max(b.brief.cutter for b in found)
     if cutter is not None:
         wide = float(at("--cutter", Number(Range(1, 30, "diameter of the cutter", "mm")), number_or_text(cutter)))  # fmt: skip
-    wanted = [Wanted(b, n, r) for b, n, r in zip(found, counts, ranks, strict=True)]
     say_species(found, pieces, stated=brief is not None)
     shown_on, tell = working("laying boards out")
-    with shown_on:
-        made = lay_out(
-            wanted,
+    with shown_on, as_options():
+        made = laying.place(
+            found,
             pieces,
-            wide,
+            quantities=counts,
+            priorities=ranks,
             scales=scales,
-            within=math.radians(within_deg),
-            seed=seed,
+            within=within_deg,
+            cutter=wide,
             saw=saw,
-            moisture=moisture or (None, DAMP),
+            moisture=moisture,
             patience=math.inf if patience is None else patience,
+            seed=seed,
+            not_for_food=True,
             tell=tell,
         )
     blanks = [Blank(c, datum_of(c.rules.piece, datum), unit=shown) for c in made.covered]

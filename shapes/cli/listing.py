@@ -144,10 +144,10 @@ def _species() -> list[dict[str, Any]]:
 
 
 def _presets() -> list[dict[str, Any]]:
-    from shapes.cli.common import presets
-    from shapes.collection.brief import read_brief
+    from shapes.library.drawing import read_brief
+    from shapes.library.presets import briefs as preset_briefs
 
-    briefs = {n: read_brief(p) for n, p in presets().items()}
+    briefs = {n: read_brief(n) for n in preset_briefs()}
     return [
         {
             "name": n,
@@ -159,12 +159,12 @@ def _presets() -> list[dict[str, Any]]:
 
 
 def _off_cuts() -> list[dict[str, Any]]:
-    from shapes.cli.laying import off_cut_presets
-    from shapes.files.off_cut import read_off_cut
+    from shapes.library.presets import off_cuts
+    from shapes.library.reading import read_piece
 
     made = []
-    for name, path in off_cut_presets().items():
-        piece, _ = read_off_cut(path)
+    for name, path in off_cuts().items():
+        piece = read_piece(path)
         x0, y0, x1, y1 = piece.outline.bounds
         says = f"{piece.species}, {x1 - x0:.0f} x {y1 - y0:.0f} x {piece.thickness:g} mm"
         if piece.defects:
@@ -191,9 +191,9 @@ def declared_files() -> dict[str, Any]:
     """Return the declaration of each file of settings that a maker writes, by what it is called."""
     from shapes.collection.brief import Brief
     from shapes.files.off_cut import OffCutTable
-    from shapes.workshop.shop import Shop
+    from shapes.workshop.shop import Workshop
 
-    return {"brief": Brief, "off-cut": OffCutTable, "workshop": Shop}
+    return {"brief": Brief, "off-cut": OffCutTable, "workshop": Workshop}
 
 
 def _settings() -> list[dict[str, Any]]:

@@ -8,9 +8,9 @@ import typer
 from shapes.cli.common import OfBeside, OfBrief, OfGap, OfGrain, OfLayer, OfUnit
 
 if TYPE_CHECKING:
-    from shapes.cli.reading import Found
+    from shapes.library.reading import Found
     from shapes.workshop.job import Job
-    from shapes.workshop.shop import Shop
+    from shapes.workshop.shop import Workshop
 
 
 def offer(
@@ -34,14 +34,14 @@ def offer(
 ) -> None:
     """Write an offer: pictures, sizes, timber, weight, price and care; the customer marks and answers."""
     from shapes.cli.common import note, plain_text
-    from shapes.cli.reading import asked_from, read_all
+    from shapes.cli.reading import read_all, reading_from
     from shapes.collection.board import full_report
     from shapes.collection.brief import read_brief
     from shapes.folders.offer import write_offer
     from shapes.workshop.shop import read_shop
 
-    asked = asked_from(unit, layer, gap, grain=grain, centred=True)
-    found = read_all(boards, asked, read_brief(brief) if brief else None)
+    reading = reading_from(unit, layer, gap, grain=grain, centred=True)
+    found = read_all(boards, reading, read_brief(brief) if brief else None)
     reports = [full_report(b, found.grain(i)) for i, b in enumerate(found.boards)]
     shop = read_shop(workshop) if workshop else None
     laid = planned(found, shop) if shop else {}
@@ -56,7 +56,7 @@ def offer(
     note(f"{many} in {out}: send it; generate --keep-from takes the line that comes back")  # fmt: skip
 
 
-def planned(found: "Found", shop: "Shop") -> "dict[int, Job]":
+def planned(found: "Found", shop: "Workshop") -> "dict[int, Job]":
     """Plan the boards that lie on pieces as they are cut there, by their index."""
     from shapes.folders.batch import lying
     from shapes.workshop.job import Asked

@@ -73,7 +73,7 @@ def place(
     """Put boards on off-cuts: where each lies, what limits it, and the files to cut it there."""
     from shapes.cli.common import note, reserve, table
     from shapes.cli.laying import laid_out, said
-    from shapes.cli.reading import asked_from
+    from shapes.cli.reading import reading_from
     from shapes.folders.collection import to_json
     from shapes.folders.placement import listing, ready, write_placed
     from shapes.workshop.shop import read_shop
@@ -81,9 +81,9 @@ def place(
     shop = read_shop(workshop)
     if out is not None:
         reserve(out, ready, force=force)
-    asked = asked_from(unit, layer, gap, grain=grain, centred=True)
+    reading = reading_from(unit, layer, gap, grain=grain, centred=True)
     made = laid_out(
-        boards, off_cut, asked, brief, quantity=quantity, priority=priority, scale=scale,
+        boards, off_cut, reading, brief, quantity=quantity, priority=priority, scale=scale,
         within_deg=grain_within, cutter=cutter, datum=datum, seed=seed, saw=shop.bandsaw, not_for_food=not_for_food, live_edge=live_edge is not None, unit=shop.unit,
         first=first, may_be_left=may_be_left, patience=patience,
     )  # fmt: skip

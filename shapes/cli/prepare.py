@@ -87,24 +87,26 @@ def plan(
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> None:
     """Say how each board is cut: skims, passes, feeds, tabs, lengths, times and tear-out."""
-    from shapes.cli.common import table
-    from shapes.cli.reading import asked_from
-    from shapes.cli.tasks import asked_of, settled, tasks_of
+    from shapes.cli.common import as_options, note, numbers, table
+    from shapes.cli.reading import read_all, reading_from
+    from shapes.cli.tasks import asked_of
+    from shapes.collection.brief import read_brief
     from shapes.errors import InputError, Problem
     from shapes.files.figure import as_svg
     from shapes.files.safe import write_checked
-    from shapes.folders.batch import prepare_all
     from shapes.folders.collection import to_json
     from shapes.folders.figures import batch_json
+    from shapes.library import making
     from shapes.pictures.board_figure import board_figure
     from shapes.workshop.shop import read_shop
 
     asked = asked_of(hold.value, z.value, measured, chip_share)
-    reading = asked_from(unit, layer, gap, grain=grain, centred=True)
-    changes = {"cutter": cutter, "thickness": thickness}
-    tasks = tasks_of(boards, reading, brief, read_shop(workshop), asked, changes, files=False, anyway=True, not_for_food=True)  # fmt: skip
-    made, problems = settled(prepare_all(tasks))
-    jobs = [j for m in made for j in m.jobs]
+    reading = reading_from(unit, layer, gap, grain=grain, centred=True)
+    work = making.Work(read_shop(workshop), asked, numbers({"cutter": cutter, "thickness": thickness}))  # fmt: skip
+    found = read_all(boards, reading, read_brief(brief) if brief else None)
+    with as_options():
+        done = making.plan(found, work, note=note)
+    made, jobs = done.set_ups, done.jobs
     if picture is not None and len(made) != 1:
         raise InputError(Problem("--picture", f"shows one blank or piece, not {len(made)}", "", "name one"))  # fmt: skip
     if picture is not None:
@@ -125,8 +127,8 @@ def plan(
             "lifts, mm",
         ]
         print(table(head, [_row(j) for j in jobs]))
-    if problems:
-        raise InputError(*problems)
+    if done.problems:
+        raise InputError(*done.problems)
 
 
 def prepare(
@@ -222,15 +224,26 @@ def prepare(
     """Write everything after the shape is chosen: machine files, template, worksheet, prices, cards."""
     import re
 
-    from shapes.cli.common import note, plain_text, refused, reserve, shown_as, table, workers
+    from shapes.cli.common import (
+        as_options,
+        note,
+        numbers,
+        plain_text,
+        reserve,
+        shown_as,
+        table,
+        workers,
+    )
     from shapes.cli.marking import a_length, a_point, an_angle, read_names
-    from shapes.cli.reading import asked_from
-    from shapes.cli.tasks import asked_of, counts_of, settled, tasks_of
+    from shapes.cli.reading import read_all, reading_from
+    from shapes.cli.tasks import asked_of, counts_of
+    from shapes.collection.brief import read_brief
     from shapes.errors import InputError, Problem
     from shapes.files.marking import Marking
-    from shapes.folders.batch import prepare_all, ready, write_batch
+    from shapes.folders.batch import ready
     from shapes.folders.collection import to_json
     from shapes.folders.figures import batch_json
+    from shapes.library import making
     from shapes.text import TEXT
     from shapes.workshop.shop import read_shop
 
@@ -261,28 +274,22 @@ def prepare(
         Marking("print", print_text, print_art, print_on.value, font, None, None, turned, wide, unit),
     ]  # fmt: skip
     asked = asked_of(hold.value, z.value, measured, chip_share, timber_source, oil_batch, oiled)
-    reading = asked_from(unit, layer, gap, grip or (), grain, centred=True)
-    tasks = tasks_of(
-        boards, reading, brief, shop, asked, {"cutter": cutter, "thickness": thickness}, counts_of(quantity), {"load": load},
-        anyway=anyway, not_for_food=not_for_food, marks=tuple(m for m in marks if m.wanted), paper=paper.value, ink=ink, path=cutter_path,
-        shown=shown_as(pixels, transparent, beside),
+    reading = reading_from(unit, layer, gap, grip or (), grain, centred=True)
+    work = making.Work(
+        shop, asked, numbers({"cutter": cutter, "thickness": thickness, "load": load}), tuple(counts_of(quantity)), reading.grips,
+        tuple(m for m in marks if m.wanted), paper.value, ink, cutter_path, shown_as(pixels, transparent, beside), anyway, not_for_food,
     )  # fmt: skip
-    if called and (len(tasks) != 1 or tasks[0].blank or tasks[0].asked.quantity != len(called)):
-        raise InputError(Problem("--names", f"{len(called)} names go with one board made {len(called)} times", "", "name one board on a blank of its own"))  # fmt: skip
-    prepared = prepare_all(tasks, workers(jobs))
-    made, problems = settled(prepared)
-    if problems:
-        raise InputError(*problems)
-    refused([q for p in prepared for q in p.unfit])
-    jobs_made = [j for m in made for j in m.jobs]
-    files = write_batch([(p.made, p.files) for p in prepared if p.made], to, force=force)
+    found = read_all(boards, reading, read_brief(brief) if brief else None)
+    with as_options():
+        done = making.prepare(found, to, work, jobs=workers(jobs), force=force, note=note)
+    made, files = done.set_ups, done.files
     if json:
         print(
-            to_json({**batch_json(made, [None] * len(jobs_made)), "files": files}).decode(), end=""
+            to_json({**batch_json(made, [None] * len(done.jobs)), "files": files}).decode(), end=""
         )
     else:
         head = ["board", "quantity", "to make", "machine, each", "bench, each", "oil, ml", "marks"]
-        print(table(head, [_batch_row(j) for j in jobs_made]))
+        print(table(head, [_batch_row(j) for j in done.jobs]))
     note(
         f"{sum((to / f).is_file() for f in files)} files in {to}: start with {next(f for f in files if f.endswith('.html'))}"
     )

@@ -8,11 +8,9 @@ import typer
 from shapes.cli.export import Edge
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
-    from shapes.collection.mend import Asked
-    from shapes.geometry.loops import Loops
-    from shapes.geometry.repair import Repaired
+    from shapes.library.checking import Mended
 
 
 def repair(
@@ -43,59 +41,36 @@ def repair(
     force: Annotated[bool, typer.Option("--force", help="Replace files that are there.")] = False,
 ) -> int:
     """Mend what keeps a drawing from being cut; only the stretches that fail are drawn anew."""
-    from shapes.cli.common import note, replaced
-    from shapes.cli.reading import asked_from
-    from shapes.collection.brief import Brief
-    from shapes.collection.mend import Asked, mend
+    from shapes.cli.common import as_options, in_range, note, number_or_text
+    from shapes.cli.reading import reading_from
     from shapes.errors import InputError, Problem
-    from shapes.files.drawing import read_drawing
-    from shapes.geometry.crossings import CannotRepairError, resolved
+    from shapes.library import checking
     from shapes.units import length
 
     _places_free([p for p in (out, picture) if p], file, force=force)
-    brief = replaced(
-        Brief(),
-        {
-            "cutter": cutter,
-            "round_over": round_over,
-            "guide_bearing": guide_bearing,
-            "thickness": thickness,
-        },
-    )
     try:
         least = length(narrow) if narrow else 0.0
     except ValueError as error:
         raise InputError(Problem("--narrow", str(error), "allowed 0 to 60 mm")) from None
-    if not 0 <= least <= 60:
-        raise InputError(Problem("--narrow", f"{least:g} is out of range", "allowed 0 to 60 mm"))
-    how = asked_from(unit, layer, gap)
-    drawing = read_drawing(file, how.unit, how.layers, how.gap)
-    for text in drawing.notes:
-        note(f"{file}: {text}")
-    asked = Asked(brief, round_over is not None or guide_bearing is not None, least)
-    try:
-        boards, done = resolved(drawing.boards)
-    except CannotRepairError as error:
-        raise InputError(Problem(str(file), f"cannot be repaired: {error}")) from None
-    mended: list[Repaired] = []
-    problems = []
-    for i, loops in enumerate(boards, start=1):
-        where = f"{file}: board {i}" if len(boards) > 1 else str(file)
-        try:
-            mended.append(mend(loops, asked))
-        except CannotRepairError as error:
-            problems.append(Problem(where, f"cannot be repaired: {error}"))
-    if problems:
-        raise InputError(*problems)
-    _write(mended, out, asked, arcs=edge is Edge.arcs)
-    lines = done + [
-        line for i, r in enumerate(mended, start=1) for line in told(r, i if len(mended) > 1 else 0)
-    ]
-    if picture:
-        _draw(
-            boards, mended, picture, f"{file.name}: mended for a {brief.cutter:g} mm cutter", lines
+    in_range(least, 0, checking.MOST_NARROW, "--narrow")
+    how = reading_from(unit, layer, gap)
+    with as_options():
+        made = checking.repair(
+            file,
+            number_or_text(cutter),
+            round_over=number_or_text(round_over),
+            guide_bearing=number_or_text(guide_bearing),
+            thickness=number_or_text(thickness),
+            narrow=least,
+            unit=how.unit,
+            layers=how.layers,
+            gap=how.gap,
+            note=note,
         )
-    print("\n".join(lines))
+    made.write(out, arcs=edge is Edge.arcs)
+    if picture:
+        _draw(made, picture, f"{file.name}: mended for a {made.asked.brief.cutter:g} mm cutter")
+    print("\n".join(made.notes))
     note(f"written: {out}" + (f" and {picture}" if picture else ""))
     return 0
 
@@ -129,67 +104,13 @@ def _places_free(places: "Sequence[Path]", source: Path, *, force: bool) -> None
         raise InputError(*problems)
 
 
-def told(r: "Repaired", number: int) -> list[str]:
-    """Say what was done to one board."""
-    name = f"board {number}: " if number else ""
-    if r.notes == ["nothing to mend"]:
-        return [f"{name}nothing to mend: it is written as it was"]
-    count = len(r.stretches)
-    first = (
-        f"{name}{count} {'stretch' if count == 1 else 'stretches'} of edge drawn anew; it moved by"
-        f" {r.moved:.2f} mm at most; {r.gained / 100:.2f} cm2 of wood more, {r.lost / 100:.2f} cm2 less"
-    )
-    return [first, *(f"{name}{text}" for text in r.notes)]
-
-
-def _write(mended: "Sequence[Repaired]", out: Path, asked: "Asked", *, arcs: bool) -> None:
-    """Write the file; it takes its name only if what is read back passes."""
-    from shapes.collection.mend import still_passes
-    from shapes.files.drawing import read_drawing
-    from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
-    from shapes.files.safe import write_checked
-    from shapes.files.svg import check_svg, cut_svg
-    from shapes.geometry.outline import outline
-
-    outlines = [r.outline for r in mended]
-    same: Callable[[bytes], None]
-    if out.suffix.lower() == ".dxf":
-        data = cut_dxf(outlines, arcs_of(outlines) if arcs else None)
-        same = check_dxf(outlines, (0.0, 0.0))
-    else:
-        data = cut_svg(outlines).encode()
-        same = check_svg(outlines, (0.0, 0.0))
-
-    def check(back: bytes) -> None:
-        import tempfile
-
-        same(back)
-        with tempfile.TemporaryDirectory() as folder:
-            copy = Path(folder) / f"back{out.suffix.lower()}"
-            copy.write_bytes(back)
-            again = read_drawing(copy)
-        if len(again.boards) != len(outlines):
-            raise OSError(f"read back {len(again.boards)} boards, not {len(outlines)}")
-        for loops in again.boards:
-            if not still_passes(outline(loops.edge, loops.openings), asked):
-                raise OSError("what was read back does not pass")
-
-    write_checked(out, data, check)
-
-
-def _draw(
-    before: "Sequence[Loops]",
-    after: "Sequence[Repaired]",
-    place: Path,
-    title: str,
-    lines: "Sequence[str]",
-) -> None:
+def _draw(made: "Mended", place: Path, title: str) -> None:
     from shapes.errors import InputError, Problem
     from shapes.files.raster import CairoMissingError, png
     from shapes.files.safe import write_checked
     from shapes.pictures.repair import repair_picture
 
-    drawn = repair_picture(before, after, title, lines)
+    drawn = repair_picture(made.before, made.after, title, made.notes)
     try:
         data = drawn.encode() if place.suffix.lower() == ".svg" else png(drawn, 2000)
     except CairoMissingError as missing:

@@ -42,51 +42,39 @@ def vary(
     ] = False,
 ) -> None:
     """Draw relatives of one board: the same form and handle, moved a little."""
-    from dataclasses import replace
-
-    from shapes.cli.common import in_range, note, replaced, reserve, told, workers
-    from shapes.cli.reading import read_boards
-    from shapes.collection.generate import generate as make
-    from shapes.collection.vary import (
-        in_another_box,
-        in_sizes,
-        near,
-        stretches_of,
-        unchanged,
-        with_handle,
-    )
-    from shapes.errors import InputError, Problem, did_you_mean
+    from shapes.cli.common import as_options, in_range, note, number_or_text, reserve, told, workers
+    from shapes.cli.reading import read_recipes
+    from shapes.collection.vary import unchanged
+    from shapes.errors import InputError, Problem
     from shapes.folders.collection import ready, write_collection
-    from shapes.handles import HANDLES
+    from shapes.library import drawing
 
-    boards = read_boards([board])
+    boards = read_recipes([board])
     if len(boards) != 1:
         raise InputError(
             Problem(str(board), f"holds {len(boards)} boards", "", "name the folder of one")
         )
-    in_range(count, 1, 99, "--count")
+    in_range(count, 1, drawing.MOST_BOARDS, "--count")
     in_range(how_far, 0, 1, "--how-far")
-    in_range(seed, 0, 2**63 - 1, "--seed")
+    in_range(seed, 0, drawing.MOST_SEED, "--seed")
     if sizes is not None:
-        in_range(sizes, 2, 5, "--sizes")
-    parent = boards[0]
-    stretches_of(parent)
-    if handle is not None and handle not in HANDLES:
-        hint = did_you_mean(handle, HANDLES, "known: " + ", ".join(HANDLES), 0.4)
-        raise InputError(Problem("--handle", f"there is no handle '{handle}'", "", hint))
-    own = replace(parent.brief, forms=(), handles=(), title=f"Relatives of {parent.name}")
-    brief = replaced(own, {"length": length, "width": width, "thickness": thickness})
-    resized = (length is not None, width is not None)
-    within = (
-        in_another_box(parent, brief, resized) if any(resized) else replace(parent, brief=brief)
-    )
-    if not unchanged(parent):
+        in_range(sizes, *drawing.SIZES, "--sizes")
+    drawing.may_vary(boards[0])
+    if not unchanged(boards[0]):
         note("the outline was changed by hand: its relatives follow the recipe it came from")
     reserve(out, ready, force=force)
-    if handle is not None:
-        within = with_handle(within, handle, seed)
-    if sizes is not None:
-        made = in_sizes(within, sizes, seed)
-    else:
-        made = make(near(within, how_far, resized), seed, count, jobs=workers(jobs), fewer=fewer)
+    with as_options():
+        made = drawing.vary(
+            boards[0],
+            count,
+            how_far,
+            seed=seed,
+            length=number_or_text(length),
+            width=number_or_text(width),
+            thickness=number_or_text(thickness),
+            handle=handle,
+            sizes=sizes,
+            fewer=fewer,
+            jobs=workers(jobs),
+        )
     told(write_collection(made, out, force=force, note=note, plain=plain, jobs=workers(jobs)), out)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+import shapes
 from shapes.checks import passes, report
 from shapes.checks.finding import FAIL, Finding, finite
 from shapes.checks.looks import line
@@ -26,11 +27,11 @@ class Board:
     Genes are None for a recipe of an earlier way of drawing: its outline is all that is left.
     """
 
-    brief: Brief
-    sketch: Sketch
+    brief: Brief = field(repr=False)
+    sketch: Sketch = field(repr=False)
     form: str
     handle: str
-    genes: Genes | None = None
+    genes: Genes | None = field(default=None, repr=False)
     name: str = ""
     at: tuple[float, float, float] | None = None  # pose on the off-cut it was drawn for
 
@@ -38,6 +39,10 @@ class Board:
     def natural(self) -> bool:
         """Whether it was drawn round the natural edge of a piece."""
         return self.genes is not None and self.genes.row.natural
+
+    def _repr_png_(self) -> bytes:
+        """Show itself in a notebook."""
+        return shapes.picture(self, pixels=900)
 
 
 def drawn_from(brief: Brief, genes: Genes, sketch: Sketch, name: str = "") -> Board:
@@ -52,8 +57,8 @@ MOST_MASS = 30.0  # kg: what a brief may allow at most; on somebody's own board 
 class Drawn:
     """A board from somebody's own drawing: its outline, and what was said about it."""
 
-    brief: Brief
-    outline: Outline
+    brief: Brief = field(repr=False)
+    outline: Outline = field(repr=False)
     name: str
     grips: tuple[tuple[float, float, float], ...] = ()
     grain: float = 0.0  # radians from the x axis
@@ -62,14 +67,18 @@ class Drawn:
     form: str = "drawing"
     handle: str = "none"
 
+    def _repr_png_(self) -> bytes:
+        """Show itself in a notebook."""
+        return shapes.picture(self, pixels=900)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Report:
     """A board with everything that was measured on it."""
 
     board: Board | Drawn
-    outline: Outline
-    subject: Subject
+    outline: Outline = field(repr=False)
+    subject: Subject = field(repr=False)
     findings: list[Finding] = field(repr=False)
 
     @property
@@ -125,6 +134,10 @@ class Report:
     def as_json(self, file: str) -> dict[str, Any]:
         """Return the contract's object."""
         return describe(file, self.subject, self.findings)
+
+    def _repr_png_(self) -> bytes:
+        """Show itself in a notebook."""
+        return shapes.picture(self, pixels=900)
 
 
 def describe(file: str, s: Subject, findings: list[Finding]) -> dict[str, Any]:

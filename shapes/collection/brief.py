@@ -14,7 +14,7 @@ from shapes.collection.draw import Size, suits
 from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
 from shapes.handles import HANDLES
-from shapes.handles.hand import CORD_HOLE, NECK_WIDTH, OPENING_DISC, THUMB_HOLE, Needs
+from shapes.handles.hand import CORD_HOLE, NECK_WIDTH, OPENING_DISC, THUMB_FROM, THUMB_HOLE, Needs
 from shapes.settings import (
     KEEP,
     UNIT,
@@ -97,7 +97,7 @@ class Brief:
     live_edge: str | None = declared(None, KEEP, "keep the piece's natural edge where it can be")
     for_food: bool = declared(True, YesNo(), "whether food is to lie on it")
     count: int = setting(12, 1, 99, "how many boards", "", "count")
-    forms: tuple[str, ...] = declared((), Words(tuple(FORMS)), "forms to draw; else the usual ones")
+    forms: tuple[str, ...] = declared((), Words(FORMS), "forms to draw; else the usual ones")
     handles: tuple[str, ...] = declared(
         (), Words(tuple(HANDLES)), "handles to draw; else all that fit"
     )
@@ -212,6 +212,8 @@ class Brief:
 @cache
 def _allowed(brief: Brief) -> tuple[tuple[str, str], ...]:
     fit = [h for h in brief.handles or HANDLES if not brief.unfit(h)]
+    if not brief.handles and brief.length < THUMB_FROM and "cord-hole" in fit:
+        fit = [h for h in fit if h != "thumb-hole"]
 
     def pairs(forms: Iterable[str]) -> tuple[tuple[str, str], ...]:
         return tuple((f, h) for f in forms for h in fit if suits(h, f))

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+import shapes
 from shapes.collection.board import Board, Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.choose import best_of, choose, least_difference
@@ -36,12 +37,21 @@ _LOOSEN = {
 class Collection:
     """What was chosen, in order, and from how many."""
 
-    brief: Brief
+    brief: Brief = field(repr=False)
     seed: int
     reports: tuple[Report, ...]
     drawn: int
     stood: int
     least_difference: float
+
+    @property
+    def boards(self) -> list[Board]:
+        """The boards, in order."""
+        return [r.board for r in self.reports if isinstance(r.board, Board)]
+
+    def _repr_png_(self) -> bytes:
+        """Show itself in a notebook."""
+        return shapes.picture(self)
 
 
 def generate(

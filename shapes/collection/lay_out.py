@@ -48,12 +48,16 @@ class Covered:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LaidOut:
-    """Every off-cut; the boards left over as indices; and what those lack that fit on no off-cut."""
+    """Every off-cut; the boards left over as indices; and what those lack that fit on no off-cut.
+
+    ``names`` are those of all boards that were wanted.
+    """
 
     covered: tuple[Covered, ...]
     left: tuple[int, ...]
     lacks: dict[int, tuple[str, Misfit]]  # index: name of the off-cut, misfit
     hurried: bool = False  # whether patience ended before the search did
+    names: tuple[str, ...] = ()
 
     @property
     def crowded(self) -> list[int]:
@@ -107,7 +111,8 @@ def lay_out(
         covered.append(
             Covered(rules, tuple(placed), account(rules, placed, saw=saw, moisture=moisture))
         )
-    return LaidOut(tuple(covered), tuple(left), lacks, patient.ended)
+    names = tuple(w.board.name or w.board.form for w in wanted)
+    return LaidOut(tuple(covered), tuple(left), lacks, patient.ended, names)
 
 
 def cut_with(board: Board | Drawn, cutter: float) -> Board | Drawn:

@@ -34,7 +34,7 @@ from shapes.workshop.job import Asked, Job, Placed
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, SetUp, set_up
 from shapes.workshop.sheet import lacking, worksheet
-from shapes.workshop.shop import Shop
+from shapes.workshop.shop import Workshop
 from shapes.workshop.stock import of_piece
 
 BATCH = "batch.json"
@@ -57,7 +57,7 @@ class Task:
     boards: tuple[Board | Drawn, ...]
     places: tuple[str, ...]  # what each is called in messages
     place: int
-    shop: Shop
+    shop: Workshop
     asked: Asked
     blank: Blank | None = None
     marks: tuple[Marking, ...] = ()

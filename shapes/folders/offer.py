@@ -18,7 +18,7 @@ from shapes.units import KG_PER_POUND, sizes
 from shapes.workshop.job import Asked, Job
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, set_up
-from shapes.workshop.shop import Shop
+from shapes.workshop.shop import Workshop
 
 KINDS = {".html": offer_html, ".pdf": offer_pdf}
 PIXELS = 1400
@@ -26,7 +26,7 @@ MOST = 60  # boards: a file that still goes by e-mail
 
 
 def price_of(
-    report: Report, shop: Shop, job: Job | None = None
+    report: Report, shop: Workshop, job: Job | None = None
 ) -> tuple[float | None, tuple[str, ...]]:
     """Return the price of one board ordered alone, set-up in it; or None, and whose rates are not known.
 
@@ -76,7 +76,7 @@ def write_offer(
     reports: Sequence[Report],
     target: Path,
     title: str,
-    shop: Shop | None,
+    shop: Workshop | None,
     *,
     laid: Mapping[int, Job] = MappingProxyType({}),
     for_food: Sequence[bool] | None = None,

@@ -1,39 +1,56 @@
-"""Boards from whatever a command is given: recipes, folders of them, and drawings."""
+"""Boards from whatever they are named by: recipes, folders of them, placements, and drawings."""
 
 from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
+
+from shapes.collection.board import Board, Drawn, Report
+from shapes.collection.brief import Brief
+from shapes.errors import InputError, OutlineError, Problem
+from shapes.files.drawing import GAP
+from shapes.files.drawing import read_drawing as read_loops
+from shapes.files.recipe import read_recipe
+from shapes.geometry.crossings import crossing
+from shapes.geometry.loops import Loops
+from shapes.geometry.outline import Outline, bounds, outline, transformed
+from shapes.library.presets import file_of, off_cuts
+from shapes.settings import stem
 
 if TYPE_CHECKING:
-    from shapes.collection.board import Board, Drawn, Report
-    from shapes.collection.brief import Brief
-    from shapes.errors import Problem
     from shapes.folders.placement import Blank
-    from shapes.geometry.outline import Outline
+    from shapes.timber.off_cut import OffCut
 
 DRAWINGS = (".dxf", ".svg")
+Grip = tuple[float, float, float]
+
+
+def silent(text: str) -> None:
+    """Hear a note, and say it to nobody."""
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """How drawings are to be read and what the maker says of the boards in them."""
+class Reading:
+    """How drawings are to be read, and what the maker says of the boards in them.
+
+    ``grips`` are (x, y, radians), ``grain`` radians from the x axis.
+    """
 
     unit: str | None = None
     layers: tuple[str, ...] = ()
-    gap: float = 0.1
-    grips: tuple[tuple[float, float, float], ...] = ()
-    grain_deg: float = 0.0
+    gap: float = GAP  # mm
+    grips: tuple[Grip, ...] = ()
+    grain: float = 0.0
     looks: bool = False
     centred: bool = False  # bring each board's box to (0, 0), grain along x, as our files have it
 
 
 @dataclass(slots=True)
-class Found:
+class Found(Sequence[Board | Drawn]):
     """Boards with the file each came from, notes to be said, and what could not be read.
 
     ``lies`` holds, by index, the boards that lie on a piece.
@@ -44,6 +61,18 @@ class Found:
     notes: list[str] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     lies: dict[int, Laid] = field(default_factory=dict)
+
+    @overload
+    def __getitem__(self, i: int) -> Board | Drawn: ...
+    @overload
+    def __getitem__(self, i: slice) -> list[Board | Drawn]: ...
+    def __getitem__(self, i: int | slice) -> Board | Drawn | list[Board | Drawn]:
+        """Return a board by its place, or some of them."""
+        return self.boards[i]
+
+    def __len__(self) -> int:
+        """Return how many boards there are."""
+        return len(self.boards)
 
     def grain(self, i: int) -> float:
         """Angle of the grain of a board as it lies on its piece, radians; 0 of one that lies on none."""
@@ -60,12 +89,9 @@ class Laid:
 
 
 def find(
-    paths: Sequence[Path], asked: Asked, brief: Brief | None = None, *, drawings: bool = True
+    paths: Sequence[Path], reading: Reading, brief: Brief | None = None, *, drawings: bool = True
 ) -> Found:
     """Read every board; what cannot be read is kept as problems beside what can."""
-    from shapes.errors import InputError
-    from shapes.files.recipe import read_recipe
-
     found = Found()
     for path in paths:
         try:
@@ -75,7 +101,7 @@ def find(
             for file in files_of(path):
                 try:
                     if drawings and file.suffix.lower() in DRAWINGS:
-                        _drawing(file, asked, brief, found)
+                        _drawing(file, reading, brief, found)
                     else:
                         _must_be_recipe(file, drawings=drawings)
                         found.boards.append(read_recipe(file))
@@ -98,8 +124,7 @@ def _placement_of(path: Path) -> Path | None:
 
 def _laid(path: Path, placement: Path, found: Found) -> None:
     """Read the boards of a placement, of one of its pieces, or one of them, as they lie."""
-    from shapes.collection.board import Drawn
-    from shapes.errors import InputError, Problem
+    # Here, since placing stands on more of scipy, which boards alone have no need to wait for.
     from shapes.folders.placed import read_placed
 
     seen = 0
@@ -126,8 +151,6 @@ def _laid(path: Path, placement: Path, found: Found) -> None:
 
 def files_of(path: Path) -> list[Path]:
     """Files a path stands for: itself; a board's or a collection's recipes; a folder's drawings."""
-    from shapes.errors import InputError, Problem
-
     if not path.is_dir():
         return [path]
     inside = path / "board.toml"
@@ -151,8 +174,6 @@ def files_of(path: Path) -> list[Path]:
 
 
 def _must_be_recipe(file: Path, *, drawings: bool) -> None:
-    from shapes.errors import InputError, Problem
-
     if not file.exists():
         raise InputError(
             Problem(str(file), "there is no such file or folder", "", "check the name")
@@ -173,18 +194,9 @@ def _must_be_recipe(file: Path, *, drawings: bool) -> None:
         )
 
 
-def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> None:
-    from shapes.collection.board import Drawn
-    from shapes.collection.brief import Brief
-    from shapes.errors import OutlineError, Problem
-    from shapes.files.drawing import read_drawing
-    from shapes.geometry.crossings import crossing
-    from shapes.geometry.loops import Loops
-    from shapes.geometry.outline import outline
-    from shapes.settings import stem
-
+def _drawing(file: Path, reading: Reading, brief: Brief | None, found: Found) -> None:
     called = stem(file)
-    drawing = read_drawing(file, asked.unit, asked.layers, asked.gap)
+    drawing = read_loops(file, reading.unit, reading.layers, reading.gap)
     found.notes += [f"{file}: {text}" for text in drawing.notes]
     many = len(drawing.boards) > 1
     if many and (at := crossing([Loops(b.edge) for b in drawing.boards])):
@@ -208,8 +220,8 @@ def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> Non
                 )
             )
             continue
-        grips, grain = asked.grips, math.radians(asked.grain_deg)
-        if asked.centred:
+        grips, grain = reading.grips, reading.grain
+        if reading.centred:
             made, grips, grain = _centred(made, grips, grain)
         name = f"{called} {i}" if many else called
         found.boards.append(
@@ -220,18 +232,16 @@ def _drawing(file: Path, asked: Asked, brief: Brief | None, found: Found) -> Non
                 grips,
                 grain,
                 sized=brief is not None,
-                looks=asked.looks,
+                looks=reading.looks,
             )
         )
         found.files.append(str(file))
 
 
 def _centred(
-    made: Outline, grips: tuple[tuple[float, float, float], ...], grain: float
-) -> tuple[Outline, tuple[tuple[float, float, float], ...], float]:
+    made: Outline, grips: tuple[Grip, ...], grain: float
+) -> tuple[Outline, tuple[Grip, ...], float]:
     """Turn the grain along x and bring the middle of the box to (0, 0)."""
-    from shapes.geometry.outline import bounds, transformed
-
     turned = transformed(made, -grain) if grain else made
     x0, y0, x1, y1 = bounds(turned)
     shift = (-(x0 + x1) / 2, -(y0 + y1) / 2)
@@ -242,50 +252,8 @@ def _centred(
     return transformed(turned, shift=shift), moved, 0.0
 
 
-_TAKEN = {
-    "thickness": "thickness {thickness:g} mm",
-    "species": "{species}",
-    "cutter": "cutter {cutter:g} mm",
-    "round_over": "round-over {round_over:g} mm",
-    "guide_bearing": "guide bearing {guide_bearing:g} mm",
-}
-
-
-def say_taken(given: Iterable[str], names: Sequence[str] = tuple(_TAKEN)) -> None:
-    """Say which settings a drawing, having none of its own, was given."""
-    from shapes.cli.common import note
-    from shapes.collection.brief import Brief
-
-    left = [_TAKEN[n].format(**Brief().as_table()) for n in names if n not in given]
-    if left:
-        note(f"not stated, so taken for drawings: {', '.join(left)}")
-
-
-def say(found: Found) -> None:
-    """Say notes on standard error, then raise what could not be read."""
-    from shapes.cli.common import note
-    from shapes.errors import InputError
-
-    for text in found.notes:
-        note(text)
-    if found.problems:
-        raise InputError(*found.problems)
-
-
-def read_all(paths: Sequence[Path], asked: Asked, brief: Brief | None = None) -> Found:
-    """Read every board, or raise every problem at once."""
-    found = find(paths, asked, brief)
-    if brief is not None:
-        held_to(found, brief)
-    say(found)
-    return found
-
-
 def held_to(found: Found, brief: Brief) -> None:
     """Hold recipes to a brief that is not their own, as drawings are; boards on a piece keep the piece's."""
-    from shapes.collection.board import Board
-    from shapes.errors import Problem
-
     for i, board in enumerate(found.boards):
         if i in found.lies:
             found.problems.append(
@@ -300,53 +268,76 @@ def held_to(found: Found, brief: Brief) -> None:
             found.boards[i] = replace(board, brief=replace(brief, forms=(), handles=()))
 
 
-def read_boards(paths: Sequence[Path]) -> list[Board]:
-    """Read board recipes; a folder stands for its board.toml or for those of a collection."""
-    from shapes.collection.board import Board
-
-    found = find(paths, Asked(), drawings=False)
-    say(found)
-    return [b for b in found.boards if isinstance(b, Board)]
-
-
-def a_grip(text: str) -> tuple[float, float, float]:
-    """Read ``X,Y`` or ``X,Y,DEG``. Raises InputError."""
-    from shapes.errors import InputError, Problem
-    from shapes.settings import numbers_in
-
-    try:
-        parts = numbers_in(text, 2, 3)
-    except ValueError:
-        raise InputError(
-            Problem("--grip", f"'{text}' is no point", "", "write X,Y in mm, or X,Y,DEG")
-        ) from None
-    return parts[0], parts[1], math.radians(parts[2]) if len(parts) == 3 else 0.0
+def read_all(paths: Sequence[Path], reading: Reading, brief: Brief | None = None) -> Found:
+    """Read every board, held to ``brief`` where one is given; problems are kept as ``find`` keeps them."""
+    found = find(paths, reading, brief)
+    if brief is not None:
+        held_to(found, brief)
+    return found
 
 
-def asked_from(
-    unit: str | None,
-    layer: Sequence[str] | None,
-    gap: str | None,
-    grips: Sequence[str] = (),
+def read_boards(
+    *paths: str | Path,
+    brief: Brief | None = None,
+    unit: str | None = None,
+    layers: Sequence[str] = (),
+    gap: float = GAP,
     grain: float = 0.0,
-    *,
-    looks: bool = False,
-    centred: bool = False,
-) -> Asked:
-    """Read the options that say how drawings are read. Raises InputError."""
-    from shapes.cli.common import in_range
-    from shapes.errors import InputError, Problem, did_you_mean
-    from shapes.files.drawing import GAP, UNITS
-    from shapes.units import length
+    grips: Sequence[Grip] = (),
+    note: Callable[[str], None] = silent,
+) -> Found:
+    """Read boards: recipes, folders of them, collections, placements, and .dxf or .svg drawings.
 
-    if unit is not None and unit not in UNITS:
-        hint = did_you_mean(unit, UNITS, "known: " + ", ".join(UNITS))
-        raise InputError(Problem("--unit", f"'{unit}' is no unit known here", "", hint))
-    try:
-        wide = GAP if gap is None else length(gap)
-    except ValueError as error:
-        raise InputError(Problem("--gap", str(error), "allowed 0 to 5 mm")) from None
-    in_range(wide, 0, 5, "--gap")
-    in_range(grain, -180, 180, "--grain")
-    layers = tuple(name.strip() for text in layer or () for name in text.split(",") if name.strip())
-    return Asked(unit, layers, wide, tuple(a_grip(g) for g in grips), grain, looks, centred)
+    ``brief`` holds them to another brief than their own. Of drawings: ``unit`` (mm, cm, in, px) where a
+    file does not say, ``layers`` to take (all), ``gap`` (mm) up to which ends are joined, ``grain``
+    (degrees from the x axis), ``grips`` where hands take hold (x, y in mm, degrees). A drawing is turned
+    with its grain along x and the middle of its box brought to (0, 0), as our own boards lie. ``note``
+    hears what was left out of a drawing.
+
+    Returns the boards, in order, as a sequence that also knows their files and, of boards of a placement,
+    where they lie. Raises InputError with every problem at once.
+
+    >>> boards = read_boards("boards")  # doctest: +SKIP
+    """
+    turned = tuple((x, y, math.radians(a)) for x, y, a in grips)
+    reading = Reading(unit, tuple(layers), gap, turned, math.radians(grain), centred=True)
+    found = read_all([Path(p) for p in paths], reading, brief)
+    for text in found.notes:
+        note(text)
+    if found.problems:
+        raise InputError(*found.problems)
+    return found
+
+
+def read_drawing(
+    path: str | Path,
+    *,
+    brief: Brief | None = None,
+    unit: str | None = None,
+    layers: Sequence[str] = (),
+    gap: float = GAP,
+    grain: float = 0.0,
+    grips: Sequence[Grip] = (),
+    note: Callable[[str], None] = silent,
+) -> list[Drawn]:
+    """Read the boards of one .dxf or .svg drawing, as ``read_boards`` does.
+
+    Raises InputError: no such file, no drawing, nothing closed in it, no unit.
+    """
+    if Path(path).suffix.lower() not in DRAWINGS:
+        raise InputError(Problem(str(path), "is no drawing", "", "name a .dxf or a .svg"))
+    found = read_boards(path, brief=brief, unit=unit, layers=layers, gap=gap, grain=grain, grips=grips, note=note)  # fmt: skip
+    return [b for b in found if isinstance(b, Drawn)]
+
+
+def read_piece(name: str | Path, *, note: Callable[[str], None] = silent) -> OffCut:
+    """Read an off-cut from its TOML file, or a preset by its name.
+
+    ``note`` hears what was taken for granted. Raises InputError with every problem at once.
+    """
+    from shapes.files.off_cut import read_off_cut
+
+    piece, notes = read_off_cut(file_of(name, off_cuts(), "off-cut"))
+    for text in notes:
+        note(text)
+    return piece

@@ -21,7 +21,7 @@ from shapes.workshop.face import Face
 from shapes.workshop.finishing import Done, cured_on
 from shapes.workshop.frame import frame
 from shapes.workshop.lettering import Mark
-from shapes.workshop.shop import Shop
+from shapes.workshop.shop import Workshop
 from shapes.workshop.stock import Stock
 from shapes.workshop.tabs import Tab
 from shapes.workshop.tear_out import TearOut
@@ -98,7 +98,7 @@ class Job:
 
     report: Report
     made: Report
-    shop: Shop
+    shop: Workshop
     asked: Asked
     stock: Stock
     plan: Plan

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shapes.workshop.job import Costs, Job, at_rate
-from shapes.workshop.shop import Shop
+from shapes.workshop.shop import Workshop
 
 SPOIL = 0.10  # of the boards: spoilt ones are counted in every cost (design)
 
@@ -109,7 +109,7 @@ def _price(
     machine: float,
     bench: float,
     costs: Costs,
-    shop: Shop,
+    shop: Workshop,
 ) -> Price:
     margin = tax = None
     total = costs.total

@@ -17,7 +17,7 @@ from shapes.timber.surface import Areas
 from shapes.workshop.cutting import Skim, cutting_plan, skim_plan
 from shapes.workshop.finishing import plan, standard_steps
 from shapes.workshop.job import HANDLING, HERE, Asked, Costs, Job, Placed
-from shapes.workshop.shop import Shop
+from shapes.workshop.shop import Workshop
 from shapes.workshop.stock import DEEP, HoldDown, Stock, around, hold_down, own_blank
 from shapes.workshop.tear_out import tear_out
 
@@ -32,7 +32,7 @@ class SetUp:
     skim: Skim | None
 
     @property
-    def shop(self) -> Shop:
+    def shop(self) -> Workshop:
         """The workshop."""
         return self.jobs[0].shop
 
@@ -132,7 +132,7 @@ class Lies:
     printed: Placed | None = None
 
 
-def set_up(lies: Sequence[Lies], shop: Shop, asked: Asked, stock: Stock | None = None) -> SetUp:
+def set_up(lies: Sequence[Lies], shop: Workshop, asked: Asked, stock: Stock | None = None) -> SetUp:
     """Plan the boards of one stock, by default of a blank of its own.
 
     Raises InputError with every problem that keeps one of them from the machine.
@@ -204,7 +204,7 @@ def comes_off(report: Report, stock: Stock, pose: Pose) -> Report:
 
 def _job(
     one: Lies,
-    shop: Shop,
+    shop: Workshop,
     asked: Asked,
     stock: Stock,
     held: HoldDown,

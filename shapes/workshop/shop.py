@@ -136,7 +136,7 @@ class Printer:
 
 
 @dataclass(frozen=True, slots=True)
-class Shop:
+class Workshop:
     """A workshop; what a maker leaves out keeps its default, lists that are empty say nothing."""
 
     layer_colours: dict[str, str] = declared(
@@ -192,12 +192,12 @@ class Shop:
         return max(self.cutters, key=lambda c: c.diameter, default=usual)
 
 
-def read_shop(path: Path | None) -> Shop:
+def read_shop(path: Path | None) -> Workshop:
     """Read a workshop; an empty one where there is no file. Raises InputError."""
     if path is None:
-        return Shop()
+        return Workshop()
     table = with_unit(read_toml(path))
-    shop = read(Shop, table, path.name)
+    shop = read(Workshop, table, path.name)
     if "markup" in table and "margin" in table:
         raise InputError(Problem(f"{path.name}: markup", "goes without margin", "", "markup is percent on costs, margin percent of the price: give one"))  # fmt: skip
     return replace(shop, stated=tuple(table))

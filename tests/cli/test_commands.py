@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from shapes.cli.app import COMMANDS, run, whole_command
-from shapes.cli.common import presets
 from shapes.forms import FORMS
+from shapes.library.presets import briefs
 
 
 def first_board(folder: Path) -> Path:
@@ -205,7 +205,7 @@ def test_list(what: str, capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_every_preset_gives_a_full_dozen(tmp_path: Path) -> None:
-    names = presets()
+    names = briefs()
     assert len(names) >= 8
     for name in names:
         out = tmp_path / name

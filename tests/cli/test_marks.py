@@ -14,9 +14,9 @@ import shapely
 from ezdxf import path as paths
 
 from shapes.cli.app import run
-from shapes.cli.reading import _centred
 from shapes.geometry.curve import polygon
 from shapes.geometry.outline import outline
+from shapes.library.reading import _centred
 
 ARTWORK = str(Path(__file__).parents[2] / "gallery" / "artwork.dxf")
 

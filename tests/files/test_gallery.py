@@ -12,16 +12,16 @@ import pytest
 from PIL import Image
 
 from shapes.cli.app import run
-from shapes.cli.common import presets
+from shapes.library.presets import briefs
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 
 
 def test_there_is_a_sheet_of_every_preset() -> None:
-    assert {p.stem for p in GALLERY.glob("*.svg")} == set(presets())
+    assert {p.stem for p in GALLERY.glob("*.svg")} == set(briefs())
     more = {"board-beside-plate", "board-underside"}
     more |= {"off-cut-live-edge-cherry", "off-cut-live-edge-cherry-placed"}
-    assert {p.stem for p in GALLERY.glob("*.jpg")} == set(presets()) | more
+    assert {p.stem for p in GALLERY.glob("*.jpg")} == set(briefs()) | more
     drawn = {"artwork-reach", "artwork-mended", "worksheet"}
     assert {p.stem for p in GALLERY.glob("*.png")} == drawn
 

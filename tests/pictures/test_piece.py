@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 import shapely
 
-from shapes.cli.laying import off_cut_presets
 from shapes.collection.brief import Brief, brief_from
 from shapes.collection.fitted import brief_on
 from shapes.errors import InputError
 from shapes.files.off_cut import read_off_cut
 from shapes.geometry.curve import circle
 from shapes.geometry.outline import outline
+from shapes.library.presets import off_cuts
 from shapes.pictures.finished import Picture
 from shapes.pictures.piece import piece_log, piece_picture
 from shapes.pictures.surface import Screen
@@ -104,7 +104,7 @@ def test_the_pith_is_at_its_distance_from_the_piece_wherever_it_was_measured_fro
 def test_rings_of_an_off_cut_come_to_its_boards(
     tmp_path: Path, said: str | float, degrees: float
 ) -> None:
-    text = off_cut_presets()["walnut-end"].read_text()
+    text = off_cuts()["walnut-end"].read_text()
     word = f'"{said}"' if isinstance(said, str) else said
     path = tmp_path / "piece.toml"
     path.write_text(f"rings = {word}\n" + text)
@@ -116,7 +116,7 @@ def test_rings_of_an_off_cut_come_to_its_boards(
 @pytest.mark.parametrize("said", ['"sideways"', "95", "-1", "true", "[1]"])
 def test_rings_that_say_nothing_are_told(tmp_path: Path, said: str) -> None:
     path = tmp_path / "piece.toml"
-    path.write_text(f"rings = {said}\n" + off_cut_presets()["walnut-end"].read_text())
+    path.write_text(f"rings = {said}\n" + off_cuts()["walnut-end"].read_text())
     with pytest.raises(InputError, match="rings") as told:
         read_off_cut(path)
     assert len(told.value.problems) == 1

@@ -39,13 +39,13 @@ from shapes.workshop.lettering import Mark
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, SetUp, set_up
 from shapes.workshop.sheet import alarms, worksheet
-from shapes.workshop.shop import Cutter, Machine, Rates, RoundOver, Shop
+from shapes.workshop.shop import Cutter, Machine, Rates, RoundOver, Workshop
 from shapes.workshop.stock import of_piece
 from shapes.workshop.tabs import LONG
 
 HAND = tomllib.loads((Path(__file__).parents[1] / "authorities" / "bench_job.toml").read_text())
 ROUNDED = shapely.box(-130, -40, 130, 40).buffer(20, quad_segs=60)
-SHOP = Shop(
+SHOP = Workshop(
     cutters=(Cutter("eight", 8.0, 7.94, 40.0, 2, 24000.0), Cutter("wide", 40.0, None, 12.0, 2, 16000.0)),
     round_overs=(RoundOver(6.0, 12.7),),
     rates=Rates(60.0, 30.0, 20.0),
@@ -60,7 +60,7 @@ def the_piece(**how: object) -> OffCut:
     return replace(made, **how)  # type: ignore[arg-type]
 
 
-def the_job(piece: OffCut, asked: Asked = PLAIN, pose: Pose = AT, shop: Shop = SHOP) -> SetUp:
+def the_job(piece: OffCut, asked: Asked = PLAIN, pose: Pose = AT, shop: Workshop = SHOP) -> SetUp:
     ring = shapely.get_coordinates(ROUNDED.exterior)[:-1]
     board = on_piece(Drawn(Brief(cutter=8.0), outline(polygon(ring)), "one"), piece)
     lying = transformed(board.outline, pose.angle, shift=(pose.x, pose.y))  # type: ignore[union-attr]
@@ -209,7 +209,7 @@ def test_tabs_keep_clear_of_all_that_they_must(seed: int) -> None:
         pytest.skip("no place for this board")
     report = report_on(placed, piece)
     (line,) = account(Rules(piece, 6.0), [(1, placed, report)]).lines
-    made = set_up([Lies(report, "one", placed.pose, 1, line)], Shop(), Asked(), of_piece(piece, (0.0, 0.0)))  # fmt: skip
+    made = set_up([Lies(report, "one", placed.pose, 1, line)], Workshop(), Asked(), of_piece(piece, (0.0, 0.0)))  # fmt: skip
     filled = shapely.Polygon(placed.outline.wood.exterior)
     assert filled.symmetric_difference(made.jobs[0].filled).area < 1
     edge = [t for t in made.jobs[0].tabs if filled.exterior.distance(shapely.Point(t.x, t.y)) < 0.01]  # fmt: skip
@@ -294,7 +294,7 @@ def test_chips_of_the_finishing_pass_are_thick_enough_or_told() -> None:
 
 
 def test_a_workshop_that_lacks_a_tool_says_so_and_nothing_is_invented() -> None:
-    bare = the_job(the_piece(), shop=Shop())
+    bare = the_job(the_piece(), shop=Workshop())
     assert alarms(bare) == ()
     text = " ".join(s for g in worksheet(bare).groups for s in g.steps)
     assert "rpm ________, feed ________" in text
@@ -348,11 +348,11 @@ def test_no_tab_leads_over_the_edge_of_the_wood() -> None:
 
 def test_markup_and_margin_by_their_own_formulas() -> None:
     """Markup m of cost is margin m / (1 + m) of price: bookkeeping, any textbook. 54 % is 35.06 %."""
-    assert Shop(markup=54.0).markup_share == pytest.approx(0.54)
-    assert Shop(markup=54.0).margin_share == pytest.approx(0.54 / 1.54)
-    assert Shop(margin=35.0).markup_share == pytest.approx(0.35 / 0.65)
-    assert Shop(margin=35.0).margin_share == pytest.approx(0.35)
-    assert Shop().markup_share == 0
+    assert Workshop(markup=54.0).markup_share == pytest.approx(0.54)
+    assert Workshop(markup=54.0).margin_share == pytest.approx(0.54 / 1.54)
+    assert Workshop(margin=35.0).markup_share == pytest.approx(0.35 / 0.65)
+    assert Workshop(margin=35.0).margin_share == pytest.approx(0.35)
+    assert Workshop().markup_share == 0
 
 
 def test_a_price_is_told_only_where_all_of_it_is_known() -> None:

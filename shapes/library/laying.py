@@ -1,0 +1,100 @@
+"""Lay boards out on off-cuts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from shapes.collection.account import DAMP
+from shapes.collection.board import Board, Drawn
+from shapes.collection.fill import Wanted
+from shapes.collection.lay_out import LaidOut, lay_out
+from shapes.errors import InputError, Problem, in_range
+from shapes.library.settings import OPTION
+from shapes.timber.off_cut import OffCut
+from shapes.timber.thickness import Saw
+
+MOST_TURN = 45.0  # degrees
+PATIENCE = (0.1, 86_400.0)  # s
+
+
+def place(
+    boards: Sequence[Board | Drawn],
+    pieces: Sequence[OffCut],
+    *,
+    quantities: Sequence[int] | int = 1,
+    priorities: Sequence[int] | int = 1,
+    scales: tuple[float, float] | None = None,
+    within: float = 10.0,
+    cutter: float | None = None,
+    keep_live_edge: bool = False,
+    saw: Saw | None = None,
+    moisture: tuple[float | None, float] | None = None,
+    patience: float = math.inf,
+    seed: int = 1,
+    not_for_food: bool = False,
+    tell: Callable[[str], None] = lambda now: None,
+) -> LaidOut:
+    """Find where boards lie on off-cuts, clear of edges, defects, fixings and one another.
+
+    ``quantities`` and ``priorities`` (1 first) are one a board, or one for all. ``scales``: one board on one
+    piece as large as fits between these. ``within``: most angle between grain and handle, degrees.
+    ``cutter``: its diameter, mm (the widest of the boards' own). ``keep_live_edge``: make natural edges edges
+    of boards. ``saw``: one that may resaw a thick piece. ``moisture``: percent as found (of the piece) and
+    while damp. ``patience``: seconds after which the best found is taken. ``not_for_food``: use pieces that
+    may not touch food. ``tell`` hears what is being done.
+
+    Returns the pieces with the boards on them, checked as they lie and accounted for; what is left over; and
+    what a board lacks that fits nowhere. Raises InputError where an argument is out of its range, or a piece
+    is too thin or not fit for food.
+    """
+    in_range(within, 0, MOST_TURN, "within")
+    in_range(seed, 0, 2**63 - 1, "seed")
+    if math.isfinite(patience):
+        in_range(patience, *PATIENCE, "patience")
+    counts, ranks = (
+        _each(given, len(boards), name)
+        for given, name in ((quantities, "quantities"), (priorities, "priorities"))
+    )
+    if scales is not None:
+        one_on_one(sum(counts), len(pieces))
+    unfit = [p for p in pieces if not p.fit_for_food and not not_for_food]
+    if unfit:
+        raise InputError(*(Problem(p.name, f"is not fit for food: its origin is '{p.origin}'", "only known solid timber", "leave it, or say not_for_food") for p in unfit))  # fmt: skip
+    if keep_live_edge:
+        pieces = [replace(p, keep=p.natural is not None) for p in pieces]
+    wanted = [Wanted(b, n, r) for b, n, r in zip(boards, counts, ranks, strict=True)]
+    return lay_out(
+        wanted,
+        pieces,
+        max((b.brief.cutter for b in boards), default=0.0) if cutter is None else cutter,
+        scales=scales,
+        within=math.radians(within),
+        seed=seed,
+        saw=saw,
+        moisture=moisture or (None, DAMP),
+        patience=patience,
+        tell=tell,
+    )
+
+
+def one_on_one(boards: int, pieces: int) -> None:
+    """Raise InputError where a scale is asked for of more than one board, or on more than one piece."""
+    if (boards, pieces) != (1, 1):
+        raise InputError(
+            Problem(
+                f"{OPTION}: scale",
+                f"goes with one board on one off-cut, here {boards} on {pieces}",
+                "",
+                "leave it out, or name one of each",
+            )
+        )
+
+
+def _each(given: Sequence[int] | int, count: int, name: str) -> list[int]:
+    """Return a number for each board."""
+    each = [given] * count if isinstance(given, int) else list(given)
+    if len(each) != count:
+        raise InputError(Problem(name, f"are {len(each)} for {count} boards", "", "one a board, or one for all"))  # fmt: skip
+    return each
