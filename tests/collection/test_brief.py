@@ -150,3 +150,14 @@ def test_inches_as_a_rule_shows_them(mm: float, says: str) -> None:
     from shapes.units import figure
 
     assert figure(mm, "in") == says
+
+
+def test_a_small_board_has_a_thumbs_hole_only_where_it_is_asked_for() -> None:
+    """From 400 mm on, our choice by eye: in a smaller board a 30 mm hole looks too large."""
+    for length, there in ((399.5, False), (400.5, True)):
+        handles = {h for _, h in Brief(length=length, width=205).allowed}
+        assert ("thumb-hole" in handles) == there
+        assert "cord-hole" in handles
+    asked = Brief(length=300, width=180, handles=("thumb-hole",))
+    assert {h for _, h in asked.allowed} == {"thumb-hole"}
+    assert Brief(length=118, width=81).allowed  # too small for either

@@ -1,0 +1,49 @@
+"""Boards drawn for a piece: what their handles are, and how their size counts."""
+
+from __future__ import annotations
+
+import pytest
+from made_off_cuts import timber
+
+from shapes.checks.looks import looks
+from shapes.collection.board import subject_of
+from shapes.collection.brief import Brief
+from shapes.collection.fitted import brief_on
+from shapes.collection.on_wood import OnWood
+from shapes.collection.pool import board_of, generator, screen_chunk
+
+
+def drawn_on(size: tuple[float, float], *handles: str) -> OnWood:
+    piece = timber(*size)
+    brief = Brief(forms=("mussel", "drop", "willow"), handles=handles, max_mass=5.0, length=600, width=300)  # fmt: skip
+    return OnWood(brief_on(piece, brief), piece)
+
+
+def test_small_boards_of_a_piece_have_a_cords_hole_where_both_are_allowed() -> None:
+    both, thumb = (
+        drawn_on((640, 236), *handles) for handles in (("thumb-hole", "cord-hole"), ("thumb-hole",))
+    )
+    sizes = set()
+    for k in range(60):
+        genes = both.genes(k, generator(3, k, 0))
+        small = genes.row.box[0] < 400
+        sizes.add((small, genes.handle))
+        assert not (small and genes.handle == "thumb-hole")
+        assert thumb.genes(k, generator(3, k, 0)).handle == "thumb-hole"
+    assert {(True, "cord-hole"), (False, "thumb-hole")} <= sizes
+
+
+@pytest.mark.parametrize("size", [(640.0, 236.0), (410.0, 170.0)])
+def test_a_board_much_shorter_than_was_asked_loses_points(size: tuple[float, float]) -> None:
+    """Six points for each share of the length that is missing below 0.85 of it: our choice."""
+    source = drawn_on(size, "cord-hole")
+    found, _, _ = screen_chunk(source, 5, 0, 12)
+    assert len(found) >= 3
+    shares = []
+    for c in found:
+        subject = subject_of(board_of(source, 5, c.index, c.attempt), rough=True)
+        share = subject.box[0] / source.brief.length
+        lost = c.points - looks(subject).points
+        assert lost == pytest.approx(6 * max(0.85 - share, 0), abs=1e-5)
+        shares.append(share)
+    assert min(shares) < 0.85 or size[0] > 600
