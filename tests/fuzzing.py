@@ -36,8 +36,8 @@ from shapes.files.drawing import read_drawing
 from shapes.files.font import fonts, open_font
 from shapes.files.off_cut import read_off_cut
 from shapes.files.recipe import read_recipe, write_recipe
-from shapes.geometry.crossings import CannotRepairError, resolved
 from shapes.geometry.outline import outline
+from shapes.mending.crossings import CannotRepairError, resolved
 from shapes.workshop.shop import read_shop
 
 PRESETS = Path(__file__).parents[1] / "presets"

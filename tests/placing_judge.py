@@ -12,8 +12,8 @@ import numpy as np
 import shapely
 from shapely import affinity
 
-from shapes.collection.place import Placement
 from shapes.geometry.curve import flatten
+from shapes.placing.place import Placement
 from shapes.timber.off_cut import BETWEEN, OVER, OffCut
 
 TRUE = 0.01

@@ -10,17 +10,20 @@ ROOT = Path(__file__).parents[1] / "shapes"
 FLOORS = {
     "": 0,  # units, tolerances, errors, parameters
     "geometry": 1,
-    "forms": 2,
-    "handles": 2,
-    "timber": 2,
-    "checks": 3,
-    "collection": 4,
-    "workshop": 5,
-    "files": 6,
-    "pictures": 7,
-    "folders": 8,
-    "library": 9,
-    "cli": 10,
+    "reach": 2,
+    "mending": 3,
+    "forms": 4,
+    "handles": 4,
+    "timber": 4,
+    "checks": 5,
+    "collection": 6,
+    "placing": 7,
+    "workshop": 8,
+    "files": 9,
+    "pictures": 10,
+    "folders": 11,
+    "library": 12,
+    "cli": 13,
 }
 
 

@@ -13,7 +13,7 @@ from shapes.cli import app
 from shapes.cli.app import run
 from shapes.cli.marking import MOST_NAMES
 from shapes.files import drawn, font, measured
-from shapes.geometry.loops import MEET
+from shapes.mending.loops import MEET
 from shapes.settings import Tables
 from shapes.text import NAME, TEXT
 from shapes.text_files import LARGEST

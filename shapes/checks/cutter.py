@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from shapes.checks.finding import FAIL, PASS, WARN, Finding
 from shapes.checks.subject import MARGIN, Subject
-from shapes.geometry.reach import CORNER, INLET, Uncut, uncut
+from shapes.reach.reach import CORNER, INLET, Uncut, uncut
 from shapes.tolerances import TOLERANCES
 from shapes.units import at_least, at_most
 

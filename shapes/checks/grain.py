@@ -9,7 +9,7 @@ import math
 
 from shapes.checks.finding import FAIL, PASS, WARN, Finding
 from shapes.checks.subject import Subject
-from shapes.geometry.width import runs
+from shapes.reach.width import runs
 
 NARROW = 60.0  # mm: a part narrower than this breaks along short grain; our choice
 GOOD, BAD = 15.0, 30.0  # degrees; our choice

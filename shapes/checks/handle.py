@@ -10,7 +10,6 @@ import shapely
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Hollow, Subject
 from shapes.geometry.curve import Array, Curve, flatten
-from shapes.geometry.width import runs
 from shapes.handles.hand import (
     BAR_ACROSS,
     BAR_ALONG,
@@ -33,6 +32,7 @@ from shapes.handles.hand import (
     THUMB_HOLE,
     THUMB_RIM,
 )
+from shapes.reach.width import runs
 from shapes.units import at_most
 
 ABOUT = 5.0  # mm by which a neck may differ from a stated width; our choice

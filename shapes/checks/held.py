@@ -10,8 +10,8 @@ import shapely
 from shapes.checks.handle import infer
 from shapes.checks.subject import Subject
 from shapes.geometry.curve import flatten, pair
-from shapes.geometry.width import runs
 from shapes.handles.hand import BAR_ACROSS, BAR_ALONG, NECK_WIDTH
+from shapes.reach.width import runs
 
 Grip = tuple[float, float, float]  # x, y, mm; direction of the wood there, radians
 

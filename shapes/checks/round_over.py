@@ -11,7 +11,7 @@ from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Subject, is_round
 from shapes.geometry.curve import bounds, pair
 from shapes.geometry.outline import Outline
-from shapes.geometry.reach import INLET
+from shapes.reach.reach import INLET
 from shapes.timber.solid import BY_HAND, COUNTERSINK, box_of, rounds
 from shapes.tolerances import TOLERANCES
 from shapes.units import at_least, at_most

@@ -11,14 +11,14 @@ import numpy as np
 from shapes.geometry import hull, measures
 from shapes.geometry.curve import Array, Curve, evaluate, flatten, pair, transform
 from shapes.geometry.curve import bounds as curve_bounds
-from shapes.geometry.discs import Discs, discs
 from shapes.geometry.outline import Outline
 from shapes.geometry.overlap import Likeness, likeness
-from shapes.geometry.reach import Uncut, largest_cutter, uncut
-from shapes.geometry.rolling import Rolling, largest_by_rolling, rolling, uncut_by_rolling
 from shapes.geometry.row import Row
 from shapes.geometry.trace import hollow_turning
-from shapes.geometry.width import Narrowest, narrowest
+from shapes.reach.discs import Discs, discs
+from shapes.reach.reach import Uncut, largest_cutter, uncut
+from shapes.reach.rolling import Rolling, largest_by_rolling, rolling, uncut_by_rolling
+from shapes.reach.width import Narrowest, narrowest
 from shapes.timber.density import BAND
 from shapes.timber.solid import Loops, Solid, solid
 from shapes.timber.strength import DIVISOR, SHEAR_SHARE

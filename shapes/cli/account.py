@@ -15,7 +15,7 @@ def tell(made: dict[str, Any], *, tally: bool = False, unit: str | None = None) 
 
 def _one(a: dict[str, Any], tally: bool, unit: str | None) -> None:
     from shapes.cli.common import note, table
-    from shapes.collection.account import KILN_DRY, RINGS
+    from shapes.placing.account import KILN_DRY, RINGS
     from shapes.timber.species import find_species
     from shapes.units import MM3_PER_BOARD_FOOT, at_most, figure, fine, mass_said, sizes, with_own
 

@@ -120,7 +120,7 @@ def generate(
         out,
     )
     if piece is not None and piece.keep:
-        from shapes.collection.on_wood import OnWood
+        from shapes.placing.on_wood import OnWood
 
         assert isinstance(source, OnWood)
         boards = [r.board for r in made.reports]

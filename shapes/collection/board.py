@@ -14,8 +14,8 @@ from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, outline_of
 from shapes.errors import Problem
 from shapes.geometry.outline import Outline
-from shapes.geometry.simplify import simplified
 from shapes.handles.hand import Sketch
+from shapes.mending.simplify import simplified
 from shapes.timber.estimate import Estimate, estimate
 from shapes.timber.surface import Areas, areas
 

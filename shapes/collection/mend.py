@@ -9,10 +9,10 @@ from shapes.checks.subject import MARGIN, Subject
 from shapes.collection.board import Drawn, subject_drawn
 from shapes.collection.brief import Brief
 from shapes.errors import OutlineError
-from shapes.geometry.crossings import CannotRepairError
-from shapes.geometry.loops import Loops
 from shapes.geometry.outline import Outline, outline
-from shapes.geometry.repair import Repaired, Wanted, repaired
+from shapes.mending.crossings import CannotRepairError
+from shapes.mending.loops import Loops
+from shapes.mending.repair import Repaired, Wanted, repaired
 from shapes.timber.solid import COUNTERSINK
 
 _SLACKS = (1.02, 1.06, 1.15, 1.3)  # of the radii aimed at: each try a little more generous

@@ -21,9 +21,9 @@ from shapes.files.drawn import (
 from shapes.files.read_dxf import read_dxf
 from shapes.files.read_svg import read_svg
 from shapes.files.svg_tree import PX
-from shapes.geometry.loops import Joined, Loops, join, nest
-from shapes.geometry.loops import Piece as _Piece
 from shapes.geometry.measures import kinks
+from shapes.mending.loops import Joined, Loops, join, nest
+from shapes.mending.loops import Piece as _Piece
 
 READERS: dict[str, Callable[[Path, tuple[str, ...]], Drawn]] = {".dxf": read_dxf, ".svg": read_svg}
 UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4, "px": PX}  # mm; CSS: 96 px an inch

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from shapes.geometry.loops import Piece
+from shapes.mending.loops import Piece
 
 MOST_POINTS = 20_000  # lines, arcs and cubics, and copies of entities, that one drawing may hold
 LARGEST_FILE = 20_000_000  # bytes

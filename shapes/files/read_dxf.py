@@ -18,8 +18,8 @@ import numpy as np
 from shapes.errors import InputError, Problem
 from shapes.files.drawn import MOST_POINTS, Drawn, TooMuchError
 from shapes.geometry.curve import Array
-from shapes.geometry.loops import Piece
-from shapes.geometry.pieces import arc_pieces, bulged, lines, spline_pieces
+from shapes.mending.loops import Piece
+from shapes.mending.pieces import arc_pieces, bulged, lines, spline_pieces
 
 # $INSUNITS (DXF reference, HEADER section; codes 1 and 4 as in files that state them): mm a unit.
 _UNITS = {

@@ -30,8 +30,8 @@ from shapes.files.svg_tree import (
     unit_of,
 )
 from shapes.geometry.curve import Array
-from shapes.geometry.loops import Piece
-from shapes.geometry.pieces import arc_pieces, lines
+from shapes.mending.loops import Piece
+from shapes.mending.pieces import arc_pieces, lines
 from shapes.text import shown
 
 

@@ -10,17 +10,17 @@ import math
 from pathlib import Path
 from typing import Any
 
-from shapes.collection.account import DAMP, account
-from shapes.collection.bed import Clearance
-from shapes.collection.fitted import report_on
-from shapes.collection.lay_out import Covered
-from shapes.collection.place import Placement
-from shapes.collection.shape import shape_of
 from shapes.errors import InputError, OutlineError
 from shapes.files.recipe import read_recipe
 from shapes.folders.piece import drawn_from, piece_from
 from shapes.folders.placement import Blank, no_placement, read_listing
 from shapes.geometry.pose import Pose
+from shapes.placing.account import DAMP, account
+from shapes.placing.bed import Clearance
+from shapes.placing.fitted import report_on
+from shapes.placing.lay_out import Covered
+from shapes.placing.place import Placement
+from shapes.placing.shape import shape_of
 from shapes.text import TEXT, plain
 from shapes.timber.off_cut import Rules
 from shapes.timber.thickness import Saw

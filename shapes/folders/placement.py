@@ -9,10 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from shapes import __version__
-from shapes.collection.account import Account
 from shapes.collection.board import Board, Report
-from shapes.collection.lay_out import Covered
-from shapes.collection.place import Placement
 from shapes.errors import InputError, Problem
 from shapes.files.dxf import arcs_of, check_dxf, cut_dxf
 from shapes.files.machine import reference_of
@@ -24,6 +21,9 @@ from shapes.folders import whole
 from shapes.folders.collection import to_json
 from shapes.folders.piece import drawn_json, piece_json
 from shapes.pictures.placement import placement_picture
+from shapes.placing.account import Account
+from shapes.placing.lay_out import Covered
+from shapes.placing.place import Placement
 from shapes.settings import numbers_in
 from shapes.text_files import read_json
 from shapes.timber.off_cut import OffCut

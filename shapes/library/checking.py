@@ -14,12 +14,12 @@ from shapes.collection.mend import Asked, mend, still_passes
 from shapes.errors import InputError, Problem, in_range
 from shapes.files.drawing import GAP
 from shapes.files.drawing import read_drawing as read_loops
-from shapes.geometry.crossings import CannotRepairError, resolved
-from shapes.geometry.loops import Loops
 from shapes.geometry.outline import outline
-from shapes.geometry.repair import Repaired
 from shapes.library.reading import Grip, silent
 from shapes.library.settings import held_board, with_settings
+from shapes.mending.crossings import CannotRepairError, resolved
+from shapes.mending.loops import Loops
+from shapes.mending.repair import Repaired
 
 MOST_NARROW = 60.0  # mm
 

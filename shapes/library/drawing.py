@@ -43,8 +43,8 @@ def source_of(brief: Brief | None, piece: OffCut | None = None) -> Source:
     if piece is None:
         return AtRandom(brief or Brief())
     # Here, since placing stands on more of scipy, which a plain brief has no need to wait for.
-    from shapes.collection.fitted import brief_on
-    from shapes.collection.on_wood import OnWood
+    from shapes.placing.fitted import brief_on
+    from shapes.placing.on_wood import OnWood
 
     return OnWood(brief_on(piece, brief or Brief(), sized=brief is not None), piece)
 

@@ -6,12 +6,12 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from shapes.collection.account import DAMP
 from shapes.collection.board import Board, Drawn
-from shapes.collection.fill import Wanted
-from shapes.collection.lay_out import LaidOut, lay_out
 from shapes.errors import InputError, Problem, in_range
 from shapes.library.settings import OPTION
+from shapes.placing.account import DAMP
+from shapes.placing.fill import Wanted
+from shapes.placing.lay_out import LaidOut, lay_out
 from shapes.timber.off_cut import OffCut
 from shapes.timber.thickness import Saw
 

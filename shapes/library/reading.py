@@ -15,10 +15,10 @@ from shapes.errors import InputError, OutlineError, Problem
 from shapes.files.drawing import GAP
 from shapes.files.drawing import read_drawing as read_loops
 from shapes.files.recipe import read_recipe
-from shapes.geometry.crossings import crossing
-from shapes.geometry.loops import Loops
 from shapes.geometry.outline import Outline, bounds, outline, transformed
 from shapes.library.presets import file_of, off_cuts
+from shapes.mending.crossings import crossing
+from shapes.mending.loops import Loops
 from shapes.settings import stem
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from shapes.library.reading import silent
 from shapes.workshop.shop import Workshop, read_shop
 
 if TYPE_CHECKING:
-    from shapes.collection.lay_out import LaidOut
+    from shapes.placing.lay_out import LaidOut
 
 
 def read_workshop(path: str | Path | None = None) -> Workshop:

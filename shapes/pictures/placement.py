@@ -10,13 +10,13 @@ from collections.abc import Callable, Sequence
 
 import shapely
 
-from shapes.collection.place import Placement
 from shapes.files.page import INK, PAPER, SOFT, shade, text_at
 from shapes.files.svg import number
 from shapes.geometry.curve import Array
 from shapes.pictures.finished import data_of, jpeg_of
 from shapes.pictures.piece import piece_picture
 from shapes.pictures.surface import Screen
+from shapes.placing.place import Placement
 from shapes.timber.off_cut import OffCut
 from shapes.units import MM_PER_INCH, with_own
 

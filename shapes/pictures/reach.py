@@ -14,9 +14,9 @@ from shapes.collection.board import Report
 from shapes.files.page import INK, PAPER, SOFT, text_at
 from shapes.files.raster import LineDrawing, write_picture
 from shapes.files.svg import number, path_data
-from shapes.geometry.closing import closing
 from shapes.geometry.curve import Array
 from shapes.geometry.outline import Outline, bounds
+from shapes.reach.closing import closing
 
 PIXELS = 2000
 # Diameters in mm that part the colours: what most shops have, from fine to coarse.

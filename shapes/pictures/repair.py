@@ -10,9 +10,9 @@ import shapely
 from shapes.files.page import INK, PAPER, SOFT, text_at
 from shapes.files.svg import number, path_data
 from shapes.geometry.curve import flatten
-from shapes.geometry.loops import Loops
 from shapes.geometry.outline import bounds
-from shapes.geometry.repair import Repaired
+from shapes.mending.loops import Loops
+from shapes.mending.repair import Repaired
 
 WOOD, ADDED, GONE, OLD, NEW = "#e9dcc7", "#3f8f7b", "#c2182f", "#c2182f", "#1d5c4c"
 

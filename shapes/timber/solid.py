@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from shapes.geometry.closing import quarter_segments
 from shapes.geometry.curve import Curve, flatten
 from shapes.geometry.hull import narrowest_box
 from shapes.geometry.measures import least_radii, length, section
 from shapes.geometry.outline import Outline
+from shapes.reach.closing import quarter_segments
 from shapes.tolerances import TOLERANCES
 
 # Centroid of the wood that a quarter-round takes, from the side face: r (10 - 3 pi)/(3 (4 - pi)).

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 import shapely
 
 from shapes.collection.board import Report
-from shapes.collection.shape import flat, shape_of
 from shapes.errors import InputError, Problem
 from shapes.geometry.outline import Outline, flip_of, turned_over
 from shapes.geometry.rectangle import Rectangle, largest_of_ratio
+from shapes.placing.shape import flat, shape_of
 
 CLEAR = {"engraving": 8.0, "print": 5.0}  # mm beyond the round-over (design)
 APART = 8.0  # mm between two areas; our choice

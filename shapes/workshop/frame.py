@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import shapely
 
-from shapes.geometry.closing import quarter_segments
 from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline
 from shapes.geometry.outline import outline as made
+from shapes.reach.closing import quarter_segments
 
 SANDED = 0.3  # mm of the edge that sanding takes off (design)
 CLEARANCE = 0.4  # mm between the frame and the sanded edge (design)

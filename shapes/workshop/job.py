@@ -9,11 +9,11 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from shapes.collection.account import Line
 from shapes.collection.board import Report
 from shapes.geometry.outline import Outline, bounds, transformed
 from shapes.geometry.pose import Pose
 from shapes.geometry.rectangle import Rectangle
+from shapes.placing.account import Line
 from shapes.timber.estimate import Estimate
 from shapes.timber.surface import Areas, oil_ml
 from shapes.workshop.cutting import Plan

@@ -15,11 +15,11 @@ import numpy as np
 import shapely
 
 from shapes.errors import InputError, Problem
-from shapes.geometry.closing import quarter_segments
-from shapes.geometry.crossings import CannotRepairError, crossing, resolved
 from shapes.geometry.curve import Array, Curve, flatten, turn
-from shapes.geometry.loops import Loops, nest
 from shapes.geometry.rectangle import Rectangle
+from shapes.mending.crossings import CannotRepairError, crossing, resolved
+from shapes.mending.loops import Loops, nest
+from shapes.reach.closing import quarter_segments
 from shapes.workshop.face import Face
 
 LEGIBLE = 4.0  # mm, height of a capital letter (design)

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from shapes.collection.shape import flat
-from shapes.geometry.closing import quarter_segments
 from shapes.geometry.curve import Array, flatten
 from shapes.geometry.outline import Outline, shoelace
+from shapes.placing.shape import flat
+from shapes.reach.closing import quarter_segments
 
 FINE = 0.002  # mm, of the path of the cutter's centre
 

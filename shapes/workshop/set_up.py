@@ -9,10 +9,10 @@ import numpy as np
 import shapely
 
 from shapes.checks.subject import Subject
-from shapes.collection.account import Line
 from shapes.collection.board import Report
 from shapes.errors import InputError, Problem
 from shapes.geometry.pose import Pose
+from shapes.placing.account import Line
 from shapes.timber.surface import Areas
 from shapes.workshop.cutting import Skim, cutting_plan, skim_plan
 from shapes.workshop.finishing import plan, standard_steps

@@ -14,10 +14,10 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from shapes.collection.shape import flat
 from shapes.geometry.curve import pair, polygon, turn
 from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Pose
+from shapes.placing.shape import flat
 from shapes.timber.off_cut import RIM, SUNK, Fixing, OffCut, zone
 from shapes.workshop.cutting import LEFT
 from shapes.workshop.tabs import Around

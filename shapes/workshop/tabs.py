@@ -16,7 +16,7 @@ from scipy.spatial import cKDTree
 
 from shapes.geometry.along import Walk, walk
 from shapes.geometry.curve import Array, Curve, Flags, Ints, pair
-from shapes.geometry.discs import Discs
+from shapes.reach.discs import Discs
 
 LONG, THICK = 10.0, 3.0  # mm; common practice
 THIN, DENSE = 2.0, 650.0  # mm, kg/m3: denser wood holds by less and is hard to trim; our choice

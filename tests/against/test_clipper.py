@@ -10,9 +10,9 @@ from made_boards import boards
 from shapes_of_known_size import filleted_corner, notched
 
 from shapes.geometry.curve import evaluate, flatten
-from shapes.geometry.discs import discs
 from shapes.geometry.outline import Outline, transformed
-from shapes.geometry.reach import uncut
+from shapes.reach.discs import discs
+from shapes.reach.reach import uncut
 
 
 def depth_left(board: Outline, cutter: float) -> float:

@@ -14,9 +14,9 @@ import shapely
 from made_boards import boards
 
 from shapes.geometry.curve import flatten
-from shapes.geometry.discs import discs
 from shapes.geometry.outline import Outline
-from shapes.geometry.width import narrowest
+from shapes.reach.discs import discs
+from shapes.reach.width import narrowest
 from shapes.timber.solid import solid
 
 THICK = 20.0

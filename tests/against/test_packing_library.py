@@ -9,10 +9,10 @@ import spyrrow
 
 from shapes.collection.board import Drawn
 from shapes.collection.brief import Brief
-from shapes.collection.fill import Wanted
-from shapes.collection.place_many import place_many
 from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline
+from shapes.placing.fill import Wanted
+from shapes.placing.place_many import place_many
 from shapes.timber.off_cut import BETWEEN, OffCut, Rules
 
 GIVEN = 8  # s: ten rectangles; it finds no denser strip in a minute

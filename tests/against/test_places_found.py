@@ -15,16 +15,16 @@ from made_boards import drawn
 from made_off_cuts import rough
 from placing_judge import CUTTER, judge
 
-from shapes.collection.bed import Bed
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
 from shapes.collection.draw import draw
-from shapes.collection.fill import Wanted
-from shapes.collection.lay_out import LaidOut, lay_out
-from shapes.collection.place import Placement, place_one
 from shapes.collection.pool import AtRandom
-from shapes.collection.shape import resized, scales_of
 from shapes.errors import OutlineError
+from shapes.placing.bed import Bed
+from shapes.placing.fill import Wanted
+from shapes.placing.lay_out import LaidOut, lay_out
+from shapes.placing.place import Placement, place_one
+from shapes.placing.shape import resized, scales_of
 from shapes.timber.off_cut import OffCut, Rules
 
 UNDER = (0.001, 0.003, 0.01)  # of the largest scale

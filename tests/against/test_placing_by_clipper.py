@@ -11,11 +11,11 @@ from made_off_cuts import off_cut
 from placing_judge import CUTTER, judge
 from shapely import affinity
 
-import shapes.collection.fill as many
+import shapes.placing.fill as many
 from shapes.collection.brief import Brief
-from shapes.collection.fill import Wanted
-from shapes.collection.place_many import place_many
 from shapes.collection.pool import AtRandom
+from shapes.placing.fill import Wanted
+from shapes.placing.place_many import place_many
 from shapes.timber.off_cut import OffCut, Rules
 
 CHUNK = 15

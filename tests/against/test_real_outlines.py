@@ -21,13 +21,13 @@ from shapes.collection.mend import Asked, mend, still_passes, subject
 from shapes.errors import OutlineError
 from shapes.files.drawing import Drawing, read_drawing
 from shapes.files.svg import cut_svg
-from shapes.geometry.crossings import CannotRepairError
 from shapes.geometry.curve import evaluate, flatten
-from shapes.geometry.discs import discs
-from shapes.geometry.loops import Loops
 from shapes.geometry.measures import kinks
 from shapes.geometry.outline import Outline, outline
-from shapes.geometry.rolling import rolling, uncut_by_rolling
+from shapes.mending.crossings import CannotRepairError
+from shapes.mending.loops import Loops
+from shapes.reach.discs import discs
+from shapes.reach.rolling import rolling, uncut_by_rolling
 from shapes.tolerances import TOLERANCES
 
 pytestmark = pytest.mark.slow

@@ -15,20 +15,20 @@ import shapely
 from made_boards import drawn
 from made_off_cuts import off_cut, rough
 
-from shapes.collection.bed import Bed
 from shapes.collection.board import Board, Report
 from shapes.collection.brief import Brief
-from shapes.collection.fill import Wanted
-from shapes.collection.fitted import brief_on, on_piece
 from shapes.collection.generate import generate
-from shapes.collection.lay_out import lay_out
-from shapes.collection.on_wood import OnWood
-from shapes.collection.place import Placement, place_one
 from shapes.collection.pool import AtRandom
-from shapes.collection.shape import resized, scales_of, shape_of, turns_of
 from shapes.errors import OutlineError
 from shapes.files.off_cut import read_off_cut
 from shapes.geometry.curve import Array
+from shapes.placing.bed import Bed
+from shapes.placing.fill import Wanted
+from shapes.placing.fitted import brief_on, on_piece
+from shapes.placing.lay_out import lay_out
+from shapes.placing.on_wood import OnWood
+from shapes.placing.place import Placement, place_one
+from shapes.placing.shape import resized, scales_of, shape_of, turns_of
 from shapes.timber.off_cut import OffCut, Rules
 
 pytestmark = pytest.mark.slow

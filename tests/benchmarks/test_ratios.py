@@ -28,11 +28,11 @@ from shapes.files.drawing import read_drawing
 from shapes.files.drawn import MOST_CORNERS, MOST_POINTS
 from shapes.files.dxf import arcs_of
 from shapes.files.recipe import write_recipe
-from shapes.geometry.closing import quarter_segments
 from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline, bounds, outline
 from shapes.pictures.finished import body_of, picture
 from shapes.pictures.sheet import finished_sheet
+from shapes.reach.closing import quarter_segments
 
 pytestmark = pytest.mark.slow
 

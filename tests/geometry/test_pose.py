@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 import shapely
 
-from shapes.geometry.corridor import corridors
 from shapes.geometry.pose import Parts, Pose, Region, settle
+from shapes.placing.corridor import corridors
 
 
 def square(side: float) -> np.ndarray:

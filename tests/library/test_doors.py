@@ -21,10 +21,10 @@ GUIDE = ROOT.parent / "README.md"
 DEEPER = {
     "shapes.collection.generate": {"generate"},
     "shapes.collection.pool": {"AtRandom"},
-    "shapes.collection.fitted": {"brief_on"},
+    "shapes.placing.fitted": {"brief_on"},
     "shapes.collection.board": {"full_report"},
     "shapes.collection.vary": {"near", "in_sizes", "in_another_box", "with_handle", "stretches_of"},
-    "shapes.collection.lay_out": {"lay_out"},
+    "shapes.placing.lay_out": {"lay_out"},
     "shapes.collection.mend": {"mend", "Asked"},
     "shapes.files.drawing": {"read_drawing"},
     "shapes.files.recipe": {"read_recipe"},

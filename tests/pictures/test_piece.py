@@ -11,7 +11,6 @@ import pytest
 import shapely
 
 from shapes.collection.brief import Brief, brief_from
-from shapes.collection.fitted import brief_on
 from shapes.errors import InputError
 from shapes.files.off_cut import read_off_cut
 from shapes.geometry.curve import circle
@@ -20,6 +19,7 @@ from shapes.library.presets import off_cuts
 from shapes.pictures.finished import Picture
 from shapes.pictures.piece import piece_log, piece_picture
 from shapes.pictures.surface import Screen
+from shapes.placing.fitted import brief_on
 from shapes.timber.off_cut import KINDS, Defect, OffCut
 from shapes.timber.sawn import SAWN
 

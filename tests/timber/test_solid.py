@@ -15,9 +15,9 @@ from shapes.collection.draw import outline_of
 from shapes.collection.pool import AtRandom
 from shapes.errors import OutlineError
 from shapes.geometry.curve import circle, flatten, transform
-from shapes.geometry.discs import discs
 from shapes.geometry.outline import Outline, outline
-from shapes.geometry.width import narrowest
+from shapes.reach.discs import discs
+from shapes.reach.width import narrowest
 from shapes.timber.solid import Solid, box_of, rounds, solid
 
 

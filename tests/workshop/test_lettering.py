@@ -15,13 +15,13 @@ import shapely
 from shapes.collection.board import Board, Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom
-from shapes.collection.shape import shape_of
 from shapes.errors import InputError
 from shapes.files.font import Font, fonts, open_font
 from shapes.geometry.curve import circle, polygon
-from shapes.geometry.loops import Loops, nest
 from shapes.geometry.outline import turned_over
 from shapes.geometry.rectangle import Rectangle
+from shapes.mending.loops import Loops, nest
+from shapes.placing.shape import shape_of
 from shapes.workshop.face import CLEAR, areas, face_of
 from shapes.workshop.lettering import (
     Mark,

@@ -15,13 +15,8 @@ from gdal import by_gdal
 from made_boards import drawn
 from made_off_cuts import off_cut
 
-from shapes.collection.account import account
-from shapes.collection.bed import Bed
 from shapes.collection.board import Drawn, full_report
 from shapes.collection.brief import Brief
-from shapes.collection.fitted import on_piece, report_on
-from shapes.collection.lay_out import slices
-from shapes.collection.place import Placement, place_one
 from shapes.collection.pool import AtRandom
 from shapes.errors import InputError
 from shapes.files.machine import face_file, reference_of
@@ -30,6 +25,11 @@ from shapes.geometry.curve import polygon
 from shapes.geometry.outline import outline, transformed
 from shapes.geometry.pose import Pose
 from shapes.geometry.rectangle import Rectangle
+from shapes.placing.account import account
+from shapes.placing.bed import Bed
+from shapes.placing.fitted import on_piece, report_on
+from shapes.placing.lay_out import slices
+from shapes.placing.place import Placement, place_one
 from shapes.timber.off_cut import Defect, Fixing, OffCut, Price, Rules
 from shapes.timber.thickness import Saw
 from shapes.workshop.face import face_of

@@ -14,20 +14,20 @@ import shapely
 from shapes.checks import fairness
 from shapes.collection.board import Board, full_report, subject_of
 from shapes.collection.brief import Brief
-from shapes.collection.fill import Wanted
-from shapes.collection.fitted import brief_on
 from shapes.collection.generate import generate
-from shapes.collection.natural import OUTSIDE, Edge, edges_of, fitted, together
-from shapes.collection.on_wood import OnWood
-from shapes.collection.place import Placement, place_one
-from shapes.collection.place_many import place_many
 from shapes.collection.pool import AtRandom, board_of, screen_one
-from shapes.collection.shape import known_pose, shape_of
 from shapes.errors import OutlineError
 from shapes.files.off_cut import read_off_cut
 from shapes.files.recipe import read_recipe, write_recipe
 from shapes.forms import FORMS
 from shapes.geometry.row import NATURAL
+from shapes.placing.fill import Wanted
+from shapes.placing.fitted import brief_on
+from shapes.placing.natural import OUTSIDE, Edge, edges_of, fitted, together
+from shapes.placing.on_wood import OnWood
+from shapes.placing.place import Placement, place_one
+from shapes.placing.place_many import place_many
+from shapes.placing.shape import known_pose, shape_of
 from shapes.timber.off_cut import KEPT, OffCut, Rules
 
 CHERRY = Path(__file__).parents[2] / "presets" / "off-cuts" / "live-edge-cherry.toml"

@@ -9,10 +9,10 @@ import shapely
 from made_boards import boards
 from shapes_of_known_size import ellipse, filleted_corner, slot
 
-from shapes.geometry.closing import closing, opening, quarter_segments
-from shapes.geometry.discs import discs
 from shapes.geometry.outline import Outline, outline, transformed
-from shapes.geometry.reach import uncut
+from shapes.reach.closing import closing, opening, quarter_segments
+from shapes.reach.discs import discs
+from shapes.reach.reach import uncut
 
 
 def test_a_right_angle_keeps_what_a_cutter_leaves() -> None:

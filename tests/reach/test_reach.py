@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from shapes_of_known_size import Pen, ellipse, filleted_corner, keyhole, notched, polar, slot
 
 from shapes.geometry.curve import circle, polygon
-from shapes.geometry.discs import discs
 from shapes.geometry.outline import Outline, outline, transformed
-from shapes.geometry.reach import largest_cutter, uncut
+from shapes.reach.discs import discs
+from shapes.reach.reach import largest_cutter, uncut
 
 ROOT = math.sqrt(2) - 1
 

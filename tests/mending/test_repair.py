@@ -9,16 +9,16 @@ import pytest
 from made_boards import boards
 from shapes_of_known_size import filleted_corner, notched
 
-from shapes.geometry.crossings import CannotRepairError, resolved
 from shapes.geometry.curve import Curve, circle, evaluate, polygon
-from shapes.geometry.discs import discs
-from shapes.geometry.loops import Loops
 from shapes.geometry.measures import curvature, kinks
 from shapes.geometry.outline import Outline, outline
-from shapes.geometry.repair import Repaired, Wanted, repaired
-from shapes.geometry.rolling import largest_by_rolling, rolling
-from shapes.geometry.stretch import between
-from shapes.geometry.width import narrowest
+from shapes.mending.crossings import CannotRepairError, resolved
+from shapes.mending.loops import Loops
+from shapes.mending.repair import Repaired, Wanted, repaired
+from shapes.mending.stretch import between
+from shapes.reach.discs import discs
+from shapes.reach.rolling import largest_by_rolling, rolling
+from shapes.reach.width import narrowest
 
 BOX = [(-100.0, -70.0), (100.0, -70.0), (100.0, 70.0), (-100.0, 70.0)]
 

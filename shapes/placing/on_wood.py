@@ -14,23 +14,23 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import shapely
 
-from shapes.collection.bed import Bed
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, Size, closed, draw, random_genes
-from shapes.collection.left import grainwise
-from shapes.collection.natural import Edge, along, edges_of, together
-from shapes.collection.place import SPARE, TRUE, range_of, tried
 from shapes.collection.pool import form_and_handle
-from shapes.collection.shape import WITHIN, grown, known_pose, shape_of, shapes_of, turns_of
 from shapes.errors import CannotMeetError, OutlineError
 from shapes.forms import FORMS
-from shapes.geometry.corridor import Corridor, corridors
 from shapes.geometry.curve import Array, pair, turn
 from shapes.geometry.measures import section
 from shapes.geometry.pose import Pose, settle
 from shapes.handles import HANDLES
 from shapes.handles.hand import THUMB_FROM
+from shapes.placing.bed import Bed
+from shapes.placing.corridor import Corridor, corridors
+from shapes.placing.left import grainwise
+from shapes.placing.natural import Edge, along, edges_of, together
+from shapes.placing.place import SPARE, TRUE, range_of, tried
+from shapes.placing.shape import WITHIN, grown, known_pose, shape_of, shapes_of, turns_of
 from shapes.timber.off_cut import OffCut, Rules
 
 _TURNS = np.radians([0.0, -3.5, 3.5, -7.0, 7.0])  # of the board to the grain

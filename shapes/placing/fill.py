@@ -15,15 +15,15 @@ from functools import partial
 import numpy as np
 import shapely
 
-from shapes.collection.bed import Bed
 from shapes.collection.board import Board, Drawn
-from shapes.collection.left import rectangle_left
-from shapes.collection.patience import Patience
-from shapes.collection.place import SPARE, find_place, range_of, tried
-from shapes.collection.shape import WITHIN, Shape, known_pose, shape_of, turns_of
 from shapes.geometry.curve import Array, turn
 from shapes.geometry.pose import Parts, Pose, settle
 from shapes.geometry.raster import Spectrum, mask, overlaps, rings_of, spectrum
+from shapes.placing.bed import Bed
+from shapes.placing.left import rectangle_left
+from shapes.placing.patience import Patience
+from shapes.placing.place import SPARE, find_place, range_of, tried
+from shapes.placing.shape import WITHIN, Shape, known_pose, shape_of, turns_of
 from shapes.timber.off_cut import KEPT, Rules
 
 MOST = 10  # boards on one off-cut

@@ -12,11 +12,11 @@ from made_boards import boards
 from shapes_of_known_size import filleted_corner, hermite, keyhole, notched, slot
 
 from shapes.geometry.curve import Array, Curve, circle, evaluate, flatten, polygon
-from shapes.geometry.discs import balls, discs
 from shapes.geometry.measures import least_radii
 from shapes.geometry.outline import Outline, outline
-from shapes.geometry.reach import CORNER, INLET, OPENING, largest_cutter
-from shapes.geometry.rolling import Rolling, largest_by_rolling, rolling, uncut_by_rolling
+from shapes.reach.discs import balls, discs
+from shapes.reach.reach import CORNER, INLET, OPENING, largest_cutter
+from shapes.reach.rolling import Rolling, largest_by_rolling, rolling, uncut_by_rolling
 
 EASE = 0.1 / (math.sqrt(2) - 1)  # what 0.05 mm of wood allows a right-angled corner
 

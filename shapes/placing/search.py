@@ -15,8 +15,8 @@ import numpy as np
 import shapely
 
 from shapes.geometry.curve import Array, turn
-from shapes.geometry.field import Field
 from shapes.geometry.pose import Pose
+from shapes.placing.field import Field
 
 COARSE, FINE = 16.0, 0.125  # mm: half the side of the first boxes, and of the last
 MOST = 30_000  # boxes kept at a level: those of most depth

@@ -12,7 +12,7 @@ from scipy.spatial import cKDTree
 from shapes.errors import OutlineError
 from shapes.geometry.curve import Array, Curve, bounds, flatten, pair
 from shapes.geometry.outline import shoelace
-from shapes.geometry.pieces import lines_between
+from shapes.mending.pieces import lines_between
 from shapes.tolerances import TOLERANCES
 
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 import shapely
 
-from shapes.collection.bed import Bed, Clearance
-from shapes.collection.fill import Filler, Laid, Wanted
-from shapes.collection.place import Placement
-from shapes.collection.shape import WITHIN, flat
+from shapes.placing.bed import Bed, Clearance
+from shapes.placing.fill import Filler, Laid, Wanted
+from shapes.placing.place import Placement
+from shapes.placing.shape import WITHIN, flat
 from shapes.timber.off_cut import Rules
 
 

@@ -9,9 +9,9 @@ import pytest
 import shapely
 
 from shapes.geometry.curve import turn
-from shapes.geometry.field import field_of
 from shapes.geometry.pose import Pose, Region
-from shapes.geometry.search import COARSE, FINE, Clear, Held, Search, inside
+from shapes.placing.field import field_of
+from shapes.placing.search import COARSE, FINE, Clear, Held, Search, inside
 
 ROOM = shapely.box(0, 0, 300, 150).difference(shapely.Point(210, 60).buffer(20))
 BAR = np.array([(x, y) for x in np.linspace(-60, 60, 25) for y in (-20.0, 20.0)])

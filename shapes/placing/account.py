@@ -14,9 +14,9 @@ import shapely
 
 from shapes.checks.weight import thickness_for
 from shapes.collection.board import Report
-from shapes.collection.left import grainwise, rectangle_left
-from shapes.collection.place import Placement
 from shapes.geometry.curve import bounds, transform
+from shapes.placing.left import grainwise, rectangle_left
+from shapes.placing.place import Placement
 from shapes.timber.lumber import board_feet, tally
 from shapes.timber.movement import change, cup
 from shapes.timber.off_cut import Rules, stands, zone

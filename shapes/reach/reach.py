@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from shapes.geometry.curve import Ints, cyclic_runs, dot, pair
-from shapes.geometry.discs import Discs, frame, touching
+from shapes.reach.discs import Discs, frame, touching
 from shapes.tolerances import TOLERANCES
 
 _FINE = 33  # places looked at again round the deepest sample

@@ -13,12 +13,12 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 
-from shapes.geometry.closing import quarter_segments
 from shapes.geometry.curve import Array, Ints, cyclic_runs, flatten, pair
-from shapes.geometry.discs import Discs, resting
 from shapes.geometry.outline import Outline
-from shapes.geometry.reach import Uncut
-from shapes.geometry.reach import kind_of as _kind
+from shapes.reach.closing import quarter_segments
+from shapes.reach.discs import Discs, resting
+from shapes.reach.reach import Uncut
+from shapes.reach.reach import kind_of as _kind
 from shapes.tolerances import TOLERANCES
 
 FINE = 0.0005  # mm: chord error of the polygons

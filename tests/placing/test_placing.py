@@ -13,21 +13,11 @@ import shapely
 from made_boards import a_box, drawn
 from made_off_cuts import timber
 
-from shapes.collection.account import account
-from shapes.collection.bed import Bed
 from shapes.collection.board import Board, Drawn, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.draw import closed, draw
-from shapes.collection.fill import Wanted
-from shapes.collection.fitted import brief_on, on_piece, report_on
 from shapes.collection.generate import generate
-from shapes.collection.lay_out import lay_out
-from shapes.collection.left import rectangle_left
-from shapes.collection.on_wood import OnWood
-from shapes.collection.place import Misfit, Placement, place_one
-from shapes.collection.place_many import place_many
 from shapes.collection.pool import AtRandom
-from shapes.collection.shape import resized, shape_of, turns_of
 from shapes.errors import CannotMeetError, InputError
 from shapes.files.off_cut import read_off_cut
 from shapes.folders.piece import piece_from, piece_json
@@ -36,6 +26,16 @@ from shapes.geometry.outline import Outline, transformed
 from shapes.geometry.outline import outline as outline_from
 from shapes.geometry.pose import Pose
 from shapes.handles.hand import Round
+from shapes.placing.account import account
+from shapes.placing.bed import Bed
+from shapes.placing.fill import Wanted
+from shapes.placing.fitted import brief_on, on_piece, report_on
+from shapes.placing.lay_out import lay_out
+from shapes.placing.left import rectangle_left
+from shapes.placing.on_wood import OnWood
+from shapes.placing.place import Misfit, Placement, place_one
+from shapes.placing.place_many import place_many
+from shapes.placing.shape import resized, shape_of, turns_of
 from shapes.timber.off_cut import Defect, OffCut, Price, Rules
 from shapes.timber.thickness import Saw
 
@@ -245,7 +245,7 @@ def test_a_piece_with_no_room_says_so() -> None:
 
 def test_a_rectangle_worth_keeping_goes_before_a_larger_sliver() -> None:
     """600 x 190 with a check from below: 600 x 70 above it is larger than 200 x 190 beside it, and of no use."""
-    from shapes.collection.account import KEEP
+    from shapes.placing.account import KEEP
 
     rot = Defect("rot 1", "rot", shapely.box(200, 0, 600, 100), 20.0)
     piece = OffCut("one", shapely.box(0, 0, 600, 190), 30.0, "black walnut", defects=(rot,))
@@ -269,7 +269,7 @@ def test_a_piece_stands_on_its_long_edge_at_the_saw() -> None:
     """A rectangle 500 x 220 stands 220 high, however its grain runs or it was measured."""
     from shapely import affinity
 
-    from shapes.collection.lay_out import slices
+    from shapes.placing.lay_out import slices
     from shapes.timber.off_cut import stands
 
     for turned in (0.0, 5.0, 31.0):

@@ -15,14 +15,14 @@ import numpy as np
 import shapely
 
 from shapes.errors import OutlineError
-from shapes.geometry.closing import quarter_segments
-from shapes.geometry.crossings import CannotRepairError
 from shapes.geometry.curve import Array, Curve, Ints, cyclic_runs, evaluate, pair, reverse
-from shapes.geometry.discs import discs
-from shapes.geometry.loops import Loops
 from shapes.geometry.measures import KINK, kinks
 from shapes.geometry.outline import Outline, outline, shoelace
-from shapes.geometry.stretch import FINE, between, fine_ring, nearest, smooth, through_path
+from shapes.mending.crossings import CannotRepairError
+from shapes.mending.loops import Loops
+from shapes.mending.stretch import FINE, between, fine_ring, nearest, smooth, through_path
+from shapes.reach.closing import quarter_segments
+from shapes.reach.discs import discs
 
 ON = 0.003  # mm: a vertex this near to a curve lies on it
 _RUN_OUT = 1.0  # of the radius: how far a new stretch runs out along the old curve at each end

@@ -12,9 +12,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from shapes.collection.bed import Bed, Clearance
 from shapes.collection.board import Board, Drawn
-from shapes.collection.shape import (
+from shapes.geometry.outline import Outline
+from shapes.geometry.pose import Parts, Pose, settle
+from shapes.placing.bed import Bed, Clearance
+from shapes.placing.search import FINE, Boxes, Search
+from shapes.placing.shape import (
     WITHIN,
     Shape,
     known_pose,
@@ -24,9 +27,6 @@ from shapes.collection.shape import (
     shapes_of,
     turns_of,
 )
-from shapes.geometry.outline import Outline
-from shapes.geometry.pose import Parts, Pose, settle
-from shapes.geometry.search import FINE, Boxes, Search
 
 SPARE = 0.02  # mm more than the rules ask for, so that no rounding ever breaks them
 TRUE = 0.005  # mm by which a distance may fall short: less than any tape or router shows

@@ -12,9 +12,9 @@ from made_boards import boards
 from shapes_of_known_size import Pen, ellipse, polar, slot
 
 from shapes.geometry.curve import circle, polygon, reverse
-from shapes.geometry.discs import discs
 from shapes.geometry.outline import Outline, outline, transformed
-from shapes.geometry.width import narrowest, runs
+from shapes.reach.discs import discs
+from shapes.reach.width import narrowest, runs
 
 
 @pytest.mark.parametrize(("a", "b"), [(190.0, 120.0), (150.0, 60.0), (200.0, 170.0)])

@@ -8,16 +8,16 @@ from dataclasses import dataclass, replace
 
 import shapely
 
-from shapes.collection.account import DAMP, Account, account
-from shapes.collection.bed import Bed
 from shapes.collection.board import Board, Drawn, Report
-from shapes.collection.fill import Filler, Laid, Wanted
-from shapes.collection.fitted import on_piece, report_on
-from shapes.collection.patience import Patience
-from shapes.collection.place import Misfit, Placement, nearest, place_one, with_largest
-from shapes.collection.place_many import placements
-from shapes.collection.shape import WITHIN, scales_of
 from shapes.errors import InputError, Problem
+from shapes.placing.account import DAMP, Account, account
+from shapes.placing.bed import Bed
+from shapes.placing.fill import Filler, Laid, Wanted
+from shapes.placing.fitted import on_piece, report_on
+from shapes.placing.patience import Patience
+from shapes.placing.place import Misfit, Placement, nearest, place_one, with_largest
+from shapes.placing.place_many import placements
+from shapes.placing.shape import WITHIN, scales_of
 from shapes.timber.off_cut import OffCut, Price, Rules, Sawn, stands
 from shapes.timber.thickness import Saw, ways
 

@@ -7,7 +7,7 @@ import shapely
 
 from shapes.geometry.curve import Array, Curve, cyclic_runs
 from shapes.geometry.measures import straight
-from shapes.geometry.pieces import lines
+from shapes.mending.pieces import lines
 
 TOLERANCE = 0.002  # mm: imported outlines are simplified to this before they are measured
 

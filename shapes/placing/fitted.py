@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from shapes.collection.board import Board, Drawn, Report, full_report
 from shapes.collection.brief import Brief, brief_from
-from shapes.collection.left import grainwise
-from shapes.collection.place import Placement
 from shapes.errors import InputError, Problem
+from shapes.placing.left import grainwise
+from shapes.placing.place import Placement
 from shapes.timber.off_cut import OffCut
 
 # What is drawn for a piece where no brief says otherwise: what was wanted most of what lies on any wood.

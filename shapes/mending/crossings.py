@@ -12,9 +12,9 @@ import numpy as np
 import shapely
 
 from shapes.geometry.curve import Array, Curve, Ints, cross, evaluate, pair, reverse
-from shapes.geometry.loops import Loops, nest
 from shapes.geometry.outline import shoelace
-from shapes.geometry.stretch import between, fine_ring
+from shapes.mending.loops import Loops, nest
+from shapes.mending.stretch import between, fine_ring
 
 LOBE = 0.1  # of the largest part: a lobe beyond a crossing up to this is a slip and goes
 _SLIVER = 0.01  # mm2: what is smaller is rounding

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from shapes.geometry.curve import Array, Flags, Ints, cyclic_runs, pair
-from shapes.geometry.discs import Discs, exact, neighbours
+from shapes.reach.discs import Discs, exact, neighbours
 
 APART = math.radians(150.0)  # design section 5: contacts at least this far apart make a width
 

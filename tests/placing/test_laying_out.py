@@ -11,11 +11,11 @@ import shapely
 from made_boards import a_box
 from made_off_cuts import timber
 
-from shapes.collection.bed import Bed
-from shapes.collection.fill import Filler, Wanted
-from shapes.collection.lay_out import lay_out
-from shapes.collection.patience import Patience
-from shapes.collection.place import Misfit, Placement, place_one
+from shapes.placing.bed import Bed
+from shapes.placing.fill import Filler, Wanted
+from shapes.placing.lay_out import lay_out
+from shapes.placing.patience import Patience
+from shapes.placing.place import Misfit, Placement, place_one
 from shapes.timber.off_cut import Defect, OffCut, Rules
 
 

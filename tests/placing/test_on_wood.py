@@ -8,9 +8,9 @@ from made_off_cuts import timber
 from shapes.checks.looks import looks
 from shapes.collection.board import subject_of
 from shapes.collection.brief import Brief
-from shapes.collection.fitted import brief_on
-from shapes.collection.on_wood import OnWood
 from shapes.collection.pool import board_of, generator, screen_chunk
+from shapes.placing.fitted import brief_on
+from shapes.placing.on_wood import OnWood
 
 
 def drawn_on(size: tuple[float, float], *handles: str) -> OnWood:

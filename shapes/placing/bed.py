@@ -10,13 +10,13 @@ from functools import cached_property
 import numpy as np
 import shapely
 
-from shapes.collection.shape import Shape, flat
 from shapes.geometry.curve import Array, turn
-from shapes.geometry.field import field_of
 from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Parts, Pose, Region
 from shapes.geometry.raster import Spectrum, grid_over, mask, rings_of, spectrum
-from shapes.geometry.search import Clear, Held, Search, inside
+from shapes.placing.field import field_of
+from shapes.placing.search import Clear, Held, Search, inside
+from shapes.placing.shape import Shape, flat
 from shapes.timber.off_cut import Rules
 
 CELLS = 14_000  # cells of the grid, about

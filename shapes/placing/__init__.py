@@ -1,0 +1,1 @@
+"""Boards on off-cuts: drawn for them, placed on them, laid out and accounted for."""
