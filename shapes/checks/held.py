@@ -10,6 +10,7 @@ import shapely
 from shapes.checks.handle import infer
 from shapes.checks.subject import Subject
 from shapes.geometry.curve import flatten, pair
+from shapes.handles import HANDLES
 from shapes.handles.hand import BAR_ACROSS, BAR_ALONG, NECK_WIDTH
 from shapes.reach.width import runs
 
@@ -24,12 +25,9 @@ class Held:
     said: str
 
 
-_CARRIED = ("none", "cord-hole")
-
-
 def held(s: Subject) -> Held:
     """Return the grips that a board is held by."""
-    if s.handle in _CARRIED:
+    if s.handle is not None and HANDLES[s.handle].carried:
         return Held((), "no handle to hold it level by: it is carried in both hands")
     if s.grips:
         return Held(tuple(on_wood(s, g) for g in s.grips) if s.handle else s.grips, "")

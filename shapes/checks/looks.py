@@ -16,6 +16,7 @@ import numpy as np
 from shapes.checks.subject import Subject, is_round
 from shapes.geometry.curve import flatten
 from shapes.geometry.overlap import quick_asymmetry
+from shapes.handles import is_neck
 
 STRAY = math.radians(3.0)  # turning in hollows that is no more than rounding; our choice
 _HOLLOW, _LUMP, _HOLE, _LEVEL, _LEAN, _MOVED = 6.0, 2.0, 0.25, 0.1, 0.5, 1.5
@@ -79,7 +80,7 @@ def looks(s: Subject) -> Looks:
 
 def _joints(s: Subject) -> list[float]:
     """Turning of the hollows where a neck joins its body: those near its grip."""
-    if not (s.handle or "").startswith("neck") or not s.grips:
+    if not is_neck(s.handle) or not s.grips:
         return []
     x, y, _ = s.grips[0]
     reach = 0.5 * math.hypot(*s.box)

@@ -22,6 +22,7 @@ from shapes.checks.held import Grip, held, on_wood
 from shapes.checks.subject import Subject
 from shapes.geometry.chords import Chords, Parting, Ring, holds, parting, ring, weakest
 from shapes.geometry.curve import Array, cross, flatten, pair
+from shapes.handles import is_neck
 from shapes.timber.strength import (
     GRAVITY,
     across_grain,
@@ -145,7 +146,7 @@ def _cases(s: Subject, grips: tuple[Grip, ...], line: Ring, *, opened: bool) -> 
 
 def _on_neck(s: Subject) -> bool:
     """Whether the hand takes a neck: said, or found where no grip was given."""
-    return (s.handle or "").startswith("neck") or (not s.grips and infer(s) == "neck")
+    return is_neck(s.handle) or (not s.grips and infer(s) == "neck")
 
 
 def off_grain(c: Chords, grain: float) -> Array:

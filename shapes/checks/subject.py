@@ -15,6 +15,7 @@ from shapes.geometry.outline import Outline
 from shapes.geometry.overlap import Likeness, likeness
 from shapes.geometry.row import Row
 from shapes.geometry.trace import hollow_turning
+from shapes.handles import is_neck
 from shapes.reach.discs import Discs, discs
 from shapes.reach.reach import Uncut, largest_cutter, uncut
 from shapes.reach.rolling import Rolling, largest_by_rolling, rolling, uncut_by_rolling
@@ -216,7 +217,7 @@ class Subject:
 
     def _grip_stretches(self) -> Array:
         """Stretches of the edge within the hand's reach of a neck's grip, as pairs of places."""
-        if not (self.handle or "").startswith("neck"):
+        if not is_neck(self.handle):
             return np.empty((0, 2))
         x, y, angle = self.grips[0]
         m = len(self.outline.edge)
@@ -246,7 +247,7 @@ class Subject:
     def necked(self) -> bool:
         """Whether hollows are where a neck or a tongue joins the body: its row states a deep one."""
         deep = [s for s in self.row.stretches if s.turn < -NECK_TURN] if self.row else []
-        return (self.handle or "").startswith("neck") or len(deep) > 0
+        return is_neck(self.handle) or len(deep) > 0
 
     @cached_property
     def perimeter(self) -> float:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import MISSING, dataclass, fields
 from functools import cache
@@ -14,7 +13,7 @@ from shapes.collection.draw import Size, suits
 from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
 from shapes.handles import HANDLES
-from shapes.handles.hand import CORD_HOLE, NECK_WIDTH, OPENING_DISC, THUMB_FROM, THUMB_HOLE, Needs
+from shapes.handles.hand import NECK_WIDTH, Needs
 from shapes.settings import (
     KEEP,
     UNIT,
@@ -145,13 +144,7 @@ class Brief:
         room = HANDLES[handle].room
         if self.length < room[0] or self.width < room[1]:
             return f"needs a board of {room[0]:g} x {room[1]:g} mm or more"
-        hole = {
-            "opening": OPENING_DISC,
-            "two-openings": OPENING_DISC,
-            "thumb-hole": THUMB_HOLE[0],
-            "cord-hole": CORD_HOLE[0],
-            "neck-hole": CORD_HOLE[0],
-        }.get(handle, math.inf)
+        hole = HANDLES[handle].bored
         if self.cutter * (1 + MARGIN) > hole:
             return f"a {self.cutter:g} mm cutter does not get into its {hole:g} mm hole"
         return ""
@@ -212,8 +205,10 @@ class Brief:
 @cache
 def _allowed(brief: Brief) -> tuple[tuple[str, str], ...]:
     fit = [h for h in brief.handles or HANDLES if not brief.unfit(h)]
-    if not brief.handles and brief.length < THUMB_FROM and "cord-hole" in fit:
-        fit = [h for h in fit if h != "thumb-hole"]
+    if not brief.handles:
+        fit = [
+            h for h in fit if brief.length >= HANDLES[h].small[0] or HANDLES[h].small[1] not in fit
+        ]
 
     def pairs(forms: Iterable[str]) -> tuple[tuple[str, str], ...]:
         return tuple((f, h) for f in forms for h in fit if suits(h, f))

@@ -20,6 +20,7 @@ from shapes.collection.pool import Candidate
 from shapes.forms import FORMS
 from shapes.geometry.curve import Array, Flags
 from shapes.geometry.overlap import Likeness, difference, exact_difference
+from shapes.handles import HANDLES
 
 LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
 _ERR = 0.015  # by which the quick difference may be out
@@ -31,7 +32,7 @@ _LOOKED_AT = 3  # finalists measured again by GEOS before one is taken
 
 def kind(handle: str) -> str:
     """Return the kind of a handle: a neck is a neck, with a hole in its end or without."""
-    return "neck" if handle == "neck-hole" else handle
+    return HANDLES[handle].kin or handle
 
 
 def choose(

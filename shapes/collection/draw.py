@@ -80,13 +80,14 @@ def random_genes(rng: np.random.Generator, form: str, handle: str, size: Size) -
     if about.necked:
         row = replace(row, heading=row.heading + slant_of(list(row.stretches)))
     beside: tuple[str, ...] = ()
-    if handle == "two-openings" and about.ends:
+    wants, holed = HANDLES[handle].wants, HANDLES[handle].holed
+    if wants == "two ends" and about.ends:
         beside = about.ends
-    elif handle == "opening":
+    elif wants == "bar":
         beside = (about.bars[int(chance.even((0, len(about.bars) - 1e-9)))],)
-    elif handle in ("thumb-hole", "cord-hole", "neck-hole"):
+    elif wants in ("tip", "neck") and holed:
         beside = (about.tip,)
-    elif handle in ("hollow", "two-hollows"):
+    elif wants in ("hollow", "two hollows"):
         beside = about.hollows
     up = chance.yes() and (about.free or about.necked)
     flip = (up, chance.yes() if about.rises is None else up == about.rises)
@@ -98,10 +99,10 @@ def _hand_sizes(
 ) -> tuple[float, float]:
     """Radius that a tip takes from the hand, and length of a neck, mm."""
     if "width" in sizes:
-        hole = handle == "neck-hole"
+        hole = HANDLES[handle].holed
         wide = width_of(sizes["width"], needs, hole=hole)
         return wide / 2, length_of(wide, sizes["spare"], needs, hole=hole)
-    if handle in ("thumb-hole", "cord-hole"):
+    if HANDLES[handle].wants == "tip":
         return sizes["across"] / 2 + sizes["rim"], 0.0
     return chance.even((24.0, 42.0)), 0.0
 
@@ -167,22 +168,23 @@ def _hand(genes: Genes, drawn: Drawn) -> tuple[tuple[np.ndarray | Round, ...], G
     """Openings and grips of a handle."""
     names = [s.name for s in drawn.row.stretches]
     sizes = dict(genes.hand)
-    if genes.handle in ("neck", "neck-hole"):
+    wants = HANDLES[genes.handle].wants
+    if wants == "neck":
         return _neck(genes, drawn, names)
     try:
         spots = [names.index(n) for n in genes.beside]
     except ValueError:
         raise OutlineError("its edge has no stretch for the handle") from None
-    if genes.handle in ("thumb-hole", "cord-hole"):
+    if wants == "tip":
         radius = sizes.get("across", CORD_HOLE[0]) / 2
         way = drawn.middle(spots[0])
         tip = drawn.row.stretches[spots[0]]
         away = _depth(tip, radius + sizes["rim"], radius + _LOOSE)
         x, y, heading = _inside(drawn, way, away)
         return (Round(x, y, radius),), ((x, y, heading),)
-    if genes.handle in ("hollow", "two-hollows"):
+    if wants in ("hollow", "two hollows"):
         return (), tuple(_inside(drawn, drawn.middle(i), 15.0) for i in spots)
-    if genes.handle in ("opening", "two-openings"):
+    if wants in ("bar", "two ends"):
         ways = [drawn.middle(i) for i in spots]
         made, grips = [], []
         if len(ways) == 2:
@@ -238,7 +240,7 @@ def _neck(genes: Genes, drawn: Drawn, names: list[str]) -> tuple[tuple[Round, ..
     # The upper side runs back towards the end: half a turn less, it runs as the lower one does.
     angle = (float(low[1][0]) + float(top[1][0]) - math.pi) / 2
     grip = (float(middle[0]), float(middle[1]), math.remainder(angle, math.pi))
-    if genes.handle == "neck":
+    if not HANDLES[genes.handle].holed:
         return (), (grip,)
     i = names.index("tip")
     wide = float(np.hypot(*(low[0][0] - top[0][0])))

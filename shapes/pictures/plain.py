@@ -12,6 +12,7 @@ from shapes.files.page import INK, shade, text_at
 from shapes.files.svg import number, path_data
 from shapes.geometry.curve import Array
 from shapes.geometry.outline import bounds
+from shapes.handles import called
 from shapes.pictures.cells import arrow, cells_for, head, short, words
 from shapes.units import mass_said, sizes
 
@@ -74,7 +75,7 @@ def caption(report: Report, place: int) -> list[str]:
     s, board = report.subject, report.board
     largest = next((f.measured for f in report.findings if f.check == "cutter"), None)
     reach = f"cutter to {largest:.1f} mm" if largest else "any cutter"
-    hold = "no handle" if board.handle == "none" else board.handle.replace("-", " ")
+    hold = called(board.handle)
     return [
         f"{place}  {short(report.board.name, 26)}",
         f"{board.form}, {hold}",

@@ -24,7 +24,6 @@ from shapes.geometry.curve import Array, pair, turn
 from shapes.geometry.measures import section
 from shapes.geometry.pose import Pose, settle
 from shapes.handles import HANDLES
-from shapes.handles.hand import THUMB_FROM
 from shapes.placing.bed import Bed
 from shapes.placing.corridor import Corridor, corridors
 from shapes.placing.left import grainwise
@@ -49,7 +48,6 @@ _GROWN = 1.6  # times that a board may grow once it is chosen, at most
 _SHRUNK = 0.85  # times that it may shrink
 _LOST = 45.0  # mm: a board that lies this far wrong is not worth settling
 _OFF, _ARM = 1.0, 150.0  # mm that a board may be moved off its natural edge; mm to its end, about
-_OPEN = ("opening", "two-openings", "thumb-hole")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,7 +109,7 @@ class OnWood:
         """
         form, handle = form_and_handle(self.brief, k, rng)
         draws = rng.random(_RUNS * (_LOOKS + 1) + 3)
-        if handle in _OPEN and self.swallowing and rng.random() < _SWALLOW:
+        if HANDLES[handle].swallows and self.swallowing and rng.random() < _SWALLOW:
             over = self._over(form, handle, draws, rng)
             if over is not None:
                 return over
@@ -137,9 +135,9 @@ class OnWood:
     def _drawn(self, rng: np.random.Generator, form: str, handle: str, size: Size) -> Genes:
         """Draw genes; a board that comes out small has a cord's hole, one for a thumb is too large in it."""
         made = random_genes(rng, form, handle, size)
-        small = handle == "thumb-hole" and made.row.box[0] < THUMB_FROM
-        if small and (form, "cord-hole") in self.brief.allowed:
-            return random_genes(rng, form, "cord-hole", size)
+        least, other = HANDLES[handle].small
+        if made.row.box[0] < least and (form, other) in self.brief.allowed:
+            return random_genes(rng, form, other, size)
         return made
 
     def _most(self) -> float:

@@ -17,7 +17,7 @@ from shapes.errors import OutlineError
 from shapes.geometry.curve import Array, Curve, evaluate, flatten, places, steps_apart
 from shapes.geometry.outline import Outline, transformed
 from shapes.geometry.pose import Pose
-from shapes.handles import HANDLES
+from shapes.handles import HANDLES, is_neck
 from shapes.handles.hand import GRIP
 
 HANDLE = (
@@ -139,7 +139,7 @@ def turns_of(board: Board | Drawn, grain: float, within: float) -> list[tuple[fl
     The axis of a neck is its own, that of any other board is x; grain runs both ways.
     """
     axis = 0.0
-    if board.handle.startswith("neck") and isinstance(board, Board):
+    if is_neck(board.handle) and isinstance(board, Board):
         axis = math.remainder(board.sketch.grip[0][2], math.pi)
     middle = grain - axis
     return [(middle + half - within, middle + half + within) for half in (0.0, math.pi)]

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from shapes.handles import called
 from shapes.timber.lumber import board_feet
 from shapes.timber.off_cut import PROUD, SUNK
 from shapes.timber.solid import box_of, rounds
@@ -75,7 +76,7 @@ def _under(made: SetUp) -> str:
     if made.stock.piece is None:
         job = made.jobs[0]
         b, s, e = job.report.board, job.report.subject, job.estimate
-        hold = "no handle" if b.handle == "none" else b.handle.replace("-", " ")
+        hold = called(b.handle)
         return (
             f"{b.brief.species}, {hold}; {size_of(made, (*s.box, b.brief.thickness))} finished;"
             f" {mass_of(made, job.mass)} ({mass_of(made, e.mass_band_kg[0])} to {mass_of(made, e.mass_band_kg[1])});"
