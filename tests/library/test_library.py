@@ -11,6 +11,8 @@ from typing import Any
 import ezdxf
 import numpy as np
 import pytest
+from made_boards import a_box
+from made_off_cuts import timber
 from PIL import Image
 
 import shapes
@@ -196,3 +198,14 @@ def test_what_is_wrong_is_said_in_a_line(
         call(made.boards[0])
     assert words in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize(("within", "fits"), [(10.0, True), (6.0, False)])
+def test_boards_are_turned_as_far_as_is_said_and_no_further(within: float, fits: bool) -> None:
+    """A bar of 400 x 20 mm turned by 10 degrees lies in 397.4 x 89.2 mm, and at no less a turn in 398."""
+    angle = math.radians(10)
+    size = 400 * math.cos(angle) + 20 * math.sin(angle), 400 * math.sin(angle) + 20 * math.cos(angle)  # fmt: skip
+    piece = timber(size[0] + 22.1, size[1] + 22.1)
+    laid = shapes.place([a_box(400, 20, "bar")], [piece], within=within, cutter=6.0)
+    assert (laid.left == ()) == fits
+    assert laid.names == ("bar",)
