@@ -18,7 +18,7 @@ from typing import Any
 __version__ = "0.1.0"
 
 _DOORS = {
-    "shapes.collection.board": ("Board", "Drawn", "Report"),
+    "shapes.collection.board": ("Board", "DrawnBoard", "Report"),
     "shapes.collection.brief": ("Brief",),
     "shapes.collection.generate": ("Collection",),
     "shapes.errors": ("CannotMeetError", "InputError", "RefusedError"),

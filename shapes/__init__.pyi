@@ -1,5 +1,5 @@
 from shapes.collection.board import Board as Board
-from shapes.collection.board import Drawn as Drawn
+from shapes.collection.board import DrawnBoard as DrawnBoard
 from shapes.collection.board import Report as Report
 from shapes.collection.brief import Brief as Brief
 from shapes.collection.generate import Collection as Collection

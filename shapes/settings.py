@@ -54,12 +54,12 @@ class Number:
         except ValueError as error:
             raise UnreadableError(str(error), span) from None
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise UnreadableError(f"{shown(value)} is no number", span, self.allowed.says)
+            raise UnreadableError(f"must be a number, not {shown(value)}", span, self.allowed.says)
         if not self.allowed.low <= value <= self.allowed.high:  # also catches nan
             figure = f"{value:g}" if isinstance(value, float) or abs(value) < 1e15 else "that"
             raise UnreadableError(f"{figure} is out of range", span, self.allowed.says)
         if self.kind == "count" and value != int(value):
-            raise UnreadableError(f"{value:g} is no whole number", span)
+            raise UnreadableError(f"must be a whole number, not {value:g}", span)
         return int(value) if self.kind == "count" else float(value)
 
     def __str__(self) -> str:
@@ -129,7 +129,7 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class WordList:
     """A list of words that are known, or are by the time one is read; one of them alone will do."""
 
     known: Collection[str]
@@ -142,7 +142,7 @@ class Words:
             raise UnreadableError(f"{shown(value)} is no list of names", "", every)
         wrong = [v for v in rows if not isinstance(v, str) or v not in self.known]
         if wrong:
-            raise ExceptionGroup("", [UnreadableError(f"nobody here knows {shown(v)}", "", did_you_mean(v, self.known, every, 0.4) if isinstance(v, str) else every) for v in wrong])  # fmt: skip
+            raise ExceptionGroup("", [UnreadableError(f"unknown name {shown(v)}", "", did_you_mean(v, self.known, every, 0.4) if isinstance(v, str) else every) for v in wrong])  # fmt: skip
         return tuple(dict.fromkeys(rows))
 
     def __str__(self) -> str:

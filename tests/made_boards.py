@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 
-from shapes.collection.board import Board, Drawn
+from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.brief import Brief
 from shapes.collection.draw import outline_of
 from shapes.collection.pool import ATTEMPTS, AtRandom, Source, board_of
@@ -35,8 +35,8 @@ def boards(count: int, seed: int = 5) -> list[Outline]:
     return found[:count]
 
 
-def a_box(length: float, width: float, name: str = "box") -> Drawn:
+def a_box(length: float, width: float, name: str = "box") -> DrawnBoard:
     """Somebody's drawing of a box."""
-    return Drawn(
+    return DrawnBoard(
         Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name
     )

@@ -28,7 +28,7 @@ _DULL, _PLAIN = 1.15, 2.0  # spread of curvature below which four soft corners a
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LineMeasures:
     """Measures of a board's edge alone."""
 
     concave_turning: float  # radians, outside a neck's joints
@@ -42,21 +42,21 @@ class Line:
 class Looks:
     """Measures of a board's line, holes and openings, and its points: none is best."""
 
-    line: Line
+    line: LineMeasures
     hole_off: float  # mm by which the wood round a hole is uneven or too wide
     unlike: tuple[float, float]  # of paired openings: mm off level, degrees between them
     points: float
 
 
 @lru_cache(maxsize=1)  # screening and reports ask twice of the same board
-def line(s: Subject) -> Line:
+def line(s: Subject) -> LineMeasures:
     """Measure a board's edge; what it was drawn from tells what is meant."""
     turned = s.turning
     joints = sum(_joints(s))
     concave = max(sum(h[0] for h in turned.hollows) - joints, 0.0)
     stray = max(turned.hollow - (s.meant_hollow if s.row else joints), 0.0)
     lumps = max(turned.maxima - (len(s.row.stretches) if s.row else _BENDS), 0)
-    return Line(concave, turned.total, turned.maxima, stray, lumps)
+    return LineMeasures(concave, turned.total, turned.maxima, stray, lumps)
 
 
 def looks(s: Subject) -> Looks:

@@ -56,7 +56,7 @@ def check(
     from shapes.checks.strength import CAUTION
     from shapes.cli.common import replaced
     from shapes.cli.reading import reading_from, say, say_taken
-    from shapes.collection.board import MOST_MASS, Drawn
+    from shapes.collection.board import MOST_MASS, DrawnBoard
     from shapes.collection.brief import Brief, read_brief
     from shapes.folders.collection import to_json
     from shapes.library import checking
@@ -77,10 +77,10 @@ def check(
     found = find(files, reading, base)
     reports: list[Report] = []
     for i, board in enumerate(found):
-        own = Brief(max_mass=MOST_MASS) if isinstance(board, Drawn) and i not in found.lies else board.brief  # fmt: skip
+        own = Brief(max_mass=MOST_MASS) if isinstance(board, DrawnBoard) and i not in found.lies else board.brief  # fmt: skip
         turned = found.grain(i) if i in found.lies else reading.grain
         reports.append(checking.checked(board, replaced(base or own, options), turned, reading.grips))  # fmt: skip
-    if base is None and any(isinstance(b, Drawn) for b in found):
+    if base is None and any(isinstance(b, DrawnBoard) for b in found):
         say_taken([name for name, value in options.items() if value is not None])
     if picture is not None and reports:
         _draw(reports, picture)

@@ -90,13 +90,13 @@ def _boards(files: list[Path], brief: Path | None, reading: "Reading", *, json: 
 
     from shapes.cli.common import note
     from shapes.cli.reading import read_all, say_taken
-    from shapes.collection.board import Drawn, full_report
+    from shapes.collection.board import DrawnBoard, full_report
     from shapes.collection.brief import read_brief
     from shapes.folders.collection import to_json
 
     found = read_all(files, reading, read_brief(brief) if brief else None)
     reports = [full_report(b, found.grain(i)) for i, b in enumerate(found.boards)]
-    if brief is None and any(isinstance(b, Drawn) for b in found.boards):
+    if brief is None and any(isinstance(b, DrawnBoard) for b in found.boards):
         say_taken((), ("thickness", "species"))
     if json:
         made = [

@@ -38,7 +38,7 @@ class Datum(str, Enum):
     corner = "corner"
 
 
-class Edge(str, Enum):
+class EdgeAs(str, Enum):
     """How a DXF holds the edge."""
 
     arcs = "arcs"
@@ -60,8 +60,8 @@ def export(
         Datum, typer.Option(help="(0, 0) at the blank's centre or its lower left corner.")
     ] = Datum.centre,
     edge: Annotated[
-        Edge, typer.Option(help="DXF edge as arcs within 0.01 mm, or as one exact spline.")
-    ] = Edge.arcs,
+        EdgeAs, typer.Option(help="DXF edge as arcs within 0.01 mm, or as one exact spline.")
+    ] = EdgeAs.arcs,
     workshop: Annotated[
         Path | None, typer.Option(help="Your workshop.toml, for layer colours.")
     ] = None,
@@ -84,7 +84,7 @@ def export(
     """Write the files of chosen boards, read back and checked before they take their names."""
     from shapes.cli.common import as_options, note, numbers, shown_as
     from shapes.cli.reading import read_all, reading_from, say_taken
-    from shapes.collection.board import Drawn
+    from shapes.collection.board import DrawnBoard
     from shapes.collection.brief import read_brief
     from shapes.errors import InputError, Problem
     from shapes.library import making
@@ -104,7 +104,7 @@ def export(
     colours = read_shop(workshop).layer_colours
     reading = reading_from(unit, layer, gap, grip or (), grain, centred=True)
     found = read_all(boards, reading, read_brief(brief) if brief else None)
-    if brief is None and any(isinstance(b, Drawn) for b in found):
+    if brief is None and any(isinstance(b, DrawnBoard) for b in found):
         say_taken((), ("thickness", "species"))
     with as_options():
         written, reports = making.export(
@@ -114,7 +114,7 @@ def export(
             settings=numbers({"thickness": thickness, "load": load}),
             grips=reading.grips,
             corner=datum is Datum.corner,
-            arcs=edge is Edge.arcs,
+            arcs=edge is EdgeAs.arcs,
             colours=colours,
             shown=shown,
             anyway=anyway,

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from shapes.collection.board import Board, Drawn
+    from shapes.collection.board import Board, DrawnBoard
     from shapes.errors import Problem
     from shapes.folders.placement import Blank
     from shapes.library.reading import Reading
@@ -160,7 +160,7 @@ def laid_out(
             continue
         line = f"{names[index]} fits on no off-cut"
         if math.isfinite(misfit.lacks):
-            line += f": on {where} it lacks {at_least(misfit.lacks)} mm at {misfit.name}"
+            line += f": on {where} it is short by {at_least(misfit.lacks)} mm at {misfit.name}"
         if misfit.largest is not None:
             line += f"; the largest that would fit there is {at_most(misfit.largest, 3)} of its size (--scale {math.floor(misfit.largest * 100) / 100:g},1)"
         lines.append(line)
@@ -235,7 +235,9 @@ def other_species(piece: OffCut, own: str) -> str:
     return f"{piece.name} is {piece.species}, not {own}: boards on it are weighed and checked as {piece.species}"
 
 
-def say_species(found: Sequence[Board | Drawn], pieces: Sequence[OffCut], *, stated: bool) -> None:
+def say_species(
+    found: Sequence[Board | DrawnBoard], pieces: Sequence[OffCut], *, stated: bool
+) -> None:
     """Say where boards come to be of another species than they were drawn for.
 
     Of a drawing nothing is said unless a brief states (``stated``) what it is to be made of.

@@ -59,13 +59,13 @@ def offer(
 def planned(found: "Found", shop: "Workshop") -> "dict[int, Job]":
     """Plan the boards that lie on pieces as they are cut there, by their index."""
     from shapes.folders.batch import lying
-    from shapes.workshop.job import Asked
+    from shapes.workshop.job import JobOptions
     from shapes.workshop.set_up import set_up
     from shapes.workshop.stock import of_piece
 
     jobs = {}
     for blank in {id(laid.blank): laid.blank for laid in found.lies.values()}.values():
-        made = set_up(lying(blank), shop, Asked(), of_piece(blank.piece, blank.datum))
+        made = set_up(lying(blank), shop, JobOptions(), of_piece(blank.piece, blank.datum))
         for i, laid in found.lies.items():
             if laid.blank is blank:
                 jobs[i] = next(j for j in made.jobs if j.number == laid.number)

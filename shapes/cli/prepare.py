@@ -54,7 +54,7 @@ Boards = Annotated[
     typer.Argument(help="Boards: board.toml, .dxf or .svg files, folders, or a placement."),
 ]
 OfHold = Annotated[Hold, typer.Option(help="tabs, skin, or either: tabs where they find a place.")]
-OfZero = Annotated[Zero, typer.Option(help="z from the top face, or from the spoil sheet.")]
+OfZero = Annotated[Zero, typer.Option(help="z from the top face, or from the spoilboard.")]
 OfThickness = Annotated[
     str | None, typer.Option(help="Measured after skimming, mm.  [the finished thickness]")
 ]

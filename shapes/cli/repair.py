@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from shapes.cli.export import Edge
+from shapes.cli.export import EdgeAs
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,8 +33,8 @@ def repair(
     ] = None,
     gap: Annotated[str | None, typer.Option(help="Ends this near are joined, mm.  [0.1]")] = None,
     edge: Annotated[
-        Edge, typer.Option(help="DXF edge as lines and arcs within 0.01 mm, or as exact splines.")
-    ] = Edge.arcs,
+        EdgeAs, typer.Option(help="DXF edge as lines and arcs within 0.01 mm, or as exact splines.")
+    ] = EdgeAs.arcs,
     picture: Annotated[
         Path | None, typer.Option(help="Draw before and after, as .svg or .png.")
     ] = None,
@@ -67,7 +67,7 @@ def repair(
             gap=how.gap,
             note=note,
         )
-    made.write(out, arcs=edge is Edge.arcs)
+    made.write(out, arcs=edge is EdgeAs.arcs)
     if picture:
         _draw(made, picture, f"{file.name}: mended for a {made.asked.brief.cutter:g} mm cutter")
     print("\n".join(made.notes))

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from shapes.workshop.job import Asked
+    from shapes.workshop.job import JobOptions
 
 
 def asked_of(
@@ -14,14 +14,14 @@ def asked_of(
     timber: str = "",
     oil: str = "",
     oiled: str | None = None,
-) -> "Asked":
+) -> "JobOptions":
     """Read the options of a job. Raises InputError."""
     from datetime import date
 
     from shapes.cli.common import in_range, plain_text
     from shapes.cli.marking import a_length
     from shapes.errors import InputError, Problem
-    from shapes.workshop.job import Asked
+    from shapes.workshop.job import JobOptions
 
     in_range(share, 0.1, 1, "--chip-share")
     day = None
@@ -31,7 +31,7 @@ def asked_of(
         except ValueError:
             raise InputError(Problem("--oiled", f"'{oiled}' is no date", "", "write 2026-05-14")) from None  # fmt: skip
     thickness = a_length(measured, 6, 80, "--measured")
-    return Asked(
+    return JobOptions(
         hold,
         z,
         thickness,

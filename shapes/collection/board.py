@@ -54,7 +54,7 @@ MOST_MASS = 30.0  # kg: what a brief may allow at most; on somebody's own board 
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Drawn:
+class DrawnBoard:
     """A board from somebody's own drawing: its outline, and what was said about it."""
 
     brief: Brief = field(repr=False)
@@ -76,7 +76,7 @@ class Drawn:
 class Report:
     """A board with everything that was measured on it."""
 
-    board: Board | Drawn
+    board: Board | DrawnBoard
     outline: Outline = field(repr=False)
     subject: Subject = field(repr=False)
     findings: list[Finding] = field(repr=False)
@@ -191,13 +191,15 @@ def subject_of(board: Board, grain: float = 0.0, *, rough: bool = False) -> Subj
     )
 
 
-def full_report(board: Board | Drawn, grain: float = 0.0) -> Report:
+def full_report(board: Board | DrawnBoard, grain: float = 0.0) -> Report:
     """Run every check on a board."""
-    subject = subject_drawn(board) if isinstance(board, Drawn) else subject_of(board, grain=grain)
+    subject = (
+        subject_drawn(board) if isinstance(board, DrawnBoard) else subject_of(board, grain=grain)
+    )
     return Report(board, subject.outline, subject, report(subject))
 
 
-def subject_drawn(board: Drawn) -> Subject:
+def subject_drawn(board: DrawnBoard) -> Subject:
     """Put somebody's own outline under check: its facets thinned, our taste left aside."""
     limits = replace(
         board.brief.limits(),

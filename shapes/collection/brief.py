@@ -20,7 +20,7 @@ from shapes.settings import (
     Table,
     Text,
     UnreadableError,
-    Words,
+    WordList,
     YesNo,
     declared,
     read,
@@ -96,9 +96,9 @@ class Brief:
     live_edge: str | None = declared(None, KEEP, "keep the piece's natural edge where it can be")
     for_food: bool = declared(True, YesNo(), "whether food is to lie on it")
     count: int = setting(12, 1, 99, "how many boards", "", "count")
-    forms: tuple[str, ...] = declared((), Words(FORMS), "forms to draw; else the usual ones")
+    forms: tuple[str, ...] = declared((), WordList(FORMS), "forms to draw; else the usual ones")
     handles: tuple[str, ...] = declared(
-        (), Words(tuple(HANDLES)), "handles to draw; else all that fit"
+        (), WordList(tuple(HANDLES)), "handles to draw; else all that fit"
     )
     asymmetry: bool = declared(True, YesNo(), "whether boards alike on both sides are refused")
     allowance: float = setting(15.0, 0, 100, "wood round the board on its blank, each side", "mm")

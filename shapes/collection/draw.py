@@ -18,7 +18,7 @@ from shapes.forms.form import Chance, box_of, row_of, stretches_of
 from shapes.geometry.curve import Array, bounds, spline
 from shapes.geometry.outline import Outline
 from shapes.geometry.row import NATURAL, Row, Solved, Stretch, single, solve, travel
-from shapes.geometry.trace import Drawn, control_of, slot, trace
+from shapes.geometry.trace import TracedRow, control_of, slot, trace
 from shapes.handles import HANDLES
 from shapes.handles.hand import BAR_RUN, CORD_HOLE, CORD_RIM, Needs, Round, Sketch
 from shapes.handles.neck import ENDS, length_of, shaped, slant_of, width_of
@@ -164,7 +164,7 @@ def sketch_of(genes: Genes, solved: Solved) -> Sketch:
 Grips = tuple[tuple[float, float, float], ...]
 
 
-def _hand(genes: Genes, drawn: Drawn) -> tuple[tuple[np.ndarray | Round, ...], Grips]:
+def _hand(genes: Genes, drawn: TracedRow) -> tuple[tuple[np.ndarray | Round, ...], Grips]:
     """Openings and grips of a handle."""
     names = [s.name for s in drawn.row.stretches]
     sizes = dict(genes.hand)
@@ -211,7 +211,7 @@ def _depth(tip: Stretch, least: float, most: float) -> float:
     return tip.radius + (least - tip.radius) / max(math.cos(tip.turn / 2), 0.3)
 
 
-def _inside(drawn: Drawn, way: float, depth: float) -> tuple[float, float, float]:
+def _inside(drawn: TracedRow, way: float, depth: float) -> tuple[float, float, float]:
     """Return the place ``depth`` mm inside the edge at a way, and the edge's direction there."""
     p, heading, _ = drawn.at(np.array([way]))
     angle = float(heading[0])
@@ -219,7 +219,7 @@ def _inside(drawn: Drawn, way: float, depth: float) -> tuple[float, float, float
     return float(x), float(y), math.remainder(angle, math.pi)
 
 
-def _halfway(drawn: Drawn, way: float) -> float:
+def _halfway(drawn: TracedRow, way: float) -> float:
     """Move the middle of an opening in an upright end along the edge to half the board's height."""
     heading = float(drawn.at(np.array([way]))[1][0])
     if abs(math.sin(heading)) < math.cos(math.radians(30)):
@@ -230,7 +230,7 @@ def _halfway(drawn: Drawn, way: float) -> float:
     return float(near[int(off.argmin())])
 
 
-def _neck(genes: Genes, drawn: Drawn, names: list[str]) -> tuple[tuple[Round, ...], Grips]:
+def _neck(genes: Genes, drawn: TracedRow, names: list[str]) -> tuple[tuple[Round, ...], Grips]:
     """Where the hand holds a neck, and the hole in its end."""
     if "neck low" not in names or "neck top" not in names:
         raise OutlineError("its edge has no neck")

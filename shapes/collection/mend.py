@@ -6,20 +6,20 @@ from dataclasses import dataclass
 
 from shapes.checks import cutter, round_over
 from shapes.checks.subject import MARGIN, Subject
-from shapes.collection.board import Drawn, subject_drawn
+from shapes.collection.board import DrawnBoard, subject_drawn
 from shapes.collection.brief import Brief
 from shapes.errors import OutlineError
 from shapes.geometry.outline import Outline, outline
 from shapes.mending.crossings import CannotRepairError
 from shapes.mending.loops import Loops
-from shapes.mending.repair import Repaired, Wanted, repaired
+from shapes.mending.repair import Repaired, RepairLimits, repaired
 from shapes.timber.solid import COUNTERSINK
 
 _SLACKS = (1.02, 1.06, 1.15, 1.3)  # of the radii aimed at: each try a little more generous
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class RepairRequest:
     """What a repair is asked to make pass: reach of the cutter, always; and more where given."""
 
     brief: Brief
@@ -29,10 +29,10 @@ class Asked:
 
 def subject(value: Outline, brief: Brief) -> Subject:
     """Put an outline under check as a drawing's."""
-    return subject_drawn(Drawn(brief, value, ""))
+    return subject_drawn(DrawnBoard(brief, value, ""))
 
 
-def failing(s: Subject, asked: Asked) -> list[str]:
+def failing(s: Subject, asked: RepairRequest) -> list[str]:
     """Say what of that which is asked an outline fails; one line each."""
     lines = [f.message for f in cutter.check(s) if f.verdict == "fail"]
     if asked.round_over:
@@ -42,7 +42,7 @@ def failing(s: Subject, asked: Asked) -> list[str]:
     return lines
 
 
-def mend(value: Loops, asked: Asked) -> Repaired:
+def mend(value: Loops, asked: RepairRequest) -> Repaired:
     """Mend an outline so that nothing asked fails. Raises CannotRepairError with the reason."""
     brief = asked.brief
     flat = brief.thickness - 2 * brief.round_over
@@ -57,7 +57,7 @@ def mend(value: Loops, asked: Asked) -> Repaired:
         as_is = None
     if as_is is not None and not failing(subject(as_is, brief), asked):
         return Repaired(as_is, notes=["nothing to mend"])
-    wanted = Wanted(
+    wanted = RepairLimits(
         cutter=brief.cutter * (1 + MARGIN) / 2,
         bearing=brief.guide_bearing / 2 if asked.round_over else 0.0,
         bearing_room=brief.guide_bearing + COUNTERSINK,
@@ -77,6 +77,6 @@ def mend(value: Loops, asked: Asked) -> Repaired:
     raise CannotRepairError(why)
 
 
-def still_passes(value: Outline, asked: Asked) -> bool:
+def still_passes(value: Outline, asked: RepairRequest) -> bool:
     """Whether an outline that was read back passes what it was mended for."""
     return not failing(subject(value, asked.brief), asked)

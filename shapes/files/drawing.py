@@ -16,7 +16,7 @@ from shapes.files.drawn import (
     MOST_BOARDS,
     MOST_CORNERS,
     MOST_OPENINGS,
-    Drawn,
+    RawDrawing,
 )
 from shapes.files.read_dxf import read_dxf
 from shapes.files.read_svg import read_svg
@@ -25,7 +25,10 @@ from shapes.geometry.measures import kinks
 from shapes.mending.loops import Joined, Loops, join, nest
 from shapes.mending.loops import Piece as _Piece
 
-READERS: dict[str, Callable[[Path, tuple[str, ...]], Drawn]] = {".dxf": read_dxf, ".svg": read_svg}
+READERS: dict[str, Callable[[Path, tuple[str, ...]], RawDrawing]] = {
+    ".dxf": read_dxf,
+    ".svg": read_svg,
+}
 UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4, "px": PX}  # mm; CSS: 96 px an inch
 GAP = 0.1  # mm: ends nearer than this are taken for one; our choice
 

@@ -26,7 +26,7 @@ def _spaced(number: int) -> str:
 
 
 @dataclass(slots=True)
-class Drawn:
+class RawDrawing:
     """Pieces in the drawing's own unit, mm a unit if it states one, and what was left out."""
 
     unit: float | None

@@ -30,7 +30,7 @@ class Stroke:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class Label:
     """A text: its middle on (x, y), size in mm on the page, turned by an angle in degrees."""
 
     x: float
@@ -47,7 +47,7 @@ class Figure:
     """Strokes and words in the board's millimetres, within a box (x0, y0, x1, y1)."""
 
     box: tuple[float, float, float, float]
-    parts: list[Stroke | Words] = field(default_factory=list)
+    parts: list[Stroke | Label] = field(default_factory=list)
 
     def line(self, points: ArrayLike, **how: Any) -> None:
         """Add a line through points."""
@@ -55,7 +55,7 @@ class Figure:
 
     def words(self, x: float, y: float, text: str, **how: Any) -> None:
         """Add a text."""
-        self.parts.append(Words(x, y, text, **how))
+        self.parts.append(Label(x, y, text, **how))
 
     def scale(self, width: float, height: float) -> float:
         """Largest scale at which it fits a place of the page, mm."""
@@ -73,7 +73,7 @@ def as_svg(figure: Figure, width: float, height: float) -> str:
         f' height="{number(k * (y1 - y0))}mm" viewBox="{view}">'
     ]
     for p in figure.parts:
-        if isinstance(p, Words):
+        if isinstance(p, Label):
             turned = f' transform="rotate({number(-p.angle)} {number(p.x)} {number(-p.y)})"'
             parts.append(
                 f'<text x="{number(p.x)}" y="{number(-p.y)}" font-size="{number(p.size / k)}"'
@@ -103,7 +103,7 @@ def on_canvas(canvas: Any, figure: Figure, left: float, low: float, width: float
     dx = left + (width - k * (x1 - x0)) / 2 - k * x0
     dy = low + (height - k * (y1 - y0)) / 2 - k * y0
     for p in figure.parts:
-        if isinstance(p, Words):
+        if isinstance(p, Label):
             _write(canvas, p, dx + k * p.x, dy + k * p.y, font)
             continue
         canvas.setStrokeColor(p.colour)
@@ -145,7 +145,7 @@ def path_on(
     return path
 
 
-def _write(canvas: Any, p: Words, x: float, y: float, font: str) -> None:
+def _write(canvas: Any, p: Label, x: float, y: float, font: str) -> None:
     canvas.saveState()
     canvas.translate(x, y)
     canvas.rotate(p.angle)

@@ -19,7 +19,7 @@ from shapes.workshop.face import APART, LEAST, Face, areas, face_of
 from shapes.workshop.job import Placed
 from shapes.workshop.lettering import (
     LEGIBLE,
-    Font,
+    Typeface,
     along_edge,
     drawn,
     fineness,
@@ -92,7 +92,7 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
     return Placed(face, replace(drawn(curves, area, asked.artwork.stem), notes=notes))
 
 
-def _lettered(face: Face, asked: Marking, text: str, font: Font, where: str) -> Placed:
+def _lettered(face: Face, asked: Marking, text: str, font: Typeface, where: str) -> Placed:
     """Set text, a logo above it where artwork is asked for too, or one text for each name in one area."""
     notes: tuple[str, ...] = ()
     texts = [asked.text.replace("{name}", n) for n in asked.names] if asked.text else []

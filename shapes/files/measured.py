@@ -69,7 +69,7 @@ class _Sides:
 
 
 @dataclass(frozen=True, slots=True)
-class Outline:
+class MeasuredOutline:
     """The outline as it is written."""
 
     corners: tuple[Any, ...] | None = declared(None, _Corners(), "corners in order round the piece")
@@ -95,7 +95,7 @@ class Measured:
     notes: tuple[str, ...] = ()
 
 
-def measured(table: Outline, path: Path) -> Measured:
+def measured(table: MeasuredOutline, path: Path) -> Measured:
     """Work out the outline. Raises InputError, for crossing sides with the order that would do."""
     given = [w for w in _WAYS if getattr(table, w) is not None]
     if len(given) != 1:
@@ -121,7 +121,7 @@ def _wrong(path: Path, name: str, what: str, allowed: str = "", remedy: str = ""
 Made = tuple[Array, list[str], list[int]]  # points, notes, sides along a measured live edge
 
 
-def _corners(table: Outline) -> Made:
+def _corners(table: MeasuredOutline) -> Made:
     points = np.array(table.corners)
     notes = []
     off = math.dist(points[0], points[-1])
@@ -132,12 +132,12 @@ def _corners(table: Outline) -> Made:
     return points, notes, []
 
 
-def _rectangle(table: Outline) -> Made:
+def _rectangle(table: MeasuredOutline) -> Made:
     a, b = table.rectangle or (0.0, 0.0)
     return np.array([(0.0, 0.0), (a, 0.0), (a, b), (0.0, b)]), [], []
 
 
-def _offsets(table: Outline, path: Path) -> Made:
+def _offsets(table: MeasuredOutline, path: Path) -> Made:
     wide, every = np.array(table.offsets), table.every
     full = every * (len(wide) - 1)
     length = full if table.length is None else table.length
@@ -176,7 +176,7 @@ def _natural(
     )
 
 
-def _from_drawing(table: Outline, path: Path) -> Measured:
+def _from_drawing(table: MeasuredOutline, path: Path) -> Measured:
     if table.natural:
         _wrong(path, "outline: natural", "is not told of drawings", "", "give corners or offsets instead")  # fmt: skip
     name = str(table.drawing)

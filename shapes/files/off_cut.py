@@ -15,7 +15,7 @@ from typing import Any
 import shapely
 
 from shapes.errors import InputError, Problem
-from shapes.files.measured import AT, POINT, Measured, Outline, measured
+from shapes.files.measured import AT, POINT, Measured, MeasuredOutline, measured
 from shapes.parameters import Range
 from shapes.settings import (
     KEEP,
@@ -27,7 +27,7 @@ from shapes.settings import (
     Text,
     UnreadableError,
     Word,
-    Words,
+    WordList,
     YesNo,
     declared,
     read,
@@ -105,7 +105,7 @@ class DefectTable:
     strip: shapely.Polygon | None = declared(None, _Shape(_strip, _STRIP), "where it is")
     clearance: float | None = setting(None, 0, 200, "wood kept clear round it", "mm")
     may_lie_in: tuple[str, ...] | None = declared(
-        None, Words(("waste", *PARTS)), "parts of a board that may hold it"
+        None, WordList(("waste", *PARTS)), "parts of a board that may hold it"
     )
 
 
@@ -144,7 +144,7 @@ class _Prices(Table):
 class OffCutTable:
     """An off-cut as it is written."""
 
-    outline: Outline = declared(MISSING, Table(Outline), "its outline as measured: one of corners, rectangle, offsets, drawing")  # fmt: skip
+    outline: MeasuredOutline = declared(MISSING, Table(MeasuredOutline), "its outline as measured: one of corners, rectangle, offsets, drawing")  # fmt: skip
     thickness: float = setting(MISSING, 8, 200, "thickness of the piece as found", "mm")
     species: str = declared(MISSING, known_species, "species of the timber")
     name: str = declared("", Text(), "what you call it; else the file's name")

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from shapes.errors import InputError, Problem
-from shapes.files.drawn import MOST_POINTS, Drawn, TooMuchError
+from shapes.files.drawn import MOST_POINTS, RawDrawing, TooMuchError
 from shapes.geometry.curve import Array
 from shapes.mending.loops import Piece
 from shapes.mending.pieces import arc_pieces, bulged, lines, spline_pieces
@@ -37,7 +37,7 @@ _DEEP = 40  # blocks in blocks
 _FLAT = 1e-6  # mm: how far the points of one entity may differ in height
 
 
-def read_dxf(path: Path, layers: tuple[str, ...]) -> Drawn:
+def read_dxf(path: Path, layers: tuple[str, ...]) -> RawDrawing:
     """Read the model space. Raises InputError with one line where nothing can be read."""
     import ezdxf
     from ezdxf import recover
@@ -73,9 +73,9 @@ def read_dxf(path: Path, layers: tuple[str, ...]) -> Drawn:
         ) from None
 
 
-def _read(doc: Any, path: Path, layers: tuple[str, ...]) -> Drawn:
+def _read(doc: Any, path: Path, layers: tuple[str, ...]) -> RawDrawing:
     _no_bombs(doc, path)
-    drawn = Drawn(_UNITS.get(int(doc.header.get("$INSUNITS", 0) or 0)))
+    drawn = RawDrawing(_UNITS.get(int(doc.header.get("$INSUNITS", 0) or 0)))
     hidden = {layer.dxf.name.lower() for layer in doc.layers if layer.is_off() or layer.is_frozen()}
     there = sorted({_layer(e) for e in doc.modelspace()})
     wanted = chosen(layers, there, path)
@@ -185,7 +185,7 @@ def _entities(doc: Any, ignored: Counter[str]) -> Iterator[Any]:
         yield e
 
 
-def _take(e: Any, drawn: Drawn, ignored: Counter[str]) -> None:
+def _take(e: Any, drawn: RawDrawing, ignored: Counter[str]) -> None:
     make = _TAKE.get(e.dxftype())
     if make is None:
         ignored[e.dxftype()] += 1

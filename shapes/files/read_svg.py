@@ -17,12 +17,12 @@ from typing import Any
 import numpy as np
 
 from shapes.errors import InputError, Problem
-from shapes.files.drawn import Drawn, TooMuchError
+from shapes.files.drawn import RawDrawing, TooMuchError
 from shapes.files.read_dxf import chosen
 from shapes.files.svg_numbers import LONGEST
 from shapes.files.svg_style import UnreadError, cascade, name_of
 from shapes.files.svg_tree import (
-    Laid,
+    SvgShape,
     counted,
     laid_out,
     names_of,
@@ -35,7 +35,7 @@ from shapes.mending.pieces import arc_pieces, lines
 from shapes.text import shown
 
 
-def read_svg(path: Path, layers: tuple[str, ...]) -> Drawn:
+def read_svg(path: Path, layers: tuple[str, ...]) -> RawDrawing:
     """Read a file. Raises InputError with one line where nothing can be read."""
     from defusedxml import ElementTree
     from defusedxml.common import DefusedXmlException
@@ -97,11 +97,11 @@ def _why(error: Exception) -> str:
     return f": {text[:90]}" if text else ""
 
 
-def _read(root: ET.Element, path: Path, layers: tuple[str, ...]) -> Drawn:
+def _read(root: ET.Element, path: Path, layers: tuple[str, ...]) -> RawDrawing:
     ignored: Counter[str] = Counter()
     counted(root)
     cascade(root, ignored)
-    drawn = Drawn(unit_of(root))
+    drawn = RawDrawing(unit_of(root))
     there = [n for node in root.iter() if name_of(node) in ("g", "svg") for n in names_of(node)]
     wanted = chosen(layers, sorted(set(there)), path)
     if wanted is None:
@@ -122,14 +122,14 @@ def _read(root: ET.Element, path: Path, layers: tuple[str, ...]) -> Drawn:
 _FLIP = np.array([1.0, -1.0])
 
 
-def _take(shape: Laid, drawn: Drawn) -> None:
+def _take(shape: SvgShape, drawn: RawDrawing) -> None:
     """Add the subpaths of one shape; y is flipped, so that it runs up."""
     for segments, closed in _runs(shape):
         on_page = segments @ shape.matrix[:2, :2].T + shape.matrix[:2, 2]
         drawn.add(Piece(on_page * _FLIP, closed))
 
 
-def _runs(shape: Laid) -> list[tuple[Array, bool]]:
+def _runs(shape: SvgShape) -> list[tuple[Array, bool]]:
     """Runs of cubics of a shape in its own coordinates, and whether each is closed."""
     name, at = name_of(shape.node), shape.lengths
     x, y = at.get("x", 0.0), at.get("y", 0.0)

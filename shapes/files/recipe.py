@@ -19,7 +19,7 @@ import numpy as np
 import tomli_w
 
 from shapes import __version__
-from shapes.collection.board import Board, Drawn
+from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.brief import brief_from
 from shapes.collection.draw import BEND, Genes, outline_of, suits
 from shapes.errors import InputError, Problem
@@ -67,9 +67,9 @@ def outline_table(sketch: Sketch) -> dict[str, Any]:
     }
 
 
-def digest(board: Board | Drawn) -> str:
+def digest(board: Board | DrawnBoard) -> str:
     """Six hex digits of the recipe's hash: form, handle and outline, whatever its name."""
-    if isinstance(board, Drawn):
+    if isinstance(board, DrawnBoard):
         shape: Any = [c.segments.round(6).tolist() for c in board.outline.curves]
     else:
         shape = outline_table(board.sketch)

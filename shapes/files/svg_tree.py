@@ -47,7 +47,7 @@ _ALIGN = {"min": 0.0, "mid": 0.5, "max": 1.0}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Laid:
+class SvgShape:
     """A shape: its element, the lengths of its attributes in px, its matrix (2, 3), whether it is filled."""
 
     node: ET.Element
@@ -80,7 +80,7 @@ def names_of(node: ET.Element) -> list[str]:
 
 def laid_out(
     root: ET.Element, ignored: Counter[str], wanted: Set[str] | None = None
-) -> Iterator[Laid]:
+) -> Iterator[SvgShape]:
     """Give every shape that is seen; count in ``ignored`` what is left out. ``counted`` comes first.
 
     ``wanted``: only what is, or lies in, an element of such an id or label, in lower case. Places are told
@@ -180,7 +180,7 @@ class _Walk:
 
     def inside(
         self, node: ET.Element, matrix: Array, view: _View, given: Mapping[str, str], depth: int, *, taken: bool
-    ) -> Iterator[Laid]:  # fmt: skip
+    ) -> Iterator[SvgShape]:  # fmt: skip
         """Give the shapes in an element that is seen, whose own matrix and viewport are reckoned in."""
         if depth > _DEEP:
             raise UnreadError(f"lies over {_DEEP} elements deep")
@@ -193,7 +193,7 @@ class _Walk:
 
     def one(
         self, node: ET.Element, matrix: Array, view: _View, given: Mapping[str, str], depth: int, *, taken: bool
-    ) -> Iterator[Laid]:  # fmt: skip
+    ) -> Iterator[SvgShape]:  # fmt: skip
         """Give the shapes of one element."""
         name = name_of(node)
         taken = taken or any(n.lower() in (self.wanted or ()) for n in names_of(node))
@@ -219,7 +219,7 @@ class _Walk:
             if style.get("visibility") in ("hidden", "collapse") or not (filled or stroked):
                 self.ignored["hidden"] += 1
                 return
-            yield Laid(node, _lengths(node, own, view), matrix, filled)
+            yield SvgShape(node, _lengths(node, own, view), matrix, filled)
         elif name == "svg":
             yield from self._framed(node, own, matrix, view, style, depth, {}, taken=taken)
         elif name == "use":
@@ -235,7 +235,7 @@ class _Walk:
 
     def _used(
         self, node: ET.Element, own: Mapping[str, str], matrix: Array, view: _View, given: Mapping[str, str], depth: int
-    ) -> Iterator[Laid]:  # fmt: skip
+    ) -> Iterator[SvgShape]:  # fmt: skip
         target = _target(node, self.named)
         if target is None:
             self.ignored["<use> of what is not in the file"] += 1
@@ -257,7 +257,7 @@ class _Walk:
 
     def _framed(
         self, node: ET.Element, own: Mapping[str, str], matrix: Array, view: _View, given: Mapping[str, str], depth: int, size: Mapping[str, float], *, taken: bool
-    ) -> Iterator[Laid]:  # fmt: skip
+    ) -> Iterator[SvgShape]:  # fmt: skip
         """Give the shapes of an element that makes a viewport; ``size`` is what a <use> says over it."""
         at = _lengths(node, own, view)
         box = {k: size.get(k, at.get(k)) for k in ("width", "height")}

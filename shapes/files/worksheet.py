@@ -10,7 +10,7 @@ from shapes.files.figure import Figure, as_svg, on_canvas
 from shapes.files.paper import PAPER, canvas_of, fitting, text_fonts
 from shapes.units import POINTS_PER_MM as POINTS
 from shapes.workshop.cautions import CARE, NOT_FOR_FOOD
-from shapes.workshop.words import Group, Sheet
+from shapes.workshop.words import Group, Worksheet
 
 MARGIN = 9.0  # mm
 PICTURE = 66.0  # mm high
@@ -37,7 +37,7 @@ footer { color: #555; margin-top: 1mm }
 """
 
 
-def worksheet_html(sheet: Sheet, figure: Figure, paper: str = "a4") -> bytes:
+def worksheet_html(sheet: Worksheet, figure: Figure, paper: str = "a4") -> bytes:
     """Return HTML with the picture in it; nothing is loaded from elsewhere."""
     w, h = PAPER[paper]
     style = _STYLE.replace("SIZE", f"{w:g}mm {h:g}mm").replace("WIDTH", f"{w - 2 * MARGIN:g}")
@@ -64,7 +64,7 @@ def _section(group: Group) -> str:
     return "".join([*parts, "</section>"])
 
 
-def worksheet_pdf(sheet: Sheet, figure: Figure, paper: str = "a4") -> bytes:
+def worksheet_pdf(sheet: Worksheet, figure: Figure, paper: str = "a4") -> bytes:
     """Return the same as PDF: one page in the largest type with which all of it stands there, else more pages."""
     text, bold = named = text_fonts()
     w, h = PAPER[paper]
@@ -107,7 +107,7 @@ def worksheet_pdf(sheet: Sheet, figure: Figure, paper: str = "a4") -> bytes:
 Flows = list[tuple[Any, float]]
 
 
-def _heads(sheet: Sheet, named: tuple[str, str]) -> list[Any]:
+def _heads(sheet: Worksheet, named: tuple[str, str]) -> list[Any]:
     """What stands under the title: what the sheet is of, then alarms on red."""
     from reportlab.lib.colors import HexColor, white
     from reportlab.lib.styles import ParagraphStyle

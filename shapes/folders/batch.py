@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from shapes.collection.board import Board, Drawn, Report, full_report
+from shapes.collection.board import Board, DrawnBoard, Report, full_report
 from shapes.errors import InputError, Problem
 from shapes.files.machine import (
     Planned,
@@ -30,7 +30,7 @@ from shapes.pictures.board_figure import board_figure
 from shapes.pictures.placement import placement_picture
 from shapes.processes import processes
 from shapes.text_files import read_json
-from shapes.workshop.job import Asked, Job, Placed
+from shapes.workshop.job import Job, JobOptions, Placed
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, SetUp, set_up
 from shapes.workshop.sheet import lacking, worksheet
@@ -54,11 +54,11 @@ def _ours(target: Path) -> set[str]:
 class Task:
     """A stock to prepare: one board with a blank of its own, or all boards of ``blank``."""
 
-    boards: tuple[Board | Drawn, ...]
+    boards: tuple[Board | DrawnBoard, ...]
     places: tuple[str, ...]  # what each is called in messages
     place: int
     shop: Workshop
-    asked: Asked
+    asked: JobOptions
     blank: Blank | None = None
     marks: tuple[Marking, ...] = ()
     paper: str = "a4"

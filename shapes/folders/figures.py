@@ -14,7 +14,7 @@ import numpy as np
 from shapes import __version__
 from shapes.text import cell
 from shapes.workshop.job import Job, Placed
-from shapes.workshop.price import Batch, Price, batch_of, to_make
+from shapes.workshop.price import Batch, PriceLine, batch_of, to_make
 from shapes.workshop.set_up import SetUp
 from shapes.workshop.tear_out import Lifted
 
@@ -182,7 +182,7 @@ def _sum(values: Sequence[float | None]) -> str:
     return f"{sum(known):.2f}" if len(known) == len(values) else ""
 
 
-def _price_row(p: Price, apart: Sequence[str]) -> list[Any]:
+def _price_row(p: PriceLine, apart: Sequence[str]) -> list[Any]:
     money = [_sum([getattr(p, n)]) for n in _MONEY]
     minutes = [f"{p.machine_minutes:.1f}", f"{p.bench_minutes:.1f}"]
     each = None if p.price is None else p.price / p.quantity

@@ -15,7 +15,7 @@ from shapes.files.safe import write_checked
 from shapes.pictures.board import Shown, board_picture, width_of
 from shapes.pictures.finished import at_once, jpeg_of
 from shapes.units import KG_PER_POUND, sizes
-from shapes.workshop.job import Asked, Job
+from shapes.workshop.job import Job, JobOptions
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, set_up
 from shapes.workshop.shop import Workshop
@@ -33,7 +33,7 @@ def price_of(
     ``job``: of a board that lies on a piece, as it is planned there.
     """
     own = Lies(report, report.board.name or "board")
-    batch = batch_of([job] if job else set_up([own], shop, Asked()).jobs)
+    batch = batch_of([job] if job else set_up([own], shop, JobOptions()).jobs)
     return (None, batch.unknown) if batch.unknown else (batch.total, ())
 
 

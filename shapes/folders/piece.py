@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shapes.collection.board import Board, Drawn
+from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.brief import brief_from
 from shapes.geometry.curve import Curve
 from shapes.geometry.outline import outline
-from shapes.settings import Reads, Text, Word, Words, YesNo
+from shapes.settings import Reads, Text, Word, WordList, YesNo
 from shapes.timber.off_cut import KINDS, ORIGINS, PARTS, Defect, Fixing, OffCut, Price, Sawn
 from shapes.timber.species import known_species
 
@@ -24,7 +24,7 @@ _SAID: dict[str, Reads] = {
     "species": known_species,
     "origin": Word(ORIGINS, "is unknown here"),
     "kind": Word(tuple(KINDS), "is no defect known here"),
-    "parts": Words(("waste", *PARTS)),
+    "parts": WordList(("waste", *PARTS)),
     "sized": YesNo(),
     "looks": YesNo(),
 }
@@ -101,7 +101,7 @@ def piece_from(made: dict[str, Any]) -> OffCut:
     )  # fmt: skip
 
 
-def drawn_json(board: Board | Drawn) -> dict[str, Any] | None:
+def drawn_json(board: Board | DrawnBoard) -> dict[str, Any] | None:
     """Return somebody's own drawing as plain values; None of a board that has a recipe."""
     if isinstance(board, Board):
         return None
@@ -115,10 +115,10 @@ def drawn_json(board: Board | Drawn) -> dict[str, Any] | None:
     }
 
 
-def drawn_from(made: dict[str, Any]) -> Drawn:
+def drawn_from(made: dict[str, Any]) -> DrawnBoard:
     """Return the drawing of plain values. Raises as piece_from does, or InputError."""
     edge, *holes = (Curve(np.array(c, dtype=float)) for c in made["curves"])
     for name in ("sized", "looks"):
         _said(name, made[name])
     grips = tuple((float(x), float(y), float(a)) for x, y, a in made["grips"])
-    return Drawn(brief_from(made["brief"]), outline(edge, holes), _said("name", made["name"]), grips, sized=made["sized"], looks=made["looks"])  # fmt: skip
+    return DrawnBoard(brief_from(made["brief"]), outline(edge, holes), _said("name", made["name"]), grips, sized=made["sized"], looks=made["looks"])  # fmt: skip

@@ -51,7 +51,7 @@ class Rectangle:
 
 
 @dataclass(frozen=True, slots=True)
-class _Place:
+class _Region:
     """Where a rectangle may lie: the region, starts and ends (n, 2) of the pieces of its border."""
 
     region: Region
@@ -77,7 +77,7 @@ def largest_of_ratio(
     border = np.concatenate([r[:-1] for r in fine]), np.concatenate([r[1:] for r in fine])
     count = round(_ANGLES + _MORE * max(ratio, 1 / ratio))
     angles = [angle] if angle is not None else [k * math.pi / count for k in range(count)]
-    place = _Place(Region(region), border, ratio, turns=angle is None)
+    place = _Region(Region(region), border, ratio, turns=angle is None)
     starts = _apart([_shrunk(place, r) for r in _starts(rings, ratio, angles)])
     settled = sorted((_settle(place, s, _FIRST) for s in starts), key=lambda r: -r.length)
     for rectangle in sorted(
@@ -133,7 +133,7 @@ def _differ(one: Rectangle, other: Rectangle) -> bool:
     return away > 0.15 * one.length or turned > math.radians(12)
 
 
-def _settle(place: _Place, start: Rectangle, steps: int) -> Rectangle:
+def _settle(place: _Region, start: Rectangle, steps: int) -> Rectangle:
     """Grow a rectangle as far as the border lets it, moving and turning it a little."""
     from scipy.optimize import linprog
 
@@ -156,7 +156,7 @@ def _settle(place: _Place, start: Rectangle, steps: int) -> Rectangle:
     return now
 
 
-def _rows(place: _Place, r: Rectangle, reach: float) -> tuple[Array, Array]:
+def _rows(place: _Region, r: Rectangle, reach: float) -> tuple[Array, Array]:
     """Rows in (shift along, shift across, turn, growth of half the length), and what each may lose.
 
     The border's points stay outside the sides; the corners stay inside the border, which is
@@ -184,7 +184,7 @@ def _rows(place: _Place, r: Rectangle, reach: float) -> tuple[Array, Array]:
     return np.concatenate([sides, corners]), np.concatenate([out[near, side], depth])
 
 
-def _shrunk(place: _Place, r: Rectangle) -> Rectangle:
+def _shrunk(place: _Region, r: Rectangle) -> Rectangle:
     """Shrink about the centre until no piece of the border lies inside.
 
     A piece comes nearest to the centre, as the rectangle measures it, at an end or on a diagonal.

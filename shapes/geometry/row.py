@@ -90,7 +90,7 @@ Place = tuple[Ints, Ints, Ints] | EllipsisType  # pieces by row, stretch and par
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Chain:
+class RowPieces:
     """Pieces of eased rows: lengths, headings at their start, curvatures at both ends, (B, n, 4)."""
 
     long: Array
@@ -156,7 +156,7 @@ def _side_by_side(rows: Sequence[Row]) -> _Rows:
     return _Rows(turn, length, count, before, after, order < count[:, None])
 
 
-def _chain(rows: _Rows, length: Array, heading: Array, ease: Array) -> Chain:
+def _chain(rows: _Rows, length: Array, heading: Array, ease: Array) -> RowPieces:
     """Return the pieces of eased rows, with lengths of their own."""
     k = rows.turn / np.where(rows.real, length, 1.0)
     next_k = np.take_along_axis(k, rows.after, axis=1)
@@ -177,10 +177,10 @@ def _chain(rows: _Rows, length: Array, heading: Array, ease: Array) -> Chain:
     curved = bend[..., 0] + (bend[..., 1] - bend[..., 0]) * mean
     grown = (long * curved).reshape(len(long), -1)
     start = np.cumsum(grown, axis=1) - grown - grown[:, :1] + heading[:, None]
-    return Chain(long, start.reshape(long.shape), bend, share, curved)
+    return RowPieces(long, start.reshape(long.shape), bend, share, curved)
 
 
-def travel(chain: Chain) -> Array:
+def travel(chain: RowPieces) -> Array:
     """Return the step (B, n, 4, 2) from the start of each piece to its end."""
     way = chain.heading(NODES)
     cos = (np.cos(way) * WEIGHTS).sum(axis=-1) * chain.long
@@ -188,7 +188,7 @@ def travel(chain: Chain) -> Array:
     return np.stack([cos, sin], axis=-1)
 
 
-def _sides(chain: Chain, ends: Array, pieces: Ints) -> tuple[Array, Ints, Array]:
+def _sides(chain: RowPieces, ends: Array, pieces: Ints) -> tuple[Array, Ints, Array]:
     """Return the four extents (B, 4) in the order of _QUARTERS, the stretch of each, and its point.
 
     ``pieces`` (B,) says how many of the row are real.
@@ -338,7 +338,7 @@ def _misses(
     return miss, slope
 
 
-def single(row: Row) -> Chain:
+def single(row: Row) -> RowPieces:
     """Return the pieces of one row."""
     rows = _side_by_side([row])
     return _chain(rows, rows.length, np.array([row.heading]), np.array([row.ease]))

@@ -11,18 +11,18 @@ import numpy as np
 
 from shapes.errors import OutlineError
 from shapes.geometry.curve import Array, Curve, Ints, spline
-from shapes.geometry.row import EASE, NODES, PARTS, WEIGHTS, Chain, Row, Stretch, single, travel
+from shapes.geometry.row import EASE, NODES, PARTS, WEIGHTS, Row, RowPieces, Stretch, single, travel
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Drawn:
+class TracedRow:
     """A solved row as it is drawn: its pieces, where they begin, and samples of its curvature.
 
     ``curvatures`` (N,) stand at ``way`` (N,) mm from the start.
     """
 
     row: Row
-    pieces: Chain
+    pieces: RowPieces
     begins: Array  # (P + 1, 2) where each piece begins
     marks: Array  # (P + 1,) mm from the start
     joints: Array  # (n + 1,) mm from the start, where each stretch begins
@@ -90,7 +90,7 @@ def hollow_turning(row: Row) -> float:
     return -float((np.minimum(bend, 0.0) * WEIGHTS * chain.long[..., None]).sum())
 
 
-def trace(row: Row, step: float = 2.0) -> Drawn:
+def trace(row: Row, step: float = 2.0) -> TracedRow:
     """Walk round a solved row in even steps of about ``step`` mm."""
     pieces = single(row)
     steps = travel(pieces).reshape(-1, 2)
@@ -99,7 +99,7 @@ def trace(row: Row, step: float = 2.0) -> Drawn:
     joints = np.concatenate([[0.0], np.cumsum([s.length for s in row.stretches])])
     count = max(int(joints[-1] / step), 64)
     way = np.arange(count) * (joints[-1] / count)
-    plain = Drawn(row, pieces, begins, marks, joints, way, way)
+    plain = TracedRow(row, pieces, begins, marks, joints, way, way)
     return replace(plain, curvatures=plain.bends(way))
 
 
@@ -131,18 +131,18 @@ def through(points: Array) -> Array:
     return np.asarray(np.fft.irfft(np.fft.rfft(points, axis=0) / factor[:, None], n, axis=0))
 
 
-def control_of(drawn: Drawn) -> Array:
+def control_of(drawn: TracedRow) -> Array:
     """Control points of the C2 spline that follows a drawn row within 0.005 mm."""
     at = knots(drawn.way, drawn.curvatures, drawn.length)
     return through(drawn.at(at)[0])
 
 
-def curve_of(drawn: Drawn) -> Curve:
+def curve_of(drawn: TracedRow) -> Curve:
     """Return the C2 spline that follows a drawn row within 0.005 mm."""
     return spline(control_of(drawn))
 
 
-def beside(drawn: Drawn, start: float, stop: float, offset: float, step: float = 2.0) -> Array:
+def beside(drawn: TracedRow, start: float, stop: float, offset: float, step: float = 2.0) -> Array:
     """Points beside an edge, ``offset`` mm into the wood, from one way to another."""
     way = np.linspace(start, stop, max(int((stop - start) / step), 8) + 1)
     p, heading, _ = drawn.at(way)
@@ -154,7 +154,7 @@ MOST_TURN = math.radians(28)  # of the edge beside an opening: a gentle arc at m
 MOST_UNEVEN = math.radians(22)
 
 
-def slot(drawn: Drawn, middle: float, run: float, bar: float, wide: float) -> Array:
+def slot(drawn: TracedRow, middle: float, run: float, bar: float, wide: float) -> Array:
     """Control points of an opening that runs beside the edge, clockwise: bar and width are constant.
 
     ``run``: length of the opening, mm, along the edge; its sides take the edge's own turn and give it

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from shapes.collection.board import Board, Drawn, Report, full_report
+from shapes.collection.board import Board, DrawnBoard, Report, full_report
 from shapes.collection.brief import Brief
-from shapes.collection.mend import Asked, mend, still_passes
+from shapes.collection.mend import RepairRequest, mend, still_passes
 from shapes.errors import InputError, Problem, in_range
 from shapes.files.drawing import GAP
 from shapes.files.drawing import read_drawing as read_loops
@@ -25,7 +25,7 @@ MOST_NARROW = 60.0  # mm
 
 
 def check(
-    board: Board | Drawn,
+    board: Board | DrawnBoard,
     *,
     brief: Brief | None = None,
     grain: float | None = None,
@@ -45,14 +45,16 @@ def check(
     ()
     """
     turned = tuple((x, y, math.radians(a)) for x, y, a in grips)
-    if isinstance(board, Drawn):
+    if isinstance(board, DrawnBoard):
         grain = math.degrees(board.grain) if grain is None else grain
         board = replace(board, grips=turned or board.grips, grain=math.radians(grain))
     held = board.brief if brief is None else replace(brief, forms=(), handles=())
     return checked(board, held, math.radians(grain or 0.0), turned)
 
 
-def checked(board: Board | Drawn, brief: Brief, grain: float, grips: Sequence[Grip] = ()) -> Report:
+def checked(
+    board: Board | DrawnBoard, brief: Brief, grain: float, grips: Sequence[Grip] = ()
+) -> Report:
     """Run every check on a board as it is under a brief; angles in radians."""
     return full_report(held_board(board, brief, tuple(grips)), grain)
 
@@ -63,7 +65,7 @@ class Mended:
 
     before: tuple[Loops, ...]
     after: tuple[Repaired, ...]
-    asked: Asked
+    asked: RepairRequest
     notes: tuple[str, ...]
 
     def write(self, place: str | Path, *, arcs: bool = True) -> None:
@@ -97,7 +99,7 @@ def repair(
     """
     in_range(narrow, 0, MOST_NARROW, "narrow")
     settings: dict[str, Any] = {"cutter": cutter, "round_over": round_over, "guide_bearing": guide_bearing, "thickness": thickness}  # fmt: skip
-    asked = Asked(with_settings(Brief(), settings), round_over is not None or guide_bearing is not None, narrow)  # fmt: skip
+    asked = RepairRequest(with_settings(Brief(), settings), round_over is not None or guide_bearing is not None, narrow)  # fmt: skip
     read = read_loops(Path(drawing), unit, tuple(layers), gap)
     for text in read.notes:
         note(f"{drawing}: {text}")

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from shapes.collection.board import Board, Drawn
+from shapes.collection.board import Board, DrawnBoard
 from shapes.errors import InputError, Problem, in_range
 from shapes.library.settings import OPTION
 from shapes.placing.account import DAMP
@@ -20,7 +20,7 @@ PATIENCE = (0.1, 86_400.0)  # s
 
 
 def place(
-    boards: Sequence[Board | Drawn],
+    boards: Sequence[Board | DrawnBoard],
     pieces: Sequence[OffCut],
     *,
     quantities: Sequence[int] | int = 1,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from shapes.collection.board import Board, Drawn, Report, full_report
+from shapes.collection.board import Board, DrawnBoard, Report, full_report
 from shapes.errors import InputError, Problem, RefusedError
 from shapes.files.marking import Marking
 from shapes.folders.batch import Prepared, Task, prepare_all, write_batch
@@ -16,7 +16,7 @@ from shapes.folders.placement import Blank
 from shapes.library.reading import Found, Grip, silent
 from shapes.library.settings import OPTION, held_board, with_settings
 from shapes.pictures.board import INK, SHOWN, Shown
-from shapes.workshop.job import Asked, Job
+from shapes.workshop.job import Job, JobOptions
 from shapes.workshop.set_up import SetUp
 from shapes.workshop.shop import Workshop
 
@@ -33,7 +33,7 @@ class Work:
     """
 
     shop: Workshop = field(default_factory=Workshop)
-    asked: Asked = field(default_factory=Asked)
+    asked: JobOptions = field(default_factory=JobOptions)
     settings: Settings = field(default_factory=dict)
     quantities: Sequence[int] = (1,)
     grips: tuple[Grip, ...] = ()
@@ -61,7 +61,7 @@ class Made:
 
 
 def plan(
-    boards: Found | Sequence[Board | Drawn],
+    boards: Found | Sequence[Board | DrawnBoard],
     work: Work | None = None,
     *,
     note: Callable[[str], None] = silent,
@@ -76,7 +76,7 @@ def plan(
 
 
 def prepare(
-    boards: Found | Sequence[Board | Drawn],
+    boards: Found | Sequence[Board | DrawnBoard],
     to: str | Path,
     work: Work | None = None,
     *,
@@ -110,7 +110,7 @@ def prepare(
 
 
 def export(
-    boards: Found | Sequence[Board | Drawn],
+    boards: Found | Sequence[Board | DrawnBoard],
     to: str | Path,
     formats: Sequence[str] = ("dxf",),
     *,
@@ -151,13 +151,13 @@ def export(
     return written, reports
 
 
-def _found(boards: Found | Sequence[Board | Drawn]) -> Found:
+def _found(boards: Found | Sequence[Board | DrawnBoard]) -> Found:
     if isinstance(boards, Found):
         return boards
     return Found(list(boards), [b.name or b.form for b in boards])
 
 
-def _tasks(boards: Found | Sequence[Board | Drawn], work: Work, *, files: bool) -> list[Task]:
+def _tasks(boards: Found | Sequence[Board | DrawnBoard], work: Work, *, files: bool) -> list[Task]:
     """Return a task for each blank, one for each piece. Raises InputError."""
     found = _found(boards)
     each = list(work.quantities)

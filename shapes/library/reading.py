@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, overload
 
-from shapes.collection.board import Board, Drawn, Report
+from shapes.collection.board import Board, DrawnBoard, Report
 from shapes.collection.brief import Brief
 from shapes.errors import InputError, OutlineError, Problem
 from shapes.files.drawing import GAP
@@ -50,23 +50,23 @@ class Reading:
 
 
 @dataclass(slots=True)
-class Found(Sequence[Board | Drawn]):
+class Found(Sequence[Board | DrawnBoard]):
     """Boards with the file each came from, notes to be said, and what could not be read.
 
     ``lies`` holds, by index, the boards that lie on a piece.
     """
 
-    boards: list[Board | Drawn] = field(default_factory=list)
+    boards: list[Board | DrawnBoard] = field(default_factory=list)
     files: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
-    lies: dict[int, Laid] = field(default_factory=dict)
+    lies: dict[int, OnPiece] = field(default_factory=dict)
 
     @overload
-    def __getitem__(self, i: int) -> Board | Drawn: ...
+    def __getitem__(self, i: int) -> Board | DrawnBoard: ...
     @overload
-    def __getitem__(self, i: slice) -> list[Board | Drawn]: ...
-    def __getitem__(self, i: int | slice) -> Board | Drawn | list[Board | Drawn]:
+    def __getitem__(self, i: slice) -> list[Board | DrawnBoard]: ...
+    def __getitem__(self, i: int | slice) -> Board | DrawnBoard | list[Board | DrawnBoard]:
         """Return a board by its place, or some of them."""
         return self.boards[i]
 
@@ -80,7 +80,7 @@ class Found(Sequence[Board | Drawn]):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Laid:
+class OnPiece:
     """A board of a placement: the piece that it lies on, its number there, and its report as it lies."""
 
     blank: Blank
@@ -134,8 +134,10 @@ def _laid(path: Path, placement: Path, found: Found) -> None:
             file = folder / f"board-{number}.toml"
             if path.absolute() in (placement, folder, file):
                 seen += 1
-                found.lies[len(found.boards)] = Laid(blank, number, report)
-                drawn = isinstance(report.board, Drawn)  # its grain is that of the piece as it lies
+                found.lies[len(found.boards)] = OnPiece(blank, number, report)
+                drawn = isinstance(
+                    report.board, DrawnBoard
+                )  # its grain is that of the piece as it lies
                 found.boards.append(report.board if drawn else placed.board)
                 found.files.append(str(file) if path.is_absolute() else os.path.relpath(file))
     if not seen:
@@ -225,7 +227,7 @@ def _drawing(file: Path, reading: Reading, brief: Brief | None, found: Found) ->
             made, grips, grain = _centred(made, grips, grain)
         name = f"{called} {i}" if many else called
         found.boards.append(
-            Drawn(
+            DrawnBoard(
                 brief or Brief(),
                 made,
                 name,
@@ -319,7 +321,7 @@ def read_drawing(
     grain: float = 0.0,
     grips: Sequence[Grip] = (),
     note: Callable[[str], None] = silent,
-) -> list[Drawn]:
+) -> list[DrawnBoard]:
     """Read the boards of one .dxf or .svg drawing, as ``read_boards`` does.
 
     Raises InputError: no such file, no drawing, nothing closed in it, no unit.
@@ -327,7 +329,7 @@ def read_drawing(
     if Path(path).suffix.lower() not in DRAWINGS:
         raise InputError(Problem(str(path), "is no drawing", "", "name a .dxf or a .svg"))
     found = read_boards(path, brief=brief, unit=unit, layers=layers, gap=gap, grain=grain, grips=grips, note=note)  # fmt: skip
-    return [b for b in found if isinstance(b, Drawn)]
+    return [b for b in found if isinstance(b, DrawnBoard)]
 
 
 def read_piece(name: str | Path, *, note: Callable[[str], None] = silent) -> OffCut:

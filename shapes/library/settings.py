@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from shapes.collection.board import Board, Drawn
+from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.brief import Brief, brief_from
 
 OPTION = (
@@ -27,8 +27,8 @@ def with_settings(brief: Brief, settings: dict[str, Any]) -> Brief:
 
 
 def held_board(
-    board: Board | Drawn, brief: Brief, grips: tuple[tuple[float, float, float], ...] = ()
-) -> Board | Drawn:
+    board: Board | DrawnBoard, brief: Brief, grips: tuple[tuple[float, float, float], ...] = ()
+) -> Board | DrawnBoard:
     """Put a board under a brief, and a recipe's hand where it is asked for: (x, y, radians)."""
     if grips and isinstance(board, Board):
         return replace(board, brief=brief, sketch=replace(board.sketch, grip=grips))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shapes.collection.board import Board, Drawn, Report, full_report
+from shapes.collection.board import Board, DrawnBoard, Report, full_report
 from shapes.collection.generate import Collection
 from shapes.errors import in_range
 from shapes.pictures.board import RANGE, Shown, as_png, board_picture
@@ -10,7 +10,7 @@ from shapes.pictures.sheet import finished_sheet
 
 
 def picture(
-    thing: Board | Drawn | Report | Collection,
+    thing: Board | DrawnBoard | Report | Collection,
     *,
     pixels: int = 1600,
     beside: str | None = None,

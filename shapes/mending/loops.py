@@ -53,7 +53,7 @@ def join(pieces: Iterable[Piece], gap: float) -> Joined:
 
     Each end is given to its nearest free neighbour, of equals to the one that runs straightest on.
     Ends that meet are moved to the middle between them, their handles with them. Pieces of no
-    length and pieces drawn twice are dropped. Raises OutlineError where a coordinate is no number.
+    length and pieces drawn twice are dropped. Raises OutlineError where a coordinate is not a number.
     """
     result = Joined()
     loose: list[Array] = []

@@ -31,7 +31,7 @@ _KNOTS = 0.25  # of the radius between the knots of a new stretch
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class RepairLimits:
     """What a repair is to make possible; mm."""
 
     cutter: float  # radius that inside corners of the edge and of openings are eased to
@@ -52,7 +52,7 @@ class Repaired:
     stretches: list[Array] = field(default_factory=list)  # the new stretches, as polylines
 
 
-def repaired(value: Loops, wanted: Wanted, slack: float = 1.02) -> Repaired:
+def repaired(value: Loops, wanted: RepairLimits, slack: float = 1.02) -> Repaired:
     """Mend a board whose loops cross nowhere. Raises CannotRepairError with the reason.
 
     ``slack`` enlarges the radii that are aimed at, for another try.

@@ -49,7 +49,7 @@ _WARNS = {  # what a check warns of, as one says it of a board in the hand
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Sheet:
+class ContactSheet:
     """A page: its words as an SVG without an end, and pictures with the pixel of their first corner."""
 
     words: str
@@ -99,7 +99,7 @@ def warnings_of(report: Report) -> list[str]:
     return [_WARNS[n] for n in names if n not in report.failed]
 
 
-def finished_sheet(reports: Sequence[Report], title: str) -> Sheet:
+def finished_sheet(reports: Sequence[Report], title: str) -> ContactSheet:
     """Return all boards finished, to one scale."""
     cells = cells_for(reports)
     brief = reports[0].board.brief
@@ -110,7 +110,7 @@ def finished_sheet(reports: Sequence[Report], title: str) -> Sheet:
     for i, report in enumerate(reports):
         parts += words(cells, i, caption(report, i + 1, told))
     drawn = at_once(lambda pair: _cell(cells, *pair), list(enumerate(reports)))
-    return Sheet("\n".join(parts), tuple(drawn))
+    return ContactSheet("\n".join(parts), tuple(drawn))
 
 
 def _cell(cells: Cells, i: int, report: Report) -> tuple[int, int, Pixels]:

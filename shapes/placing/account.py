@@ -29,7 +29,7 @@ KEEP = (200.0, 80.0)  # mm: a rectangle at least this large is worth keeping; ou
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class AccountLine:
     """One board in the account; volumes m3, masses kg, lengths mm."""
 
     number: int
@@ -59,7 +59,7 @@ class Account:
     board_feet_tally: float
     mass_found_kg: float
     thickness_mm: tuple[float, float]  # found, wanted
-    lines: tuple[Line, ...]
+    lines: tuple[AccountLine, ...]
     boards_m3: float
     skimmed_m3: float
     kerf_m3: float
@@ -169,7 +169,7 @@ def _line(
     price_left: float | None,
     moisture: tuple[float, float],
     saw: Saw | None,
-) -> Line:
+) -> AccountLine:
     piece, s, board = rules.piece, report.subject, report.board
     timber = piece.timber
     radial, tangential = timber.radial or 0.0, timber.tangential or 0.0
@@ -182,7 +182,7 @@ def _line(
     cost = None
     if price is not None and price_left is not None:
         cost = (price - price_left) * area / sum(f.area for f in filled)
-    return Line(
+    return AccountLine(
         number=number,
         name=board.name or board.form,
         board_m3=s.solid.volume * share * 1e-9,

@@ -15,7 +15,7 @@ from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Parts, Pose, Region
 from shapes.geometry.raster import Spectrum, grid_over, mask, rings_of, spectrum
 from shapes.placing.field import field_of
-from shapes.placing.search import Clear, Held, Search, inside
+from shapes.placing.search import Clear, HeldPoints, Search, inside
 from shapes.placing.shape import Shape, flat
 from shapes.timber.off_cut import Rules
 
@@ -121,7 +121,8 @@ class Bed:
     def search(self, shape: Shape, ranges: Sequence[tuple[float, float]]) -> Search:
         """Return a search for the places of a shape, over all turns and shifts."""
         held = [
-            Held(points, field_of(r.wood, _FIELD, out=r.out)) for points, r in self.parts(shape)
+            HeldPoints(points, field_of(r.wood, _FIELD, out=r.out))
+            for points, r in self.parts(shape)
         ]
         clear = []
         for area, points in self._islands:

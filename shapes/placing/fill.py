@@ -15,7 +15,7 @@ from functools import partial
 import numpy as np
 import shapely
 
-from shapes.collection.board import Board, Drawn
+from shapes.collection.board import Board, DrawnBoard
 from shapes.geometry.curve import Array, turn
 from shapes.geometry.pose import Parts, Pose, settle
 from shapes.geometry.raster import Spectrum, mask, overlaps, rings_of, spectrum
@@ -52,13 +52,13 @@ _TAKEN = 0.03  # share of a board that a neighbour may take of the place it was 
 class Wanted:
     """A board, how many of it, and how urgent: 1 first."""
 
-    board: Board | Drawn
+    board: Board | DrawnBoard
     quantity: int = 1
     priority: int = 1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Laid:
+class LaidBoard:
     """One board as it lies: which of those wanted, its pose, its polygon on the piece, its area."""
 
     index: int
@@ -75,7 +75,7 @@ class _Kind:
     ranges: list[tuple[float, float]]
     angles: list[float]
     spectra: dict[float, tuple[list[Spectrum], Spectrum, float]] = field(default_factory=dict)
-    own: Laid | None = None  # where it was drawn to have the piece's natural edge for a side
+    own: LaidBoard | None = None  # where it was drawn to have the piece's natural edge for a side
     spots: list[Pose] = field(
         default_factory=list
     )  # where it lies on the empty piece; none where it never fits
@@ -90,7 +90,9 @@ class Filler:
         self.wanted = wanted
         self.within = within
         self.ranks = [w.priority for w in wanted]
-        self._known: dict[tuple[tuple[int, Pose], ...], Laid | None] = {}  # what was settled before
+        self._known: dict[
+            tuple[tuple[int, Pose], ...], LaidBoard | None
+        ] = {}  # what was settled before
         self.rng = np.random.default_rng(0)
         self.most = 0  # boards that can be laid at all
         self.kinds = []
@@ -116,7 +118,7 @@ class Filler:
         seed: int = 1,
         ranks: Sequence[int] | None = None,
         patience: Patience | None = None,
-    ) -> list[Laid]:
+    ) -> list[LaidBoard]:
         """Lay boards by their index among those wanted; a board may come several times.
 
         ``ranks`` stand for the boards' own priorities.
@@ -125,7 +127,7 @@ class Filler:
         self.ranks = list(ranks) if ranks is not None else [w.priority for w in self.wanted]
         some = [i for i in items if self.fits(i)]
         self.most = min(len(some), MOST)
-        laid: list[Laid] = []
+        laid: list[LaidBoard] = []
         for k in range(SEARCHES if some else 0):
             self.rng = np.random.Generator(np.random.PCG64DXSM(seed + k))
             found = self._fill(some, patience)
@@ -139,12 +141,12 @@ class Filler:
             rest.remove(one.index)
         return self._beside(laid, rest)
 
-    def _fill(self, items: Sequence[int], patience: Patience) -> list[Laid]:
+    def _fill(self, items: Sequence[int], patience: Patience) -> list[LaidBoard]:
         """Search for an arrangement: orders drawn at random, then boards taken up and laid anew."""
         most = self.most
-        best: list[Laid] = []
-        now: list[Laid] = []
-        whole: list[list[Laid]] = []  # arrangements with nothing left over
+        best: list[LaidBoard] = []
+        now: list[LaidBoard] = []
+        whole: list[list[LaidBoard]] = []  # arrangements with nothing left over
         better = 0  # the round that found the best
         for k in range(STARTS + ROUNDS):
             keep = [] if k < STARTS else self._without(now, 1 + self._up_to(min(4, len(now) - 1)))
@@ -169,11 +171,11 @@ class Filler:
             now = new if k >= STARTS and total >= _NEARLY * least else best
         return max(whole, key=self._best_whole) if whole else best
 
-    def _best_whole(self, laid: Sequence[Laid]) -> tuple[float, float]:
+    def _best_whole(self, laid: Sequence[LaidBoard]) -> tuple[float, float]:
         """What tells arrangements of everything apart: a natural edge kept, then what is left in one piece."""
         return self._kept(laid), self._rest(laid)
 
-    def _kept(self, laid: Sequence[Laid]) -> float:
+    def _kept(self, laid: Sequence[LaidBoard]) -> float:
         """Share of the natural edge that is to be kept which boards take for theirs, in whole tenths."""
         line = self.rules.free_natural
         if not self.rules.piece.keep or line.is_empty:
@@ -184,14 +186,14 @@ class Filler:
     def _up_to(self, most: int) -> int:
         return int(self.rng.integers(max(most, 1)))
 
-    def _rest(self, laid: Sequence[Laid]) -> float:
+    def _rest(self, laid: Sequence[LaidBoard]) -> float:
         """Area of the largest rectangle that an arrangement leaves."""
         left = rectangle_left(self.rules, [one.filled for one in laid])
         return left[0] * left[1] if left else 0.0
 
-    def _firm(self, laid: Sequence[Laid]) -> list[Laid]:
+    def _firm(self, laid: Sequence[LaidBoard]) -> list[LaidBoard]:
         """Settle boards exactly, each against those before it; leave out what cannot be."""
-        firm: list[Laid] = []
+        firm: list[LaidBoard] = []
         for one in laid:
             key = (*((o.index, o.pose) for o in firm), (one.index, one.pose))
             if key not in self._known:
@@ -204,7 +206,7 @@ class Filler:
                 firm.append(lies)
         return firm
 
-    def worth(self, laid: Sequence[Laid]) -> tuple[float, ...]:
+    def worth(self, laid: Sequence[LaidBoard]) -> tuple[float, ...]:
         """What an arrangement is worth: all laid, natural edge kept as is asked, area of each priority."""
         ranks = sorted(set(self.ranks))
         areas = (
@@ -222,7 +224,7 @@ class Filler:
         order = sorted(range(len(items)), key=lambda j: (rank[j], -key[j]))
         return [items[j] for j in order]
 
-    def _without(self, laid: Sequence[Laid], up: int) -> list[Laid]:
+    def _without(self, laid: Sequence[LaidBoard], up: int) -> list[LaidBoard]:
         """Take up boards that lie near one another."""
         if not laid:
             return []
@@ -231,7 +233,7 @@ class Filler:
         gone = set(np.argsort(far, kind="stable")[:up].tolist())
         return [one for j, one in enumerate(laid) if j not in gone]
 
-    def _lay(self, laid: list[Laid], order: Sequence[int], *, lean: bool) -> list[Laid]:
+    def _lay(self, laid: list[LaidBoard], order: Sequence[int], *, lean: bool) -> list[LaidBoard]:
         """Add boards in order; ``lean``: towards a side drawn at random, for arrangements that differ."""
         laid = list(laid)
         rows, columns = self.empty.grid.shape
@@ -253,7 +255,7 @@ class Filler:
             bed = self._bed(laid, extra)
         return laid
 
-    def _bed(self, laid: Sequence[Laid], extra: float = 0.0) -> Bed:
+    def _bed(self, laid: Sequence[LaidBoard], extra: float = 0.0) -> Bed:
         if not laid:
             return self.empty
         taken = shapely.union_all(
@@ -277,7 +279,9 @@ class Filler:
             kind.spectra[angle] = bed.masks(shape, angle), spectrum(rim), float(rim.sum())
         return kind.spectra[angle]
 
-    def _put(self, bed: Bed, index: int, slope: Array, laid: Sequence[Laid]) -> Laid | None:
+    def _put(
+        self, bed: Bed, index: int, slope: Array, laid: Sequence[LaidBoard]
+    ) -> LaidBoard | None:
         """Lay one board where it touches most."""
         kind = self.kinds[index]
         if kind.own is not None and not shapely.intersects(bed.taken, kind.own.filled):
@@ -309,7 +313,7 @@ class Filler:
         _, angle, row, column = max(found)
         return self._laid(index, bed.pose(kind.shape, angle, row, column))
 
-    def _in_a_spot(self, bed: Bed, index: int, laid: Sequence[Laid]) -> Laid | None:
+    def _in_a_spot(self, bed: Bed, index: int, laid: Sequence[LaidBoard]) -> LaidBoard | None:
         """Lay a board where it lies on the empty piece, by its recipe or found there, if it still may."""
         kind = self.kinds[index]
         for spot in kind.spots:
@@ -330,7 +334,7 @@ class Filler:
         found = find_place(bed, lambda _: kind.shape, 1.0, (1.0, 1.0), kind.ranges, nearest=False)
         return found.pose if found is not None else None
 
-    def _beside(self, laid: Sequence[Laid], left: Sequence[int]) -> list[Laid]:
+    def _beside(self, laid: Sequence[LaidBoard], left: Sequence[int]) -> list[LaidBoard]:
         """Lay what still fits beside others, the urgent and the large first; these move up if they must."""
         made, rest = list(laid), []
         for index in self._order(left, 0.0):
@@ -350,7 +354,7 @@ class Filler:
                     return self._beside([*moved, one], rest)
         return made
 
-    def _anywhere(self, laid: Sequence[Laid], index: int) -> Laid | None:
+    def _anywhere(self, laid: Sequence[LaidBoard], index: int) -> LaidBoard | None:
         """Lay a board beside others, wherever on the piece it fits."""
         kind, bed = self.kinds[index], self._bed(laid)
         if len(laid) == MOST or not kind.spots or kind.shape.filled.area > bed.largest:
@@ -358,7 +362,7 @@ class Filler:
         pose = self._found(bed, kind)
         return None if pose is None else self._laid(index, pose)
 
-    def _moved_up(self, laid: Sequence[Laid], way: tuple[float, float]) -> list[Laid]:
+    def _moved_up(self, laid: Sequence[LaidBoard], way: tuple[float, float]) -> list[LaidBoard]:
         """Push every board one way as far as it goes, the foremost first."""
         moved = list(laid)
         x, y = way
@@ -376,9 +380,9 @@ class Filler:
         found = tried(bed, lambda _: kind.shape, start, 1.0, (1.0, 1.0), kind.ranges, _LOST)
         return found.pose if found is not None and found.holds else None
 
-    def _laid(self, index: int, pose: Pose) -> Laid:
+    def _laid(self, index: int, pose: Pose) -> LaidBoard:
         filled = self.kinds[index].shape.filled
-        return Laid(index, pose, shapely.transform(filled, pose.of), filled.area)
+        return LaidBoard(index, pose, shapely.transform(filled, pose.of), filled.area)
 
 
 def _always(parts: Parts, scale: float) -> Parts:

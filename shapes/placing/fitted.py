@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from shapes.collection.board import Board, Drawn, Report, full_report
+from shapes.collection.board import Board, DrawnBoard, Report, full_report
 from shapes.collection.brief import Brief, brief_from
 from shapes.errors import InputError, Problem
 from shapes.placing.left import grainwise
@@ -64,7 +64,7 @@ def brief_on(piece: OffCut, brief: Brief, *, sized: bool = True) -> Brief:
     return replace(made, handles=tuple(h for h in HANDLES_OF_PIECE if not made.unfit(h)))
 
 
-def on_piece(board: Board | Drawn, piece: OffCut) -> Board | Drawn:
+def on_piece(board: Board | DrawnBoard, piece: OffCut) -> Board | DrawnBoard:
     """Return a board as it would be of this piece."""
     return replace(board, brief=brief_on(piece, board.brief))
 
@@ -73,6 +73,6 @@ def report_on(placement: Placement, piece: OffCut) -> Report:
     """Run every check on a board as it lies, the grain running as it does in the piece."""
     grain = math.remainder(piece.grain - placement.pose.angle, math.pi)
     board = placement.board
-    if isinstance(board, Drawn):
+    if isinstance(board, DrawnBoard):
         return full_report(replace(board, grain=grain))
     return full_report(board, grain=grain)

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 
 import shapely
 
-from shapes.collection.board import Board, Drawn, Report
+from shapes.collection.board import Board, DrawnBoard, Report
 from shapes.errors import InputError, Problem
 from shapes.placing.account import DAMP, Account, account
 from shapes.placing.bed import Bed
-from shapes.placing.fill import Filler, Laid, Wanted
+from shapes.placing.fill import Filler, LaidBoard, Wanted
 from shapes.placing.fitted import on_piece, report_on
 from shapes.placing.patience import Patience
 from shapes.placing.place import Misfit, Placement, nearest, place_one, with_largest
@@ -115,7 +115,7 @@ def lay_out(
     return LaidOut(tuple(covered), tuple(left), lacks, patient.ended, names)
 
 
-def cut_with(board: Board | Drawn, cutter: float) -> Board | Drawn:
+def cut_with(board: Board | DrawnBoard, cutter: float) -> Board | DrawnBoard:
     """Return a board as it is cut with the cutter that all of its piece is cut with."""
     return replace(board, brief=replace(board.brief, cutter=cutter))
 
@@ -195,10 +195,10 @@ def _many(
     ways = [ranks]
     if len(fillers) > 1 and len(scarce) > len(set(ranks)):
         ways.append(few_first)
-    best: list[list[Laid]] = [[] for _ in fillers]
+    best: list[list[LaidBoard]] = [[] for _ in fillers]
     left = list(items)
     for how in ways:
-        found: list[list[Laid]] = [[] for _ in fillers]
+        found: list[list[LaidBoard]] = [[] for _ in fillers]
         rest = list(items)
         for k in range(len(fillers)):
             tell(f"{len(items) - len(rest)} of {len(items)}, now on {fillers[k].rules.piece.name}")
@@ -221,7 +221,7 @@ def _many(
     return every, left, lacks
 
 
-def _worth(wanted: Sequence[Wanted], found: Sequence[Sequence[Laid]]) -> tuple[float, ...]:
+def _worth(wanted: Sequence[Wanted], found: Sequence[Sequence[LaidBoard]]) -> tuple[float, ...]:
     """Area of boards laid, of each priority."""
     laid = [one for piece in found for one in piece]
     return tuple(

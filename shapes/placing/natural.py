@@ -34,7 +34,7 @@ _PLACES = 5  # places along its edge that one board chooses from
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Edge:
+class NaturalEdge:
     """A stretch of natural edge: points (n, 2) on the piece, _EVERY mm apart, the wood to the left."""
 
     points: Array
@@ -82,7 +82,7 @@ class Fitted:
         return np.asarray(self.start + _gone(way, heading))
 
 
-def edges_of(rules: Rules) -> tuple[Edge, ...]:
+def edges_of(rules: Rules) -> tuple[NaturalEdge, ...]:
     """Return the natural edges of a piece that boards may take for theirs, the longest first."""
     found = []
     merged = rules.free_natural
@@ -97,7 +97,7 @@ def edges_of(rules: Rules) -> tuple[Edge, ...]:
         x, y = points[middle] + 0.5 * _left(points[middle + 1] - points[middle])
         if not rules.piece.outline.contains(shapely.Point(x, y)):
             points = points[::-1]
-        found.append(Edge(points))
+        found.append(NaturalEdge(points))
     return tuple(sorted(found, key=lambda e: -e.length))
 
 
@@ -155,7 +155,7 @@ def fitted(points: Array) -> Fitted:
 
 def along(
     genes: Genes,
-    edge: Edge,
+    edge: NaturalEdge,
     room: shapely.Geometry,
     grain: float,
     within: float,
@@ -212,7 +212,7 @@ def along(
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Place:
+class _EdgePlace:
     """A stretch of natural edge that a board is tried on: as it is, or with the board end for end."""
 
     points: Array
@@ -234,8 +234,8 @@ class _Place:
 
 
 def _places(
-    wanted: float, edge: Edge, grain: float, within: float, rng: np.random.Generator
-) -> list[_Place]:
+    wanted: float, edge: NaturalEdge, grain: float, within: float, rng: np.random.Generator
+) -> list[_EdgePlace]:
     """Return some places along an edge where it runs along the grain."""
     found = []
     long = min(wanted, edge.length)
@@ -245,11 +245,11 @@ def _places(
         chord = points[-1] - points[0]
         angle = math.atan2(chord[1], chord[0])
         if abs(math.remainder(angle - grain, math.pi)) < within:
-            found.append(_Place(points, angle, bool(w < 0.5)))
+            found.append(_EdgePlace(points, angle, bool(w < 0.5)))
     return found
 
 
-def _outside(place: _Place, ring: Array, room: shapely.Geometry) -> float:
+def _outside(place: _EdgePlace, ring: Array, room: shapely.Geometry) -> float:
     """How much of a board would lie outside of the room, mm2: its plain ring, its side on the edge."""
     frame = place.frame()
     there = shapely.Polygon(place.back(ring + frame[0]))
@@ -264,7 +264,7 @@ def _turned(s: Stretch, more: float) -> Stretch:
     return replace(s, turn=turned, length=s.length * turned / s.turn)
 
 
-def _lies(genes: Genes, found: Fitted, place: _Place) -> tuple[float, float, float]:
+def _lies(genes: Genes, found: Fitted, place: _EdgePlace) -> tuple[float, float, float]:
     """Return the pose at which a board's natural stretches lie on the edge that they were fitted to."""
     drawn = trace(genes.row, 6.0)
     part = np.asarray(np.arange(1, len(found.turns)) * found.part, dtype=float)

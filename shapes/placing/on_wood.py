@@ -27,7 +27,7 @@ from shapes.handles import HANDLES
 from shapes.placing.bed import Bed
 from shapes.placing.corridor import Corridor, corridors
 from shapes.placing.left import grainwise
-from shapes.placing.natural import Edge, along, edges_of, together
+from shapes.placing.natural import NaturalEdge, along, edges_of, together
 from shapes.placing.place import SPARE, TRUE, range_of, tried
 from shapes.placing.shape import WITHIN, grown, known_pose, shape_of, shapes_of, turns_of
 from shapes.timber.off_cut import OffCut, Rules
@@ -51,7 +51,7 @@ _OFF, _ARM = 1.0, 150.0  # mm that a board may be moved off its natural edge; mm
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Run:
+class TurnedCorridor:
     """A corridor of the piece, in a frame turned by ``angle``.
 
     ``over``: openings are to swallow what lies at these points, (x, y) of that frame.
@@ -69,9 +69,9 @@ class OnWood:
     brief: Brief
     piece: OffCut
     rules: Rules = field(init=False)
-    runs: tuple[Run, ...] = field(init=False)
-    swallowing: tuple[Run, ...] = field(init=False)
-    edges: tuple[Edge, ...] = field(init=False)
+    runs: tuple[TurnedCorridor, ...] = field(init=False)
+    swallowing: tuple[TurnedCorridor, ...] = field(init=False)
+    edges: tuple[NaturalEdge, ...] = field(init=False)
     bed: Bed = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -144,7 +144,7 @@ class OnWood:
         """Area, mm2, of the largest board that is light enough."""
         return self.brief.max_mass / (self.brief.thickness * self.brief.density * 1e-9)
 
-    def _longest(self, draws: Array, edge: Edge) -> tuple[float, float]:
+    def _longest(self, draws: Array, edge: NaturalEdge) -> tuple[float, float]:
         """Choose a length and width for a board along a natural edge: as long as may be, and as light as it must."""
         x0, y0, x1, y1 = grainwise(self.bed.room, self.piece.grain).bounds
         most = min(self.brief.length, x1 - x0, edge.length + _ENDS)
@@ -333,12 +333,12 @@ def _found_at(board: Board, pose: Pose) -> Board:
 
 def _runs(
     rules: Rules, grain: float, turns: list[float], points: tuple[tuple[float, float], ...]
-) -> tuple[Run, ...]:
+) -> tuple[TurnedCorridor, ...]:
     """Corridors at every turn."""
     runs = []
     for turn_by in turns:
         angle = grain + turn_by
         region = grainwise(rules.room, angle)
         over = tuple(pair(turn(np.array(p), -angle)) for p in points)
-        runs += [Run(angle, corridor, over) for corridor in corridors(region)]
+        runs += [TurnedCorridor(angle, corridor, over) for corridor in corridors(region)]
     return tuple(runs)

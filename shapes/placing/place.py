@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from shapes.collection.board import Board, Drawn
+from shapes.collection.board import Board, DrawnBoard
 from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Parts, Pose, settle
 from shapes.placing.bed import Bed, Clearance
@@ -37,7 +37,7 @@ _FINER = 1.0006  # ratio of scales that are told apart
 class Placement:
     """A board on an off-cut: at its scale, where it lies, and what it keeps clear of, tightest first."""
 
-    board: Board | Drawn
+    board: Board | DrawnBoard
     scale: float
     pose: Pose
     outline: Outline
@@ -59,7 +59,7 @@ class Misfit:
 
 
 def place_one(
-    board: Board | Drawn,
+    board: Board | DrawnBoard,
     bed: Bed,
     scales: tuple[float, float] = (1.0, 1.0),
     within: float = WITHIN,
@@ -282,7 +282,9 @@ def range_of(angle: float, ranges: Sequence[tuple[float, float]]) -> tuple[float
     return angle - off[i] - half, angle - off[i] + half
 
 
-def nearest(board: Board | Drawn, bed: Bed, within: float = WITHIN, scale: float = 1.0) -> Misfit:
+def nearest(
+    board: Board | DrawnBoard, bed: Bed, within: float = WITHIN, scale: float = 1.0
+) -> Misfit:
     """Say what lacks of a board that fits nowhere on a bed, at the place where least does."""
     at = shapes_of(board)
     found = find_place(bed, at, scale, (scale, scale), turns_of(board, bed.rules.piece.grain, within))  # fmt: skip
@@ -296,7 +298,7 @@ def _misfit(at: Callable[[float], Shape | None], scale: float, found: Tried | No
     return Misfit(math.inf, "the whole piece" if drawn else "its handle does not find room at that scale", None)  # fmt: skip
 
 
-def with_largest(misfit: Misfit, board: Board | Drawn, bed: Bed, within: float = WITHIN, scale: float = 1.0) -> Misfit:  # fmt: skip
+def with_largest(misfit: Misfit, board: Board | DrawnBoard, bed: Bed, within: float = WITHIN, scale: float = 1.0) -> Misfit:  # fmt: skip
     """Say as well which smaller scale would do."""
     least = scales_of(board)[0]
     if least >= scale:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import shapely
 
 from shapes.placing.bed import Bed, Clearance
-from shapes.placing.fill import Filler, Laid, Wanted
+from shapes.placing.fill import Filler, LaidBoard, Wanted
 from shapes.placing.place import Placement
 from shapes.placing.shape import WITHIN, flat
 from shapes.timber.off_cut import Rules
@@ -26,12 +26,12 @@ def place_many(
     return placements(filler, laid), left
 
 
-def placements(filler: Filler, laid: Sequence[Laid]) -> list[tuple[int, Placement]]:
+def placements(filler: Filler, laid: Sequence[LaidBoard]) -> list[tuple[int, Placement]]:
     """Measure boards where they lie: (index among those wanted, placement)."""
     return [(one.index, _placement(filler, one, laid)) for one in laid]
 
 
-def _placement(filler: Filler, one: Laid, laid: Sequence[Laid]) -> Placement:
+def _placement(filler: Filler, one: LaidBoard, laid: Sequence[LaidBoard]) -> Placement:
     """Measure a board again where it lies, against the piece and its neighbours."""
     kind, board = filler.kinds[one.index], filler.wanted[one.index].board
     others = [o.filled.buffer(filler.rules.apart, quad_segs=32) for o in laid if o is not one]

@@ -25,7 +25,7 @@ _CHUNK = 60_000  # points looked at together: few enough to stay near
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Held:
+class HeldPoints:
     """Points (n, 2) of the shape that a field holds: they are to lie where its depth is not negative."""
 
     points: Array
@@ -56,7 +56,7 @@ class Search:
 
     def __init__(
         self,
-        held: Sequence[Held],
+        held: Sequence[HeldPoints],
         clear: Sequence[Clear],
         room: tuple[float, float, float, float],
         turns: Sequence[tuple[float, float]],
@@ -65,7 +65,7 @@ class Search:
         self.clear, self.turns, self.room = clear, turns, room
         edge = held[0].points
         self.centre = (edge.min(axis=0) + edge.max(axis=0)) / 2
-        self.held = [Held(h.points - self.centre, h.field) for h in held if len(h.points)]
+        self.held = [HeldPoints(h.points - self.centre, h.field) for h in held if len(h.points)]
         self.error = max(f.error for f in (*(h.field for h in held), *(c.field for c in clear)))
         self.arm = max(float(np.hypot(*h.points.T).max()) for h in self.held)
 
@@ -101,7 +101,7 @@ class Search:
                 angle = a + (b - a) * (k + 0.5) / count
                 ring = turn(self.held[0].points, angle)
                 low, high = ring.min(axis=0), ring.max(axis=0)
-                # Where the shape is larger than the room it lies in its middle, and lacks what it lacks;
+                # Where the shape is larger than the room it lies in its middle, and is short by what it lacks;
                 # turned by the swing its box is that much smaller.
                 spans = [sorted((p - q, r - s)) for p, q, r, s in zip((x0, y0), low, (x1, y1), high, strict=True)]  # fmt: skip
                 steps = [
@@ -140,7 +140,7 @@ class Search:
         return Boxes(about[order], half, swing, depth[order], bound[order])
 
     def _lying(
-        self, held: Held, every: slice, about: Array, half: float, swing: float, depth: Array, bound: Array
+        self, held: HeldPoints, every: slice, about: Array, half: float, swing: float, depth: Array, bound: Array
     ) -> None:  # fmt: skip
         """Lower depth and bound of boxes by what a part's points lack."""
         points = held.points[every]

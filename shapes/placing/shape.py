@@ -10,7 +10,7 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
-from shapes.collection.board import Board, Drawn
+from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.draw import draw, outline_of
 from shapes.collection.draw import resized as in_box
 from shapes.errors import OutlineError
@@ -49,14 +49,14 @@ class Shape:
         return outline, shapely.transform(self.handle, pose.of)
 
 
-def resized(board: Board | Drawn, scale: float) -> Board | Drawn:
+def resized(board: Board | DrawnBoard, scale: float) -> Board | DrawnBoard:
     """Draw a board again in a box ``scale`` times as large: the body grows, the handle keeps its size.
 
     Somebody's own drawing is scaled as it is. Raises OutlineError where it crosses itself.
     """
     if scale == 1:
         return board
-    if isinstance(board, Drawn):
+    if isinstance(board, DrawnBoard):
         grips = tuple((x * scale, y * scale, a) for x, y, a in board.grips)
         return replace(board, outline=transformed(board.outline, scale=scale), grips=grips)
     return grown(board, scale)
@@ -76,18 +76,18 @@ def grown(board: Board, scale: float) -> Board:
     return replace(board, brief=brief, genes=genes, sketch=draw(genes))
 
 
-def scales_of(board: Board | Drawn) -> tuple[float, float]:
+def scales_of(board: Board | DrawnBoard) -> tuple[float, float]:
     """Least and largest scale at which a brief may be stated and the handle finds room."""
-    if isinstance(board, Drawn):
+    if isinstance(board, DrawnBoard):
         return 0.2, 5.0
     brief, room = board.brief, HANDLES[board.handle].room
     least = max(room[0] / brief.length, room[1] / brief.width, 120 / brief.length, 80 / brief.width)
     return min(least, 1.0), max(min(1500 / brief.length, 800 / brief.width), 1.0)
 
 
-def shape_of(board: Board | Drawn) -> Shape:
+def shape_of(board: Board | DrawnBoard) -> Shape:
     """Take a board's rings and points. Raises OutlineError where it crosses itself."""
-    if isinstance(board, Drawn):
+    if isinstance(board, DrawnBoard):
         outline, grips = board.outline, board.grips
     else:
         outline, grips = outline_of(board.sketch), board.sketch.grip
@@ -115,7 +115,7 @@ def _points(curve: Curve) -> Array:
     return evaluate(curve, places(steps_apart(curve, APART)))[0]
 
 
-def shapes_of(board: Board | Drawn) -> Callable[[float], Shape | None]:
+def shapes_of(board: Board | DrawnBoard) -> Callable[[float], Shape | None]:
     """Return a way to the board's shape at a scale; None where it cannot be drawn so."""
 
     @lru_cache(maxsize=64)
@@ -128,12 +128,12 @@ def shapes_of(board: Board | Drawn) -> Callable[[float], Shape | None]:
     return at
 
 
-def known_pose(board: Board | Drawn) -> Pose | None:
+def known_pose(board: Board | DrawnBoard) -> Pose | None:
     """Return where a board lay on the off-cut that it was drawn for."""
     return Pose(*board.at) if isinstance(board, Board) and board.at else None
 
 
-def turns_of(board: Board | Drawn, grain: float, within: float) -> list[tuple[float, float]]:
+def turns_of(board: Board | DrawnBoard, grain: float, within: float) -> list[tuple[float, float]]:
     """Ranges of angles, radians, that keep the grain within an angle of the handle's axis.
 
     The axis of a neck is its own, that of any other board is x; grain runs both ways.

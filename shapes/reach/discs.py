@@ -20,7 +20,7 @@ _BLOCK = 96  # rows of the table at a time: stays in the cache
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Chain:
+class LoopChain:
     """All loops of an outline end to end: a place is the first segment of its loop plus s."""
 
     power: Array  # (m, 4, 2)
@@ -49,7 +49,7 @@ class Chain:
 class Discs:
     """The largest discs at n samples of an outline; radii in mm, inf where nothing limits."""
 
-    chain: Chain
+    chain: LoopChain
     loop: Ints  # 0 the edge, 1... the openings
     s: Array  # places on the chain
     p: Array  # (n, 2) points
@@ -62,10 +62,10 @@ class Discs:
     turned: Array  # radians from the curve's normal: other than 0 in the fan at a corner
 
 
-def chain_of(curves: tuple[Curve, ...]) -> Chain:
+def chain_of(curves: tuple[Curve, ...]) -> LoopChain:
     """Put the loops of an outline end to end."""
     count = np.array([len(c) for c in curves], dtype=np.intp)
-    return Chain(np.concatenate([c.power for c in curves]), np.cumsum(count) - count, count)
+    return LoopChain(np.concatenate([c.power for c in curves]), np.cumsum(count) - count, count)
 
 
 def spaced(curve: Curve, fine: float, coarse: float) -> Ints:
@@ -234,7 +234,7 @@ _WIDE = 1e4  # mm: a larger disc is as good as none
 _SHRINKS = 60
 
 
-def frame(chain: Chain, s: Array) -> tuple[Array, Array, Array, Array]:
+def frame(chain: LoopChain, s: Array) -> tuple[Array, Array, Array, Array]:
     """Points, derivatives, unit normals into the wood, signed curvature at places s."""
     p, v, a = chain.at(s)
     speed = np.maximum(np.hypot(v[..., 0], v[..., 1]), 1e-300)
@@ -309,7 +309,7 @@ def resting(
     return ends[0], ends[1], c, miss
 
 
-def _toward(chain: Chain, s: Array, loop: Ints, c: Array) -> Array:
+def _toward(chain: LoopChain, s: Array, loop: Ints, c: Array) -> Array:
     """One step of places s toward the points nearest to c, halting where segments meet."""
     first, count = chain.first[loop], chain.count[loop]
     at_vertex = np.abs(s - np.round(s)) < 1e-9

@@ -29,7 +29,7 @@ _LINES = 8  # offsets that are kept at a time
 _NEAR = 1.02  # samples whose disc is hardly larger than the cutter are looked at as well
 
 
-class Line:
+class SidedLine:
     """A line of many sides, and how far points are from it."""
 
     def __init__(self, shape: shapely.Geometry) -> None:
@@ -53,14 +53,16 @@ class Rolling:
 
     discs: Discs
     wood: shapely.Polygon
-    lines: dict[float, Line] = field(default_factory=dict)  # by radius, those that were asked for
+    lines: dict[float, SidedLine] = field(
+        default_factory=dict
+    )  # by radius, those that were asked for
 
-    def line(self, radius: float) -> Line:
+    def line(self, radius: float) -> SidedLine:
         """Return the line on which the centre of a cutter of this radius runs."""
         if radius not in self.lines:
             if len(self.lines) >= _LINES:
                 self.lines.clear()
-            self.lines[radius] = Line(_centres(self.wood, radius))
+            self.lines[radius] = SidedLine(_centres(self.wood, radius))
         return self.lines[radius]
 
     def depths(self, cutter: float) -> tuple[Ints, Array]:

@@ -112,7 +112,7 @@ def _pick(r: Array, centre: Array, valid: Flags, wanted: bool) -> tuple[float, A
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class WidthRun:
     """A stretch of wood of one width class: its length along the middle, width and direction."""
 
     length: float  # mm along the disc centres
@@ -124,7 +124,7 @@ class Run:
 
 def runs(
     d: Discs, low: float, high: float, between: str = "edge", apart: float = 120.0
-) -> list[Run]:
+) -> list[WidthRun]:
     """Runs along which the wood is ``low`` to ``high`` mm wide, the longest first.
 
     ``between``: "edge" for wood with the edge on both sides, "bar" for wood between an opening
@@ -142,7 +142,7 @@ def runs(
     return sorted((r for r in found if r), key=lambda r: -r.length)
 
 
-def _run(d: Discs, index: Ints, width: Array) -> Run | None:
+def _run(d: Discs, index: Ints, width: Array) -> WidthRun | None:
     if len(index) < 2:
         return None
     c = d.p[index] + d.inner[index][:, None] * d.n[index]
@@ -150,4 +150,4 @@ def _run(d: Discs, index: Ints, width: Array) -> Run | None:
     direction = c[-1] - c[0]
     angle = math.atan2(float(direction[1]), float(direction[0])) % math.pi
     least, most = float(width[index].min()), float(width[index].max())
-    return Run(span, least, most, angle, pair(c[len(c) // 2]))
+    return WidthRun(span, least, most, angle, pair(c[len(c) // 2]))

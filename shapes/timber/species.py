@@ -75,7 +75,7 @@ def find_species(name: str, where: str = "species") -> Species:
     if kin:
         raise InputError(Problem(where, f"there are several kinds of {name.lower()}", "", f"say which: {', '.join(kin)}"))  # fmt: skip
     hint = f"{did_you_mean(name.lower(), table, '')} see: shapes list species".strip()
-    raise InputError(Problem(where, f"nobody here knows the species {name!r}", "", hint))
+    raise InputError(Problem(where, f"unknown species {name!r}", "", hint))
 
 
 @dataclass(frozen=True, slots=True)

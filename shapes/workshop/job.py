@@ -13,7 +13,7 @@ from shapes.collection.board import Report
 from shapes.geometry.outline import Outline, bounds, transformed
 from shapes.geometry.pose import Pose
 from shapes.geometry.rectangle import Rectangle
-from shapes.placing.account import Line
+from shapes.placing.account import AccountLine
 from shapes.timber.estimate import Estimate
 from shapes.timber.surface import Areas, oil_ml
 from shapes.workshop.cutting import Plan
@@ -50,7 +50,7 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class JobOptions:
     """What a maker says of a job."""
 
     hold: str = "either"
@@ -99,7 +99,7 @@ class Job:
     report: Report
     made: Report
     shop: Workshop
-    asked: Asked
+    asked: JobOptions
     stock: Stock
     plan: Plan
     lifted: TearOut
@@ -109,7 +109,7 @@ class Job:
     printed: Placed | None = None
     notes: tuple[str, ...] = field(default=())
     pose: Pose = HERE
-    line: Line | None = None
+    line: AccountLine | None = None
     number: int = 1  # on its stock
     shared: float = HANDLING
     skimming: float = 0.0  # of ``shared``, what skims of a piece take

@@ -38,7 +38,7 @@ class Letter:
     advance: float
 
 
-class Font(Protocol):
+class Typeface(Protocol):
     """A font: its name, the height of a capital in ems, and runs of letters."""
 
     @property
@@ -75,7 +75,7 @@ class Mark:
         return _filled(self.loops)
 
 
-def set_lines(font: Font, text: str) -> list[Curve]:
+def set_lines(font: Typeface, text: str) -> list[Curve]:
     """Set lines of text, centred, in ems round (0, 0). Raises InputError for what cannot be set."""
     lines = [line.strip() for line in text.replace("\\n", "\n").split("\n")]
     if not any(lines):
@@ -113,7 +113,7 @@ def placed(curves: Sequence[Curve], area: Rectangle, scale: float) -> list[Curve
 
 
 def lettered(
-    font: Font,
+    font: Typeface,
     curves: Sequence[Curve],
     area: Rectangle,
     text: str,
@@ -152,7 +152,7 @@ def drawn(curves: Sequence[Curve], area: Rectangle, name: str) -> Mark:
 
 
 def along_edge(
-    font: Font, text: str, face: Face, offset: float, height: float, where: str = "board"
+    font: Typeface, text: str, face: Face, offset: float, height: float, where: str = "board"
 ) -> Mark:
     """Set one line along the edge of a face, ``offset`` mm clear of it, on the straightest stretch that reads upright.
 
@@ -170,7 +170,7 @@ def along_edge(
     return made
 
 
-def _curved(font: Font, text: str, face: Face, offset: float, height: float) -> Mark | None:
+def _curved(font: Typeface, text: str, face: Face, offset: float, height: float) -> Mark | None:
     letters, scale = font.run(text), height / font.capital
     long = (letters[-1].at[0] + letters[-1].advance) * scale if letters else 0.0
     room = shapely.buffer(face.outline.wood, -offset, quad_segs=32)

@@ -13,7 +13,7 @@ SPOIL = 0.10  # of the boards: spoilt ones are counted in every cost (design)
 
 
 @dataclass(frozen=True, slots=True)
-class Price:
+class PriceLine:
     """One line of the price table: a board and its quantity; money is None where a rate is not known.
 
     There is a price where every part of the cost is known, and none where one is not.
@@ -49,8 +49,8 @@ class Price:
 class Batch:
     """Prices of a batch; set-up is counted once, over all."""
 
-    lines: tuple[Price, ...]
-    set_up: Price
+    lines: tuple[PriceLine, ...]
+    set_up: PriceLine
     unknown: tuple[str, ...]
 
     @property
@@ -60,7 +60,7 @@ class Batch:
         return sum(prices) if len(prices) == len(self.every) else None
 
     @property
-    def every(self) -> tuple[Price, ...]:
+    def every(self) -> tuple[PriceLine, ...]:
         """Lines with the set-up."""
         return (*self.lines, self.set_up)
 
@@ -110,10 +110,10 @@ def _price(
     bench: float,
     costs: Costs,
     shop: Workshop,
-) -> Price:
+) -> PriceLine:
     margin = tax = None
     total = costs.total
     if total is not None and None not in costs:
         margin = round(total * shop.markup_share + 1e-9, 2)
         tax = round((total + margin) * shop.tax / 100 + 1e-9, 2)
-    return Price(name, quantity, made, machine, bench, *costs, margin, tax)
+    return PriceLine(name, quantity, made, machine, bench, *costs, margin, tax)

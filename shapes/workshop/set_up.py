@@ -12,11 +12,11 @@ from shapes.checks.subject import Subject
 from shapes.collection.board import Report
 from shapes.errors import InputError, Problem
 from shapes.geometry.pose import Pose
-from shapes.placing.account import Line
+from shapes.placing.account import AccountLine
 from shapes.timber.surface import Areas
 from shapes.workshop.cutting import Skim, cutting_plan, skim_plan
 from shapes.workshop.finishing import plan, standard_steps
-from shapes.workshop.job import HANDLING, HERE, Asked, Costs, Job, Placed
+from shapes.workshop.job import HANDLING, HERE, Costs, Job, JobOptions, Placed
 from shapes.workshop.shop import Workshop
 from shapes.workshop.stock import DEEP, HoldDown, Stock, around, hold_down, own_blank
 from shapes.workshop.tear_out import tear_out
@@ -37,7 +37,7 @@ class SetUp:
         return self.jobs[0].shop
 
     @property
-    def asked(self) -> Asked:
+    def asked(self) -> JobOptions:
         """What the maker says of it."""
         return self.jobs[0].asked
 
@@ -127,12 +127,14 @@ class Lies:
     where: str
     pose: Pose = HERE
     number: int = 1
-    line: Line | None = None
+    line: AccountLine | None = None
     engraving: Placed | None = None
     printed: Placed | None = None
 
 
-def set_up(lies: Sequence[Lies], shop: Workshop, asked: Asked, stock: Stock | None = None) -> SetUp:
+def set_up(
+    lies: Sequence[Lies], shop: Workshop, asked: JobOptions, stock: Stock | None = None
+) -> SetUp:
     """Plan the boards of one stock, by default of a blank of its own.
 
     Raises InputError with every problem that keeps one of them from the machine.
@@ -205,7 +207,7 @@ def comes_off(report: Report, stock: Stock, pose: Pose) -> Report:
 def _job(
     one: Lies,
     shop: Workshop,
-    asked: Asked,
+    asked: JobOptions,
     stock: Stock,
     held: HoldDown,
     shared: float,

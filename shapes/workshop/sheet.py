@@ -20,13 +20,13 @@ from shapes.workshop.job import Job, Placed
 from shapes.workshop.price import to_make
 from shapes.workshop.set_up import SetUp
 from shapes.workshop.stock import FEWEST
-from shapes.workshop.words import BLANK, Group, Sheet, clock, exact, mass_of, mm, place, size_of
+from shapes.workshop.words import BLANK, Group, Worksheet, clock, exact, mass_of, mm, place, size_of
 
 PAGE_EDGE = 5.0  # mm of page round an area
 SKIMS = 12.0  # mm: a narrower cutter skims no face in reasonable time; our choice
 
 
-def worksheet(made: SetUp, number: int | None = None) -> Sheet:
+def worksheet(made: SetUp, number: int | None = None) -> Worksheet:
     """Lay a set-up out as steps, in the order they are done."""
     groups = [_piece(made) if made.stock.piece else _blank(made), *_skim(made), _cut(made)]
     groups += [_free(made), _finish(made)]
@@ -35,7 +35,7 @@ def worksheet(made: SetUp, number: int | None = None) -> Sheet:
         groups += [_mark(job.printed, job, "print")] if job.printed else []
     groups += [_last(made), _materials(made)]
     title = f"{number}  {made.name}" if number else made.name
-    return Sheet(title, _under(made), tuple(groups), alarms=alarms(made))
+    return Worksheet(title, _under(made), tuple(groups), alarms=alarms(made))
 
 
 def alarms(made: SetUp) -> tuple[str, ...]:
@@ -108,7 +108,7 @@ def _screws(made: SetUp, none: str) -> str:
         return f"Held as you stated: {at}.{more}{few} Heads of screws {deep} mm below the face; no clamp in the way of the skim cutter."
     if not made.held.enough:
         return none
-    return f"Screw it to the spoil sheet at the crosses of the picture, x, y {added}: {SUNK:g} mm clear of the cutter, pilot holes first (end grain splits), heads {deep} mm below the face. No clamps while you skim."
+    return f"Screw it to the spoilboard at the crosses of the picture, x, y {added}: {SUNK:g} mm clear of the cutter, pilot holes first (end grain splits), heads {deep} mm below the face. No clamps while you skim."
 
 
 def _blank(made: SetUp) -> Group:
@@ -186,7 +186,7 @@ def _cut(made: SetUp) -> Group:
         )
         down = f"z 0 on the top face; last depth = {deep} = ________ mm (planned {exact(p.depth)})"
     else:
-        down = f"z 0 on the spoil sheet, the top face at the greatest thickness; last z {p.last_z:g}, whatever the thickness"  # fmt: skip
+        down = f"z 0 on the spoilboard, the top face at the greatest thickness; last z {p.last_z:g}, whatever the thickness"  # fmt: skip
     zero = "Draw both diagonals on the face: where they cross is x 0, y 0; x along the grain."
     if made.stock.piece is not None:
         zero = "Set x 0, y 0 on the mark, x along your line."

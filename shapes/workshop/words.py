@@ -23,7 +23,7 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class Worksheet:
     """A worksheet: title, the line under it, alarms, its groups in order, and the last line."""
 
     title: str

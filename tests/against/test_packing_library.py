@@ -7,7 +7,7 @@ import pytest
 import shapely
 import spyrrow
 
-from shapes.collection.board import Drawn
+from shapes.collection.board import DrawnBoard
 from shapes.collection.brief import Brief
 from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline
@@ -18,8 +18,8 @@ from shapes.timber.off_cut import BETWEEN, OffCut, Rules
 GIVEN = 8  # s: ten rectangles; it finds no denser strip in a minute
 
 
-def a_rectangle(length: float, width: float, name: str) -> Drawn:
-    return Drawn(Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name)  # fmt: skip
+def a_rectangle(length: float, width: float, name: str) -> DrawnBoard:
+    return DrawnBoard(Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name)  # fmt: skip
 
 
 @pytest.mark.slow

@@ -105,7 +105,7 @@ def wrong_with(case: Case) -> list[str]:
         if made.covered[0].placed:
             found.append(f"{OVER:.1%} over the largest it is laid")
         elif not 0 < short(made) < 2 * OVER * max(case.board.brief.length, 120):
-            found.append(f"{OVER:.1%} over the largest it lacks {short(made):.3f} mm")
+            found.append(f"{OVER:.1%} over the largest it is short by {short(made):.3f} mm")
     return found
 
 

@@ -17,7 +17,7 @@ from real_outlines import documents
 
 from shapes.checks import report
 from shapes.collection.brief import Brief
-from shapes.collection.mend import Asked, mend, still_passes, subject
+from shapes.collection.mend import RepairRequest, mend, still_passes, subject
 from shapes.errors import OutlineError
 from shapes.files.drawing import Drawing, read_drawing
 from shapes.files.svg import cut_svg
@@ -111,7 +111,7 @@ def test_verdict_of_the_cutter_on_500_real_outlines(tmp_path: Path) -> None:
 def test_repaired_outlines_pass(tmp_path: Path) -> None:
     """Of those that fail only `cutter` or `round-over`, 98 of 100; read back, they pass again."""
     brief = Brief(cutter=6.0, max_mass=30)
-    asked = Asked(brief, round_over=True)
+    asked = RepairRequest(brief, round_over=True)
     tried = passed = more = 0
     left = []
     for i, (name, drawing) in enumerate(read(tmp_path)[::2]):

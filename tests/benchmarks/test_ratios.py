@@ -21,7 +21,7 @@ import shapely
 from made_boards import boards, drawn
 from processes import COMMAND, ROOT, in_processes, least
 
-from shapes.collection.board import Drawn, full_report
+from shapes.collection.board import DrawnBoard, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom, draw_pool
 from shapes.files.drawing import read_drawing
@@ -201,7 +201,7 @@ def checking(board: Outline, rounds: int = 3) -> float:
     def check() -> None:
         for curve in board.curves:
             curve.memo.clear()
-        full_report(Drawn(Brief(), board, "drawn")).as_json("x")
+        full_report(DrawnBoard(Brief(), board, "drawn")).as_json("x")
 
     return best(check, rounds)
 

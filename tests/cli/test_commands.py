@@ -72,7 +72,7 @@ def test_check_fails_with_a_wider_cutter(
     [
         (["--cutter", "0"], "0 is out of range"),
         (["--cutter", "20,5"], "write 20.5"),
-        (["--species", "oakk"], "nobody here knows"),
+        (["--species", "oakk"], "unknown species"),
         (["--max-mass", "-1"], "out of range"),
         (["--grip", "3"], "no point"),
         (["--grain", "1000"], "out of range"),

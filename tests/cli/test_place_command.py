@@ -252,7 +252,7 @@ def test_a_board_that_cannot_fit_says_what_lacks(
     out = tmp_path / "out"
     assert run(["place", board, "--off-cut", str(piece), "--out", str(out)]) == 1
     told = capsys.readouterr().err
-    assert "it lacks" in told
+    assert "it is short by" in told
     assert "mm at the edge of the piece" in told
     assert not out.exists()
 

@@ -143,7 +143,7 @@ def test_corners_in_the_wrong_order_are_refused_and_nothing_is_written(tmp_path:
         (HEAD + BOX + '[[defects]]\nkind = "knot"\ncircle = [10, 50]\n', ["is not a circle"]),
         (HEAD + BOX + '[[defects]]\nkind = "rot"\npolygon = [[0, 0], [90, 90], [90, 0], [0, 90]]\n', ["crosses itself"]),
         (HEAD + BOX + '[[defects]]\nkind = "pith"\ncircle = [9, 50, 4]\nmay_lie_in = ["handle"]\n', ["never lie in a handle"]),
-        (HEAD + BOX + '[[defects]]\nkind = "stain"\ncircle = [9, 50, 4]\nmay_lie_in = "neck"\n', ["nobody here knows 'neck'", "did you mean 'handle'?"]),
+        (HEAD + BOX + '[[defects]]\nkind = "stain"\ncircle = [9, 50, 4]\nmay_lie_in = "neck"\n', ["unknown name 'neck'", "did you mean 'handle'?"]),
         (HEAD + BOX + "[[fixings]]\nat = [700, 20]\n", ["the screw at (700, 20) lies outside"]),
         (HEAD + "defects = 3\n" + BOX, ["is no list of tables"]),
         (HEAD + "mark = [1, nan]\n" + BOX, ["mark"]),

@@ -25,7 +25,7 @@ DEEPER = {
     "shapes.collection.board": {"full_report"},
     "shapes.collection.vary": {"near", "in_sizes", "in_another_box", "with_handle", "stretches_of"},
     "shapes.placing.lay_out": {"lay_out"},
-    "shapes.collection.mend": {"mend", "Asked"},
+    "shapes.collection.mend": {"mend", "RepairRequest"},
     "shapes.files.drawing": {"read_drawing"},
     "shapes.files.recipe": {"read_recipe"},
     "shapes.files.off_cut": {"read_off_cut"},

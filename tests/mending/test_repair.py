@@ -14,7 +14,7 @@ from shapes.geometry.measures import curvature, kinks
 from shapes.geometry.outline import Outline, outline
 from shapes.mending.crossings import CannotRepairError, resolved
 from shapes.mending.loops import Loops
-from shapes.mending.repair import Repaired, Wanted, repaired
+from shapes.mending.repair import Repaired, RepairLimits, repaired
 from shapes.mending.stretch import between
 from shapes.reach.discs import discs
 from shapes.reach.rolling import largest_by_rolling, rolling
@@ -28,7 +28,7 @@ def largest(board: Outline) -> float:
 
 
 def mended(board: Outline, radius: float) -> Repaired:
-    return repaired(Loops(board.edge, board.openings), Wanted(radius))
+    return repaired(Loops(board.edge, board.openings), RepairLimits(radius))
 
 
 def test_a_split_curve_is_the_same_curve() -> None:
@@ -120,7 +120,7 @@ def test_small_holes_are_filled_or_widened_whichever_changes_less(
 
 def test_holes_too_small_for_the_bearing_need_only_the_cutter() -> None:
     board = outline(polygon(BOX), [circle((20, 10), 5.0)])
-    result = repaired(Loops(board.edge, board.openings), Wanted(3.15, 6.4, 14.2))
+    result = repaired(Loops(board.edge, board.openings), RepairLimits(3.15, 6.4, 14.2))
     assert result.stretches == []
     assert result.outline.openings[0] is board.openings[0]
 
@@ -128,7 +128,7 @@ def test_holes_too_small_for_the_bearing_need_only_the_cutter() -> None:
 def test_thin_bars_are_thickened() -> None:
     board = outline(polygon(BOX), [polygon([(-60, 40), (60, 40), (60, 64), (-60, 64)])])
     assert narrowest(discs(board)).width == pytest.approx(6.0, abs=0.02)
-    result = repaired(Loops(board.edge, board.openings), Wanted(3.15, narrow=12.0))
+    result = repaired(Loops(board.edge, board.openings), RepairLimits(3.15, narrow=12.0))
     assert narrowest(discs(result.outline)).width >= 12.0
     assert any("thickened" in note for note in result.notes)
 
@@ -188,7 +188,7 @@ def test_a_curve_of_free_form_keeps_its_segments() -> None:
     rest = s[top].copy()
     rest[0] = notch[2]
     spoilt = Curve(np.array([*chain[:top], *lines, rest, *chain[top + 1 :]]))
-    result = repaired(Loops(spoilt, board.openings), Wanted(3.15))
+    result = repaired(Loops(spoilt, board.openings), RepairLimits(3.15))
     kept = {tuple(x.ravel()) for x in result.outline.edge.segments}
     assert sum(tuple(x.ravel()) in kept for x in s) >= len(s) - 4
     assert largest(result.outline) >= 6.3

@@ -23,7 +23,7 @@ from shapes.forms import FORMS
 from shapes.geometry.row import NATURAL
 from shapes.placing.fill import Wanted
 from shapes.placing.fitted import brief_on
-from shapes.placing.natural import OUTSIDE, Edge, edges_of, fitted, together
+from shapes.placing.natural import OUTSIDE, NaturalEdge, edges_of, fitted, together
 from shapes.placing.on_wood import OnWood
 from shapes.placing.place import Placement, place_one
 from shapes.placing.place_many import place_many
@@ -215,7 +215,7 @@ def test_without_being_asked_no_edge_is_followed() -> None:
 
 
 def test_an_edge_knows_its_length() -> None:
-    assert Edge(np.zeros((11, 2))).length == 20.0
+    assert NaturalEdge(np.zeros((11, 2))).length == 20.0
 
 
 @pytest.mark.parametrize("seed", [24])

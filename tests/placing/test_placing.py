@@ -13,7 +13,7 @@ import shapely
 from made_boards import a_box, drawn
 from made_off_cuts import timber
 
-from shapes.collection.board import Board, Drawn, full_report
+from shapes.collection.board import Board, DrawnBoard, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.draw import closed, draw
 from shapes.collection.generate import generate
@@ -292,7 +292,7 @@ def test_a_live_edge_that_is_to_be_kept_becomes_the_edge_of_boards() -> None:
     edge = shapely.LineString(top)
     piece = OffCut("live", outline, 28.0, "black cherry", 20.0, natural=edge)
     ring = shapely.box(-140, -60, 140, 60).buffer(0).buffer(-30).buffer(30, quad_segs=40)
-    board = Drawn(Brief(), outline_of_ring(ring), "slab")
+    board = DrawnBoard(Brief(), outline_of_ring(ring), "slab")
     kept = {}
     for keep in (False, True):
         rules = Rules(replace(piece, keep=keep), 6.0)
@@ -320,7 +320,7 @@ def test_only_a_board_that_runs_over_is_limited_by_the_natural_edge() -> None:
     piece = OffCut("live", shapely.box(0, 0, 700, 240), 28.0, "black cherry", 20.0, natural=edge)
     bed = Bed(Rules(piece, 6.0))
     ring = shapely.box(-140, -60, 140, 60).buffer(-30).buffer(30, quad_segs=40)
-    board = shape_of(Drawn(Brief(), outline_of_ring(ring), "slab"))
+    board = shape_of(DrawnBoard(Brief(), outline_of_ring(ring), "slab"))
     clear = bed.allows(*board.lying(Pose(350.0, 120.0, 0.0)))
     assert not any("natural" in c.name for c in clear)
     assert clear[0].there == pytest.approx(60)
@@ -343,7 +343,7 @@ def test_what_the_account_says_of_a_board_by_hand() -> None:
     """Black cherry, Wood Handbook Table 13-5: 0.00248 tangential, 0.00126 radial, a percent of moisture."""
     piece = OffCut("one", shapely.box(0, 0, 500, 200), 28.0, "black cherry", 20.0, moisture=10.0)
     board = on_piece(
-        Drawn(Brief(), outline_of_ring(shapely.box(-150, -60, 150, 60)), "slab"), piece
+        DrawnBoard(Brief(), outline_of_ring(shapely.box(-150, -60, 150, 60)), "slab"), piece
     )
     pose = Pose(250.0, 100.0, 0.0)
     lying, _ = shape_of(board).lying(pose)
@@ -361,7 +361,7 @@ def test_what_the_account_says_of_a_board_by_hand() -> None:
 def test_a_handle_is_the_hand_and_the_root_beyond_it() -> None:
     """100 mm of hand (ANSUR II: 99 at the 99th percentile of men) and 25 on either side, which is our choice."""
     ring = outline_of_ring(shapely.box(-200, -150, 200, 150))
-    shape = shape_of(Drawn(Brief(), ring, "slab", grips=((10.0, 20.0, 0.0),)))
+    shape = shape_of(DrawnBoard(Brief(), ring, "slab", grips=((10.0, 20.0, 0.0),)))
     x0, y0, x1, y1 = shape.handle.bounds
     assert (x1 - x0, y1 - y0) == pytest.approx((150, 150), abs=0.5)
 

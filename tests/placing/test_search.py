@@ -11,7 +11,7 @@ import shapely
 from shapes.geometry.curve import turn
 from shapes.geometry.pose import Pose, Region
 from shapes.placing.field import field_of
-from shapes.placing.search import COARSE, FINE, Clear, Held, Search, inside
+from shapes.placing.search import COARSE, FINE, Clear, HeldPoints, Search, inside
 
 ROOM = shapely.box(0, 0, 300, 150).difference(shapely.Point(210, 60).buffer(20))
 BAR = np.array([(x, y) for x in np.linspace(-60, 60, 25) for y in (-20.0, 20.0)])
@@ -44,7 +44,7 @@ def test_the_one_place_that_holds_lies_in_a_box_at_every_level(seed: int) -> Non
         float(rng.uniform(-400, 400)), float(rng.uniform(-400, 400)), float(rng.uniform(a, b))
     )
     room = shapely.Polygon(pose.of(ring)).buffer(0.3)
-    search = Search([Held(ring, field_of(room, 1.5))], [], room.bounds, turns)
+    search = Search([HeldPoints(ring, field_of(room, 1.5))], [], room.bounds, turns)
     about = np.array([pose.x, pose.y, pose.angle])
     seen = 0
     for boxes in search.levels(0.0):
@@ -69,12 +69,12 @@ def test_a_room_that_is_just_as_long_is_searched_where_a_turned_bar_fits() -> No
     x, y = np.linspace(-long / 2, long / 2, 161), np.linspace(-wide / 2, wide / 2, 9)
     rim = np.array([(a, b) for a in x for b in (-wide / 2, wide / 2)] + [(a, b) for a in (-long / 2, long / 2) for b in y])  # fmt: skip
     region = shapely.box(0, 0, *room)
-    search = Search([Held(rim, field_of(region, 1.5))], [], (0, 0, *room), [(0.0, 0.2)])
+    search = Search([HeldPoints(rim, field_of(region, 1.5))], [], (0, 0, *room), [(0.0, 0.2)])
     *_, last = search.levels(0.0)
     assert last.half == FINE
     assert search.pose(last.about[0]).angle == pytest.approx(angle, abs=0.004)
     short = shapely.box(0, 0, room[0] - 9, room[1])
-    none = list(Search([Held(rim, field_of(short, 1.5))], [], short.bounds, [(0.0, 0.2)]).levels(0.0))  # fmt: skip
+    none = list(Search([HeldPoints(rim, field_of(short, 1.5))], [], short.bounds, [(0.0, 0.2)]).levels(0.0))  # fmt: skip
     assert not none or none[-1].half > FINE
 
 
@@ -82,7 +82,7 @@ def test_what_no_part_may_cover_is_kept_out_of_the_shape() -> None:
     """A knot that no edge touches, in the middle of a bar: only a field of the bar itself sees it."""
     bar = shapely.box(-60, -20, 60, 20)
     knot = shapely.Point(150, 75).buffer(4)
-    held = [Held(BAR, field_of(shapely.box(0, 0, 300, 150), 1.5))]
+    held = [HeldPoints(BAR, field_of(shapely.box(0, 0, 300, 150), 1.5))]
     clear = [Clear(inside(knot), field_of(bar, 1.5, out=True))]
     (covered,) = (np.array([[150.0, 75.0, 0.3]]),)
     free, shut = (
@@ -111,7 +111,7 @@ def test_the_first_boxes_hold_every_place_at_every_turn() -> None:
     x = np.linspace(-150, 150, 61)
     bar = np.array([(a, b) for a in x for b in (-5.0, 5.0)])
     room = shapely.box(0, 0, 320, 60)
-    search = Search([Held(bar, field_of(room, 1.5))], [], room.bounds, [(0.0, 0.2)])
+    search = Search([HeldPoints(bar, field_of(room, 1.5))], [], room.bounds, [(0.0, 0.2)])
     first = next(search.levels())
     reach = np.array([first.half, first.half, first.swing]) + 1e-9
     rng = np.random.default_rng(2)

@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from shapes.collection.board import Drawn, full_report
+from shapes.collection.board import DrawnBoard, full_report
 from shapes.collection.brief import Brief
 from shapes.errors import InputError
 from shapes.geometry.curve import circle, polygon
@@ -19,7 +19,7 @@ ALL = ("tabs", "round-over", "skimmed", "engraving", "print")
 
 
 def areas(shape: Outline, **settings: float) -> Areas:
-    return full_report(Drawn(Brief(**settings), shape, "one")).areas()  # type: ignore[arg-type]
+    return full_report(DrawnBoard(Brief(**settings), shape, "one")).areas()  # type: ignore[arg-type]
 
 
 def test_areas_of_a_disc_by_pappus() -> None:
@@ -98,5 +98,5 @@ def test_wrong_steps_are_told_all_at_once() -> None:
         "mine 2: minuts: is no setting here; did you mean 'minutes'?",
         "mine 3: grit: 9 is out of range; allowed 40 to 600; grit of the paper",
         "mine 4: when: 'never' is not known; tabs, skin, round-over, skimmed, engraving, print; did you mean 'round-over'?",
-        "mine 4: hours: 'long' is no number; allowed 0 to 240 h; hours to wait",
+        "mine 4: hours: must be a number, not 'long'; allowed 0 to 240 h; hours to wait",
     ]

@@ -15,7 +15,7 @@ from gdal import by_gdal
 from made_boards import drawn
 from made_off_cuts import off_cut
 
-from shapes.collection.board import Drawn, full_report
+from shapes.collection.board import DrawnBoard, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom
 from shapes.errors import InputError
@@ -34,7 +34,7 @@ from shapes.timber.off_cut import Defect, Fixing, OffCut, Price, Rules
 from shapes.timber.thickness import Saw
 from shapes.workshop.face import face_of
 from shapes.workshop.feeds import LEAST_CHIP, feeds, thinning
-from shapes.workshop.job import HANDLING, Asked, Placed
+from shapes.workshop.job import HANDLING, JobOptions, Placed
 from shapes.workshop.lettering import Mark
 from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, SetUp, set_up
@@ -51,7 +51,7 @@ SHOP = Workshop(
     rates=Rates(60.0, 30.0, 20.0),
     stated=("cutters", "round_overs", "rates", "laser"),
 )  # fmt: skip
-PLAIN = Asked()
+PLAIN = JobOptions()
 AT = Pose(260.0, 100.0, math.radians(7.5))
 
 
@@ -60,9 +60,11 @@ def the_piece(**how: object) -> OffCut:
     return replace(made, **how)  # type: ignore[arg-type]
 
 
-def the_job(piece: OffCut, asked: Asked = PLAIN, pose: Pose = AT, shop: Workshop = SHOP) -> SetUp:
+def the_job(
+    piece: OffCut, asked: JobOptions = PLAIN, pose: Pose = AT, shop: Workshop = SHOP
+) -> SetUp:
     ring = shapely.get_coordinates(ROUNDED.exterior)[:-1]
-    board = on_piece(Drawn(Brief(cutter=8.0), outline(polygon(ring)), "one"), piece)
+    board = on_piece(DrawnBoard(Brief(cutter=8.0), outline(polygon(ring)), "one"), piece)
     lying = transformed(board.outline, pose.angle, shift=(pose.x, pose.y))  # type: ignore[union-attr]
     placed = Placement(board, 1.0, pose, lying, ())
     report = report_on(placed, piece)
@@ -87,7 +89,7 @@ def test_a_piece_is_skimmed_from_its_own_thickness() -> None:
     assert by_hand().jobs[0].plan.skim is None, "skimmed once, as a whole"
     assert by_hand().head_depth == pytest.approx(HAND["head_depth"])
     # Its chip load is a share of the trade's too: half of that is half the feed.
-    slow, slower = (the_job(the_piece(), Asked(chip_share=v)).skim for v in (0.2, 0.1))
+    slow, slower = (the_job(the_piece(), JobOptions(chip_share=v)).skim for v in (0.2, 0.1))
     assert slow is not None
     assert slower is not None
     assert slower.feed == pytest.approx(slow.feed / 2)
@@ -101,9 +103,13 @@ def test_passes_end_below_the_piece_as_it_will_be() -> None:
     assert plan.tab_z == -18.0  # 2 mm over the underside of 20: maple is dense
     light = the_job(the_piece(species="black cherry")).jobs[0].plan
     assert light.tab_z == -17.0
-    assert the_job(the_piece(), Asked(z_from="spoil")).jobs[0].plan.last_z == HAND["last_z_spoil"]
-    assert the_job(the_piece(), Asked(z_from="spoil")).jobs[0].plan.tab_z == 2.0
-    assert the_job(the_piece(), Asked(hold="skin")).jobs[0].plan.last_z == HAND["last_z_skin_top"]
+    assert (
+        the_job(the_piece(), JobOptions(z_from="spoil")).jobs[0].plan.last_z == HAND["last_z_spoil"]
+    )
+    assert the_job(the_piece(), JobOptions(z_from="spoil")).jobs[0].plan.tab_z == 2.0
+    assert (
+        the_job(the_piece(), JobOptions(hold="skin")).jobs[0].plan.last_z == HAND["last_z_skin_top"]
+    )
     for z in (p.z for c in plan.cuts for p in c.passes):
         assert z * 20 == pytest.approx(round(z * 20)), "set to 0.05 mm"
 
@@ -155,8 +161,8 @@ def test_fixings_that_are_stated_are_those_that_hold() -> None:
 
 def test_what_is_measured_may_not_be_more_than_the_piece() -> None:
     with pytest.raises(InputError, match="the piece it lies on is 31 mm thick and the board 32 mm; allowed up to 31 mm"):  # fmt: skip
-        the_job(the_piece(), Asked(thickness=32.0))
-    thick = the_job(the_piece(), Asked(thickness=20.4))
+        the_job(the_piece(), JobOptions(thickness=32.0))
+    thick = the_job(the_piece(), JobOptions(thickness=20.4))
     assert thick.jobs[0].plan.last_z == -20.7
     assert thick.skim is not None
     assert thick.skim.off == pytest.approx(10.6)
@@ -209,7 +215,7 @@ def test_tabs_keep_clear_of_all_that_they_must(seed: int) -> None:
         pytest.skip("no place for this board")
     report = report_on(placed, piece)
     (line,) = account(Rules(piece, 6.0), [(1, placed, report)]).lines
-    made = set_up([Lies(report, "one", placed.pose, 1, line)], Workshop(), Asked(), of_piece(piece, (0.0, 0.0)))  # fmt: skip
+    made = set_up([Lies(report, "one", placed.pose, 1, line)], Workshop(), JobOptions(), of_piece(piece, (0.0, 0.0)))  # fmt: skip
     filled = shapely.Polygon(placed.outline.wood.exterior)
     assert filled.symmetric_difference(made.jobs[0].filled).area < 1
     edge = [t for t in made.jobs[0].tabs if filled.exterior.distance(shapely.Point(t.x, t.y)) < 0.01]  # fmt: skip
@@ -372,7 +378,7 @@ def test_a_price_is_told_only_where_all_of_it_is_known() -> None:
 
 def test_a_skin_is_left_in_the_thinnest_place_and_a_cut_goes_through_the_thickest() -> None:
     """By the smallest thickness no skin is cut through; by the greatest no wood stays under a tab's slot."""
-    skin, tabs = (" ".join(s for g in worksheet(the_job(the_piece(), Asked(hold=h))).groups for s in g.steps) for h in ("skin", "tabs"))  # fmt: skip
+    skin, tabs = (" ".join(s for g in worksheet(the_job(the_piece(), JobOptions(hold=h))).groups for s in g.steps) for h in ("skin", "tabs"))  # fmt: skip
     assert "last depth = smallest thickness - 0.5 = ________ mm (planned 19.5)" in skin
     assert "last depth = greatest thickness + 0.3 = ________ mm (planned 20.3)" in tabs
 
@@ -441,7 +447,7 @@ def test_end_grain_of_a_board_follows_the_grain_as_it_lies() -> None:
     """300 x 120 x 20: the ends are 0.0048 m2; with the grain across, the sides, 0.0120 m2, are."""
     box = outline(polygon([(-150, -60), (150, -60), (150, 60), (-150, 60)]))
     for deg, ends in ((0, 2 * 120 * 20e-6), (90, 2 * 300 * 20e-6)):
-        board = Drawn(Brief(round_over=0.0), box, "one", grain=math.radians(deg))
+        board = DrawnBoard(Brief(round_over=0.0), box, "one", grain=math.radians(deg))
         assert full_report(board).areas().end_grain == pytest.approx(ends, rel=5e-3)
         piece = the_piece(outline=shapely.box(0, 0, 500, 400), grain=math.radians(deg), wanted=20.0)
         on = on_piece(replace(board, grain=0.0), piece)
