@@ -94,7 +94,6 @@ def laid_out(
     from shapes.library import laying
     from shapes.parameters import Range
     from shapes.settings import Number, at
-    from shapes.units import at_least, at_most
 
     in_range(within_deg, 0, laying.MOST_TURN, "--grain-within")
     in_range(seed, 0, 2**63 - 1, "--seed")
@@ -155,20 +154,11 @@ def laid_out(
     lines = aside
     if made.hurried:
         note(f"stopped after {patience:g} s with the best found: more patience may place more")
-    for index, (where, misfit) in made.lacks.items():
-        if index in spared:
-            continue
-        line = f"{names[index]} fits on no off-cut"
-        if math.isfinite(misfit.lacks):
-            line += f": on {where} it is short by {at_least(misfit.lacks)} mm at {misfit.name}"
-        if misfit.largest is not None:
-            line += f"; the largest that would fit there is {at_most(misfit.largest, 3)} of its size (--scale {math.floor(misfit.largest * 100) / 100:g},1)"
-        lines.append(line)
-    lines += [
-        f"{names[i]} fits alone: beside the others no room is left for it"
-        for i in made.crowded
-        if i not in spared
-    ]
+    for index, (_, misfit) in made.lacks.items():
+        if index not in spared:
+            scale = "" if misfit.largest is None else f" (--scale {math.floor(misfit.largest * 100) / 100:g},1)"  # fmt: skip
+            lines.append(made.why(index) + scale)
+    lines += [made.why(i) for i in made.crowded if i not in spared]
     return Laying(
         blanks,
         [names[i] for i in made.left if i not in spared],

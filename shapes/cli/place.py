@@ -112,8 +112,6 @@ def place(
 
 
 def _rows(blank: "Blank") -> list[list[str]]:
-    import math
-
     rows = []
     for count, p, report in blank.placed:
         near = p.tightest
@@ -125,7 +123,7 @@ def _rows(blank: "Blank") -> list[list[str]]:
                 f"{p.scale:.3f}",
                 f"{p.pose.x - blank.datum[0]:.1f}",
                 f"{p.pose.y - blank.datum[1]:.1f}",
-                f"{math.degrees(math.remainder(p.pose.angle, math.tau)):.1f}",
+                f"{p.turned:.1f}",
                 near.name,
                 f"{near.there:z.1f}",
                 f"{near.asked:.1f}",

@@ -34,9 +34,9 @@ def to_json(value: Any) -> bytes:
     return (json.dumps(value, indent=2, allow_nan=False) + "\n").encode()
 
 
-def named(collection: Collection) -> Collection:
-    """Give every board without a name one of its own."""
-    taken = [r.board.name for r in collection.reports if r.board.name]
+def named(collection: Collection, others: Sequence[str] = ()) -> Collection:
+    """Give every board without a name one of its own, none of the ``others``."""
+    taken = [*others, *(r.board.name for r in collection.reports if r.board.name)]
     fresh = [r for r in collection.reports if not r.board.name]
     names = iter(names_for([digest(r.board) for r in fresh], taken))
     reports = tuple(

@@ -16,7 +16,7 @@ from shapes.files.drawing import GAP
 from shapes.files.drawing import read_drawing as read_loops
 from shapes.geometry.outline import outline
 from shapes.library.reading import Grip, silent
-from shapes.library.settings import held_board, with_settings
+from shapes.library.settings import held_board, sound, with_settings
 from shapes.mending.crossings import CannotRepairError, resolved
 from shapes.mending.loops import Loops
 from shapes.mending.repair import Repaired
@@ -48,7 +48,7 @@ def check(
     if isinstance(board, DrawnBoard):
         grain = math.degrees(board.grain) if grain is None else grain
         board = replace(board, grips=turned or board.grips, grain=math.radians(grain))
-    held = board.brief if brief is None else replace(brief, forms=(), handles=())
+    held = board.brief if brief is None else replace(sound(brief), forms=(), handles=())
     return checked(board, held, math.radians(grain or 0.0), turned)
 
 

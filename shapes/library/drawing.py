@@ -17,7 +17,7 @@ from shapes.errors import InputError, Problem, did_you_mean, in_range
 from shapes.folders.collection import named
 from shapes.handles import HANDLES
 from shapes.library.presets import briefs, file_of
-from shapes.library.settings import OPTION, with_settings
+from shapes.library.settings import OPTION, sound, with_settings
 
 if TYPE_CHECKING:
     from shapes.timber.off_cut import OffCut
@@ -40,6 +40,9 @@ def source_of(brief: Brief | None, piece: OffCut | None = None) -> Source:
     Without a brief, boards of a piece are as large as it allows. Raises InputError where the piece is
     too thin, CannotMeetError where no stretch of it takes a board.
     """
+    if isinstance(brief, (str, Path)):
+        raise InputError(Problem("brief", f"'{brief}' is a name", "", "read it first: read_brief"))
+    brief = None if brief is None else sound(brief)
     if piece is None:
         return AtRandom(brief or Brief())
     # Here, since placing stands on more of scipy, which a plain brief has no need to wait for.
@@ -75,7 +78,7 @@ def generate(
     >>> [r.passes for r in made.reports]
     [True, True]
     """
-    if source is None or isinstance(source, Brief):
+    if source is None or isinstance(source, (Brief, str, Path)):
         source = source_of(source, piece)
     elif piece is not None:
         raise InputError(Problem("piece", "goes with a brief", "", "state it where the source is made"))  # fmt: skip
@@ -135,5 +138,6 @@ def vary(
     if handle is not None:
         parent = with_handle(parent, handle, seed)
     if sizes is not None:
-        return named(in_sizes(parent, sizes, seed))
-    return named(draw_and_choose(near(parent, how_far, resized), seed, count, jobs=jobs, fewer=fewer))  # fmt: skip
+        return named(in_sizes(parent, sizes, seed), [board.name])
+    made = draw_and_choose(near(parent, how_far, resized), seed, count, jobs=jobs, fewer=fewer)
+    return named(made, [board.name])

@@ -17,11 +17,12 @@ from shapes.timber.thickness import Saw
 
 MOST_TURN = 45.0  # degrees
 PATIENCE = (0.1, 86_400.0)  # s
+MOST_OF_ONE = 99  # boards of one kind
 
 
 def place(
     boards: Sequence[Board | DrawnBoard],
-    pieces: Sequence[OffCut],
+    pieces: Sequence[OffCut] | OffCut,
     *,
     quantities: Sequence[int] | int = 1,
     priorities: Sequence[int] | int = 1,
@@ -49,6 +50,9 @@ def place(
     what a board lacks that fits nowhere. Raises InputError where an argument is out of its range, or a piece
     is too thin or not fit for food.
     """
+    pieces = [pieces] if isinstance(pieces, OffCut) else pieces
+    if not boards or not pieces:
+        raise InputError(Problem("boards" if not boards else "pieces", "there are none", "one or more"))  # fmt: skip
     in_range(within, 0, MOST_TURN, "within")
     in_range(seed, 0, 2**63 - 1, "seed")
     if math.isfinite(patience):
@@ -57,6 +61,8 @@ def place(
         _each(given, len(boards), name)
         for given, name in ((quantities, "quantities"), (priorities, "priorities"))
     )
+    for count in counts:
+        in_range(count, 1, MOST_OF_ONE, "quantities")
     if scales is not None:
         one_on_one(sum(counts), len(pieces))
     unfit = [p for p in pieces if not p.fit_for_food and not not_for_food]

@@ -20,6 +20,7 @@ from shapes.workshop.job import Job, JobOptions
 from shapes.workshop.set_up import SetUp
 from shapes.workshop.shop import Workshop
 
+FORMATS = ("dxf", "svg", "pdf", "png")
 CUT = frozenset({"dxf", "svg", "pdf"})  # formats by which wood is cut; a picture is none
 Settings = Mapping[str, Any]
 
@@ -112,7 +113,7 @@ def prepare(
 def export(
     boards: Found | Sequence[Board | DrawnBoard],
     to: str | Path,
-    formats: Sequence[str] = ("dxf",),
+    formats: Sequence[str] | str = ("dxf",),
     *,
     settings: Settings | None = None,
     grips: tuple[Grip, ...] = (),
@@ -132,6 +133,10 @@ def export(
     Returns the files, and the boards' reports. Raises InputError, or RefusedError where wood would be cut
     of a board that fails a check and not ``anyway``, or that lies on a piece.
     """
+    formats = [formats] if isinstance(formats, str) else list(formats)
+    wrong = [f for f in formats if f not in FORMATS]
+    if wrong or not formats:
+        raise InputError(Problem("formats", f"unknown format '{wrong[0]}'" if wrong else "there are none", ", ".join(FORMATS)))  # fmt: skip
     found = _found(boards)
     reports = []
     for i, board in enumerate(found):
@@ -154,6 +159,8 @@ def export(
 def _found(boards: Found | Sequence[Board | DrawnBoard]) -> Found:
     if isinstance(boards, Found):
         return boards
+    if not isinstance(boards, Sequence):
+        raise InputError(Problem("boards", f"are a {type(boards).__name__}", "what read_boards returns, or a list of boards", "a placement is written first (write_placement), then read"))  # fmt: skip
     return Found(list(boards), [b.name or b.form for b in boards])
 
 

@@ -26,6 +26,12 @@ def with_settings(brief: Brief, settings: dict[str, Any]) -> Brief:
     return brief_from({**brief.as_table(), **given}, OPTION)
 
 
+def sound(brief: Brief) -> Brief:
+    """Return a brief that was put together in a script. Raises InputError with all that is wrong in it."""
+    brief_from(brief.as_table(), "brief")
+    return brief
+
+
 def held_board(
     board: Board | DrawnBoard, brief: Brief, grips: tuple[tuple[float, float, float], ...] = ()
 ) -> Board | DrawnBoard:

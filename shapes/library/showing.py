@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from shapes.collection.board import Board, DrawnBoard, Report, full_report
 from shapes.collection.generate import Collection
-from shapes.errors import in_range
+from shapes.errors import InputError, Problem, in_range
+from shapes.pictures.beside import THINGS
 from shapes.pictures.board import RANGE, Shown, as_png, board_picture
 from shapes.pictures.sheet import finished_sheet
 
@@ -25,6 +26,8 @@ def picture(
     if isinstance(thing, Collection):
         return finished_sheet(thing.reports, thing.brief.title).png()
     in_range(pixels, *RANGE, "pixels")
+    if beside is not None and beside not in THINGS:
+        raise InputError(Problem("beside", f"unknown thing '{beside}'", ", ".join(THINGS)))
     report = thing if isinstance(thing, Report) else full_report(thing)
     shown = Shown(pixels, transparent, beside)
     return as_png(board_picture(report, shown), shown)

@@ -63,13 +63,16 @@ class ContactSheet:
             f' height="{number(p.shape[0] * mm, 5)}" href="{data_of(jpeg_of(p))}"/>'
             for x, y, p in self.pictures
         ]
-        return "\n".join([self.words, *images, "</svg>", ""]).encode()
+        # Behind the words: a board's shadow may reach under the scale beside it.
+        paper = self.words.index("/>") + 2
+        return "\n".join([self.words[:paper], *images, self.words[paper:], "</svg>", ""]).encode()
 
     def png(self) -> bytes:
-        """Return the page as pixels, those of the boards untouched. Raises CairoMissingError."""
+        """Return the page as pixels, those of the boards untouched but for words. Raises CairoMissingError."""
         made = pixels(self.words + "</svg>", PIXELS)
         for x, y, p in self.pictures:
-            made[y : y + p.shape[0], x : x + p.shape[1]] = p
+            there = made[y : y + p.shape[0], x : x + p.shape[1]]
+            np.minimum(there, p, out=there)
         return png_of(made)
 
 

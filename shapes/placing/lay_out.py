@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import shapely
 
@@ -20,6 +20,7 @@ from shapes.placing.place_many import placements
 from shapes.placing.shape import WITHIN, scales_of
 from shapes.timber.off_cut import OffCut, Price, Rules, Sawn, stands
 from shapes.timber.thickness import Saw, ways
+from shapes.units import at_least, at_most
 
 ASKED = 6  # boards left over for which it is worked out what they lack
 
@@ -28,9 +29,14 @@ ASKED = 6  # boards left over for which it is worked out what they lack
 class Covered:
     """An off-cut with (number, placement, report) of the boards on it, and its account."""
 
-    rules: Rules
+    rules: Rules = field(repr=False)
     placed: tuple[tuple[int, Placement, Report], ...]
-    account: Account
+    account: Account = field(repr=False)
+
+    @property
+    def piece(self) -> OffCut:
+        """The off-cut."""
+        return self.rules.piece
 
     @property
     def kept_in_all(self) -> tuple[float, float]:
@@ -48,9 +54,10 @@ class Covered:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LaidOut:
-    """Every off-cut; the boards left over as indices; and what those lack that fit on no off-cut.
+    """Every off-cut with (number, placement, report) of each board on it; and what is left over.
 
-    ``names`` are those of all boards that were wanted.
+    Numbers count what was placed, from 1. ``left`` and ``lacks`` have indices, from 0, of the boards that
+    were wanted, as ``names`` has their names; ``lacks`` is of those that fit on no off-cut.
     """
 
     covered: tuple[Covered, ...]
@@ -63,6 +70,23 @@ class LaidOut:
     def crowded(self) -> list[int]:
         """Boards left over that would fit alone, among those that were looked at."""
         return [i for i in list(dict.fromkeys(self.left))[:ASKED] if i not in self.lacks]
+
+    def why(self, index: int) -> str:
+        """Say why a board was left over, by its index; nothing where it was not, or nobody looked."""
+        name = self.names[index]
+        if index in self.crowded:
+            return f"{name} fits alone: beside the others no room is left for it"
+        if index not in self.lacks:
+            return ""
+        where, misfit = self.lacks[index]
+        line = f"{name} fits on no off-cut"
+        if math.isfinite(misfit.lacks):
+            line += f": on {where} it is short by {at_least(misfit.lacks)} mm at {misfit.name}"
+        if misfit.largest is not None:
+            line += (
+                f"; the largest that would fit there is {at_most(misfit.largest, 3)} of its size"
+            )
+        return line
 
 
 def lay_out(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -40,8 +40,13 @@ class Placement:
     board: Board | DrawnBoard
     scale: float
     pose: Pose
-    outline: Outline
-    clearances: tuple[Clearance, ...]
+    outline: Outline = field(repr=False)
+    clearances: tuple[Clearance, ...] = field(repr=False)
+
+    @property
+    def turned(self) -> float:
+        """By how much it is turned on the piece, degrees, -180 to 180."""
+        return math.degrees(math.remainder(self.pose.angle, math.tau))
 
     @property
     def tightest(self) -> Clearance:

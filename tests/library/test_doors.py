@@ -115,10 +115,17 @@ def test_the_guides_example_of_a_folder_of_drawings(tmp_path: Path) -> None:
         doc.saveas(tmp_path / "drawings" / f"{name}.dxf")
     rows = [line.split(",") for line in run(1, tmp_path).splitlines()]
     assert [r[:3] for r in rows] == [["narrow", "300", "40"], ["square", "301", "203"]]
-    assert len(examples()) == 3
+    assert len(examples()) == 4
+
+
+def test_the_guides_example_of_an_off_cut(tmp_path: Path) -> None:
+    said = run(2, tmp_path)
+    assert "turned by" in said
+    assert list((tmp_path / "batch").glob("*/worksheet.html"))
+    assert said.count("fits") + said.count("turned by") == 3
 
 
 def test_the_guides_example_of_a_form(tmp_path: Path) -> None:
-    run(2, tmp_path)
+    run(3, tmp_path)
     boards = shapes.read_boards(*sorted((tmp_path / "skiffs").glob("*-skiff-*")))
     assert [b.form for b in boards] == ["skiff"] * 4

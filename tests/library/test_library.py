@@ -100,6 +100,7 @@ def test_relatives_and_a_set_of_sizes(made: shapes.Collection) -> None:
     board = made.boards[0]
     near = shapes.vary(board, 3, 0.3, seed=4)
     assert {b.form for b in near.boards} == {board.form}
+    assert len({b.name for b in near.boards} | {board.name}) == 4
     assert 0 < near.least_difference < 0.25
     sizes = [r.subject.box[0] for r in shapes.vary(board, sizes=2).reports]
     assert sizes == sorted(sizes, reverse=True)
@@ -120,6 +121,11 @@ def test_from_boards_to_a_batch_where_they_lie(made: shapes.Collection, tmp_path
         assert report.board.brief.species == piece.species
         assert abs(math.degrees(report.subject.grain)) <= 8.01
     assert told
+    for index in laid.left:
+        assert laid.names[index] in laid.why(index)
+    for _, p, _ in covered.placed:
+        assert p.turned == pytest.approx(math.degrees(math.remainder(p.pose.angle, math.tau)))
+        assert len(repr(p)) < 300
     shapes.write_placement(laid, tmp_path / "placed", datum="corner")
     found = shapes.read_boards(tmp_path / "placed")
     assert len(found) == len(covered.placed) == len(found.lies)
@@ -180,6 +186,17 @@ REFUSED: list[tuple[str, Callable[[shapes.Board], Any]]] = [
     ("pixels: 20 is out of range", lambda b: shapes.picture(b, pixels=20)),
     ("narrow: 61 is out of range", lambda b: shapes.repair("x.dxf", 6, narrow=61)),
     ("nowhere: there is no such file", lambda b: shapes.read_boards("nowhere")),
+    ("formats: unknown format 'stl'; dxf, svg, pdf, png", lambda b: shapes.export([b], "x", "stl")),
+    ("beside: unknown thing 'cat'; plate, loaf, hand", lambda b: shapes.picture(b, beside="cat")),
+    (
+        "brief: thickness: -22 is out of",
+        lambda b: shapes.check(b, brief=replace(BRIEF, thickness=-22)),
+    ),
+    ("unknown name 'hook'", lambda b: shapes.generate(replace(BRIEF, handles=("hook",)), 1)),
+    ("'cheese-board' is a name", lambda b: shapes.generate("cheese-board")),  # type: ignore[arg-type]
+    ("quantities: 0 is out of range", lambda b: shapes.place([b], PIECE, quantities=0)),
+    ("boards: there are none", lambda b: shapes.place([], PIECE)),
+    ("are a dict", lambda b: shapes.prepare({}, "x")),  # type: ignore[arg-type]
     ("goes with a brief", lambda b: shapes.generate(_source(), 2, piece=PIECE)),
 ]
 

@@ -261,6 +261,20 @@ def test_a_finished_sheet_shows_every_board_to_one_scale_and_covers_no_words(
         assert words[y : y + p.shape[0], x : x + p.shape[1]].min() > 235
 
 
+def test_no_shadow_hides_a_word(reports: list[Report]) -> None:
+    """The ground of a picture may lie over title, scale and grain: they are seen all the same."""
+    made = finished_sheet(reports, "sheet")
+    with Image.open(io.BytesIO(replace(made, pictures=()).png())) as png:
+        words = np.array(png.convert("RGB"))
+    ground = np.full((700, PIXELS, 3), words[0, 0], dtype=np.uint8)
+    with Image.open(io.BytesIO(replace(made, pictures=((0, 0, ground),)).png())) as png:
+        assert (np.array(png.convert("RGB")) == words).all()
+    assert words[:300, -500:].min() < 100
+    text = made.svg().decode()
+    assert text.rindex("<image") < text.index("<text")
+    assert text.index("<rect") < text.index("<image")
+
+
 def test_the_svg_holds_the_same_pictures(reports: list[Report]) -> None:
     made = finished_sheet(reports, "sheet")
     found = re.findall(r'href="data:image/jpeg;base64,([^"]+)"', made.svg().decode())
