@@ -22,6 +22,7 @@ from shapes.collection.pool import AtRandom
 from shapes.errors import OutlineError
 from shapes.files.off_cut import read_off_cut
 from shapes.geometry.curve import Array
+from shapes.handles import HANDLES
 from shapes.placing.bed import Bed
 from shapes.placing.fill import Wanted
 from shapes.placing.fitted import brief_on, on_piece
@@ -209,7 +210,9 @@ def laid_on(index: int) -> tuple[float, float, float]:
 
 def boards_of(length: float, width: float, count: int) -> list[Board]:
     """Boards of a size, those that can be drawn."""
-    source = AtRandom(Brief(length=length, width=width, max_mass=9.0))
+    brief = Brief(length=length, width=width, max_mass=9.0)
+    brief = replace(brief, handles=tuple(h for h in HANDLES if not brief.unfit(h)))
+    source = AtRandom(brief)
     found: list[Board] = []
     k = 0
     while len(found) < count:
