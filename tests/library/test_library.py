@@ -129,6 +129,8 @@ def test_from_boards_to_a_batch_where_they_lie(made: shapes.Collection, tmp_path
     shapes.write_placement(laid, tmp_path / "placed", datum="corner")
     found = shapes.read_boards(tmp_path / "placed")
     assert len(found) == len(covered.placed) == len(found.lies)
+    assert {found.lies[i].blank.datum for i in range(len(found))} == {piece.corner}
+    assert piece.corner != piece.centre
     planned = shapes.plan(found)
     assert [j.name for j in planned.jobs] == [b.name for b in found]
     with pytest.raises(shapes.RefusedError, match="lies on"):
