@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 from shapes.text import SHOWN, escaped
 
+# Where a setting that was asked for is wrong, before its name; a command says --NAME in its place.
+OPTION = "option"
 _LONG = 800  # characters of a part of a message
 
 

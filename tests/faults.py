@@ -143,7 +143,7 @@ FAULTS = (
     Fault("files/machine.py", "way = -job.report.subject.grain if face.under", "way = job.report.subject.grain if face.under", _SET_UP),
     Fault("files/off_cut.py", "line.buffer(_ACROSS(wide) / 2, cap_style=\"flat\")", "line.buffer(_ACROSS(wide), cap_style=\"flat\")", "tests/files/test_off_cut_file.py tests/cli/test_place_command.py"),
     Fault("cli/prepare.py", "Marking(\"print\", print_text, print_art, print_on.value", "Marking(\"print\", print_text, print_art, on.value", "tests/cli/test_prepare_command.py tests/cli/test_marks.py"),
-    Fault("cli/laying.py", "wide = max(b.brief.cutter for b in found)", "wide = min(b.brief.cutter for b in found)", "tests/cli/test_place_command.py tests/cli/test_placed_batch.py"),
+    Fault("library/laying.py", "max(b.brief.cutter for b in boards)", "min(b.brief.cutter for b in boards)", "tests/cli/test_place_command.py tests/cli/test_placed_batch.py"),
     Fault("geometry/rectangle.py", "upright = math.pi / 2 - (math.pi / 2 - r.angle) % math.pi", "upright = r.angle", "tests/geometry/test_rectangle.py tests/workshop/test_lettering.py"),
     Fault("pictures/placement.py", "20) rotate({number(-angle)})\"", "20) rotate({number(angle)})\"", "tests/cli/test_place_command.py tests/cli/test_placed_batch.py"),
     Fault("pictures/placement.py", "_figure(dy - start, 1, unit)", "_figure(dx - start, 1, unit)", "tests/cli/test_place_command.py tests/cli/test_placed_batch.py"),

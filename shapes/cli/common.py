@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from shapes.errors import OPTION
 from shapes.errors import in_range as in_range
 from shapes.text import NAME
 
@@ -185,9 +186,9 @@ def as_options() -> Iterator[None]:
 
 def _flag(where: str) -> str:
     """Name an option as it is typed."""
-    if not where.startswith("option: "):
+    name = where.removeprefix(f"{OPTION}: ")
+    if name == where:
         return where
-    name = where.removeprefix("option: ")
     return "--" + {"neck_width": "handle-width"}.get(name, name.replace("_", "-"))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -33,15 +33,16 @@ class Laying:
 
 def read_off_cuts(names: Sequence[str]) -> list[OffCut]:
     """Read off-cuts from files, or presets by their name; all problems at once."""
-    from shapes.cli.common import note
+    from shapes.cli.common import as_options, note
     from shapes.errors import InputError
-    from shapes.library.reading import read_piece
+    from shapes.library.presets import read_piece
 
     pieces: list[OffCut] = []
     problems: list[Problem] = []
     for name in _every(names):
         try:
-            pieces.append(read_piece(name, note=note))
+            with as_options():
+                pieces.append(read_piece(name, note=note))
         except InputError as error:
             problems += error.problems
     if problems:
@@ -102,9 +103,6 @@ def laid_out(
     every = read_off_cuts(off_cuts)
     found = read_all(boards, reading, read_brief(brief) if brief else None).boards
     shown = unit or next((b.brief.unit for b in found if b.brief.unit), None)
-    live_edge = live_edge or any(b.brief.live_edge == "keep" for b in found)
-    if live_edge:
-        every = [replace(p, keep=p.natural is not None) for p in every]
     pieces = [p for p in every if p.fit_for_food or not_for_food]
     aside = [unfit(p) for p in every if p not in pieces]
     for piece in pieces:
@@ -128,7 +126,7 @@ def laid_out(
     if scales is not None:
         with as_options():
             laying.one_on_one(sum(counts), len(pieces))
-    wide = max(b.brief.cutter for b in found)
+    wide: float | None = None
     if cutter is not None:
         wide = float(at("--cutter", Number(Range(1, 30, "diameter of the cutter", "mm")), number_or_text(cutter)))  # fmt: skip
     say_species(found, pieces, stated=brief is not None)
@@ -142,6 +140,7 @@ def laid_out(
             scales=scales,
             within=within_deg,
             cutter=wide,
+            keep_live_edge=live_edge,
             saw=saw,
             moisture=moisture,
             patience=math.inf if patience is None else patience,

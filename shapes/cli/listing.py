@@ -144,10 +144,10 @@ def _species() -> list[dict[str, Any]]:
 
 
 def _presets() -> list[dict[str, Any]]:
-    from shapes.library.drawing import read_brief
     from shapes.library.presets import briefs as preset_briefs
+    from shapes.library.presets import read_brief
 
-    briefs = {n: read_brief(n) for n in preset_briefs()}
+    briefs = {n: read_brief(p) for n, p in preset_briefs().items()}
     return [
         {
             "name": n,
@@ -159,8 +159,7 @@ def _presets() -> list[dict[str, Any]]:
 
 
 def _off_cuts() -> list[dict[str, Any]]:
-    from shapes.library.presets import off_cuts
-    from shapes.library.reading import read_piece
+    from shapes.library.presets import off_cuts, read_piece
 
     made = []
     for name, path in off_cuts().items():

@@ -25,10 +25,8 @@ from shapes.processes import processes
 
 CHUNK = 40  # candidates a task; never depends on jobs
 ATTEMPTS = 6  # draws before a candidate is given up
-_LONG, _SHORT = (
-    0.85,
-    6.0,
-)  # of the brief's length; points for each 1 that is missing: a small board is wanted less
+# Of the brief's length, and points for each 1 that is missing: a small board is wanted less; our choice.
+_LONG, _SHORT = 0.85, 6.0
 
 
 class Source(Protocol):

@@ -15,7 +15,8 @@ from shapes.errors import InputError, Problem, in_range
 from shapes.files.drawing import GAP
 from shapes.files.drawing import read_drawing as read_loops
 from shapes.geometry.outline import outline
-from shapes.library.reading import Grip, silent
+from shapes.library.presets import silent
+from shapes.library.reading import Grip
 from shapes.library.settings import held_board, sound, with_settings
 from shapes.mending.crossings import CannotRepairError, resolved
 from shapes.mending.loops import Loops
@@ -46,8 +47,8 @@ def check(
     """
     turned = tuple((x, y, math.radians(a)) for x, y, a in grips)
     if isinstance(board, DrawnBoard):
-        grain = math.degrees(board.grain) if grain is None else grain
-        board = replace(board, grips=turned or board.grips, grain=math.radians(grain))
+        along = board.grain if grain is None else math.radians(grain)
+        board = replace(board, grips=turned or board.grips, grain=along)
     held = board.brief if brief is None else replace(sound(brief), forms=(), handles=())
     return checked(board, held, math.radians(grain or 0.0), turned)
 

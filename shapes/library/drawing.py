@@ -9,29 +9,19 @@ from typing import TYPE_CHECKING, Any
 
 from shapes.collection.board import Board, Report
 from shapes.collection.brief import Brief
-from shapes.collection.brief import read_brief as read_file
 from shapes.collection.generate import POOL, Collection
 from shapes.collection.generate import generate as draw_and_choose
 from shapes.collection.pool import AtRandom, Source
-from shapes.errors import InputError, Problem, did_you_mean, in_range
+from shapes.errors import OPTION, InputError, Problem, did_you_mean, in_range
 from shapes.folders.collection import named
 from shapes.handles import HANDLES
-from shapes.library.presets import briefs, file_of
-from shapes.library.settings import OPTION, sound, with_settings
+from shapes.library.settings import sound, with_settings
 
 if TYPE_CHECKING:
     from shapes.timber.off_cut import OffCut
 
 MOST_BOARDS, MOST_POOL, MOST_SEED = 99, 1_000_000, 2**63 - 1
 SIZES = (2, 5)  # of a set
-
-
-def read_brief(name: str | Path) -> Brief:
-    """Read a brief from its TOML file, or a preset by its name.
-
-    Raises InputError with every problem at once.
-    """
-    return read_file(file_of(name, briefs(), "brief"))
 
 
 def source_of(brief: Brief | None, piece: OffCut | None = None) -> Source:

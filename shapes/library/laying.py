@@ -7,8 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from shapes.collection.board import Board, DrawnBoard
-from shapes.errors import InputError, Problem, in_range
-from shapes.library.settings import OPTION
+from shapes.errors import OPTION, InputError, Problem, in_range
 from shapes.placing.account import DAMP
 from shapes.placing.fill import Wanted
 from shapes.placing.lay_out import LaidOut, lay_out
@@ -42,7 +41,7 @@ def place(
     ``quantities`` and ``priorities`` (1 first) are one a board, or one for all. ``scales``: one board on one
     piece as large as fits between these. ``within``: most angle between grain and handle, degrees.
     ``cutter``: its diameter, mm (the widest of the boards' own). ``keep_live_edge``: make natural edges edges
-    of boards. ``saw``: one that may resaw a thick piece. ``moisture``: percent as found (of the piece) and
+    of boards, as a board's own brief may ask. ``saw``: one that may resaw a thick piece. ``moisture``: percent as found (of the piece) and
     while damp. ``patience``: seconds after which the best found is taken. ``not_for_food``: use pieces that
     may not touch food. ``tell`` hears what is being done.
 
@@ -68,13 +67,13 @@ def place(
     unfit = [p for p in pieces if not p.fit_for_food and not not_for_food]
     if unfit:
         raise InputError(*(Problem(p.name, f"is not fit for food: its origin is '{p.origin}'", "only known solid timber", "leave it, or say not_for_food") for p in unfit))  # fmt: skip
-    if keep_live_edge:
+    if keep_live_edge or any(b.brief.live_edge == "keep" for b in boards):
         pieces = [replace(p, keep=p.natural is not None) for p in pieces]
     wanted = [Wanted(b, n, r) for b, n, r in zip(boards, counts, ranks, strict=True)]
     return lay_out(
         wanted,
         pieces,
-        max((b.brief.cutter for b in boards), default=0.0) if cutter is None else cutter,
+        max(b.brief.cutter for b in boards) if cutter is None else cutter,
         scales=scales,
         within=math.radians(within),
         seed=seed,

@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from shapes.collection.board import Board, DrawnBoard, Report, full_report
-from shapes.errors import InputError, Problem, RefusedError
+from shapes.errors import OPTION, InputError, Problem, RefusedError
 from shapes.files.marking import Marking
 from shapes.folders.batch import Prepared, Task, prepare_all, write_batch
 from shapes.folders.chosen import write_files
 from shapes.folders.placement import Blank
-from shapes.library.reading import Found, Grip, silent
-from shapes.library.settings import OPTION, held_board, with_settings
+from shapes.library.presets import silent
+from shapes.library.reading import Found, Grip
+from shapes.library.settings import held_board, with_settings
 from shapes.pictures.board import INK, SHOWN, Shown
 from shapes.workshop.job import Job, JobOptions
 from shapes.workshop.set_up import SetUp

@@ -1,11 +1,22 @@
-"""Presets by their names: briefs and off-cuts."""
+"""Briefs and off-cuts, from their files or by the names of presets; light, since lists need no more."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import shapes
-from shapes.errors import InputError, Problem, did_you_mean
+from shapes.collection.brief import Brief
+from shapes.collection.brief import read_brief as read_file
+from shapes.errors import OPTION, InputError, Problem, did_you_mean
+
+if TYPE_CHECKING:
+    from shapes.timber.off_cut import OffCut
+
+
+def silent(text: str) -> None:
+    """Hear a note, and say it to nobody."""
 
 
 def folder() -> Path:
@@ -24,7 +35,7 @@ def off_cuts() -> dict[str, Path]:
     return {p.stem: p for p in sorted((folder() / "off-cuts").glob("*.toml"))}
 
 
-def file_of(name: str | Path, known: dict[str, Path], where: str, kind: str = "preset") -> Path:
+def file_of(name: str | Path, known: dict[str, Path], where: str) -> Path:
     """Return the file of a name: a file itself, or a preset. Raises InputError where it is neither."""
     path = Path(name)
     if path.exists() or path.suffix == ".toml":
@@ -32,4 +43,25 @@ def file_of(name: str | Path, known: dict[str, Path], where: str, kind: str = "p
     if str(name) in known:
         return known[str(name)]
     hint = did_you_mean(str(name), known, "presets: " + ", ".join(known), 0.4)
-    raise InputError(Problem(where, f"there is no file and no {kind} '{name}'", "", hint))
+    raise InputError(Problem(where, f"there is no file and no preset '{name}'", "", hint))
+
+
+def read_brief(name: str | Path) -> Brief:
+    """Read a brief from its TOML file, or a preset by its name.
+
+    Raises InputError with every problem at once.
+    """
+    return read_file(file_of(name, briefs(), "brief"))
+
+
+def read_piece(name: str | Path, *, note: Callable[[str], None] = silent) -> OffCut:
+    """Read an off-cut from its TOML file, or a preset by its name.
+
+    ``note`` hears what was taken for granted. Raises InputError with every problem at once.
+    """
+    from shapes.files.off_cut import read_off_cut
+
+    piece, notes = read_off_cut(file_of(name, off_cuts(), f"{OPTION}: off-cut"))
+    for text in notes:
+        note(text)
+    return piece

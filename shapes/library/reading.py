@@ -16,21 +16,16 @@ from shapes.files.drawing import GAP
 from shapes.files.drawing import read_drawing as read_loops
 from shapes.files.recipe import read_recipe
 from shapes.geometry.outline import Outline, bounds, outline, transformed
-from shapes.library.presets import file_of, off_cuts
+from shapes.library.presets import silent
 from shapes.mending.crossings import crossing
 from shapes.mending.loops import Loops
 from shapes.settings import stem
 
 if TYPE_CHECKING:
     from shapes.folders.placement import Blank
-    from shapes.timber.off_cut import OffCut
 
 DRAWINGS = (".dxf", ".svg")
 Grip = tuple[float, float, float]
-
-
-def silent(text: str) -> None:
-    """Hear a note, and say it to nobody."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,9 +130,8 @@ def _laid(path: Path, placement: Path, found: Found) -> None:
             if path.absolute() in (placement, folder, file):
                 seen += 1
                 found.lies[len(found.boards)] = OnPiece(blank, number, report)
-                drawn = isinstance(
-                    report.board, DrawnBoard
-                )  # its grain is that of the piece as it lies
+                # The grain of a drawing is that of the piece as it lies.
+                drawn = isinstance(report.board, DrawnBoard)
                 found.boards.append(report.board if drawn else placed.board)
                 found.files.append(str(file) if path.is_absolute() else os.path.relpath(file))
     if not seen:
@@ -330,16 +324,3 @@ def read_drawing(
         raise InputError(Problem(str(path), "is no drawing", "", "name a .dxf or a .svg"))
     found = read_boards(path, brief=brief, unit=unit, layers=layers, gap=gap, grain=grain, grips=grips, note=note)  # fmt: skip
     return [b for b in found if isinstance(b, DrawnBoard)]
-
-
-def read_piece(name: str | Path, *, note: Callable[[str], None] = silent) -> OffCut:
-    """Read an off-cut from its TOML file, or a preset by its name.
-
-    ``note`` hears what was taken for granted. Raises InputError with every problem at once.
-    """
-    from shapes.files.off_cut import read_off_cut
-
-    piece, notes = read_off_cut(file_of(name, off_cuts(), "off-cut"))
-    for text in notes:
-        note(text)
-    return piece

@@ -7,10 +7,7 @@ from typing import Any
 
 from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.brief import Brief, brief_from
-
-OPTION = (
-    "option"  # where a setting that was asked for is wrong, as messages have it before its name
-)
+from shapes.errors import OPTION
 
 
 def with_settings(brief: Brief, settings: dict[str, Any]) -> Brief:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from shapes.collection.generate import Collection
 from shapes.folders import collection as folder
 from shapes.folders.whole import held
-from shapes.library.reading import silent
+from shapes.library.presets import silent
 from shapes.workshop.shop import Workshop, read_shop
 
 if TYPE_CHECKING:

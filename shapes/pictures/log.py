@@ -29,11 +29,8 @@ _BLURS, _WIDEST = 13, 3.0  # ring tables, from sharp to blurred over so many pix
 _SMOOTH, _GRAINY = (64, 64, 32), (64, 1024, 16)  # cells along, across, through
 _CELL = 8.0  # cells that smooth noise takes to forget
 _SOFT = 1.6  # pixels that a ring is blurred over: no closer lines than an eye or a screen can part
-_ALONG, _FLAT, _MEAN = (
-    np.float32(3.0),
-    np.float32(0.065),
-    np.float32(0.22),
-)  # mm, mm a mm, late wood
+# mm; mm of radius a mm along the face below which a ring fades; share of late wood it fades to.
+_ALONG, _FLAT, _MEAN = np.float32(3.0), np.float32(0.065), np.float32(0.22)
 _FEATHER = 0.012  # of a ring
 _PORE = np.array([0.80, 1.0, 1.12], dtype=np.float32)  # dark is warm: it takes most from blue
 _HUE = np.array([0.010, -0.006, -0.028], dtype=np.float32)  # slow changes, yellower to redder
