@@ -2,7 +2,7 @@
 
 A file is a dataclass whose fields say how each is read; cattrs takes the table apart by it and gathers
 every problem with its place. A reader takes a plain value and returns what it means, or raises
-UnreadableError; the tables of ``shapes list settings`` and the README come from the same fields.
+UnreadableError; the tables of ``shapes list settings`` and the guide come from the same fields.
 """
 
 from __future__ import annotations

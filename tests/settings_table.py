@@ -1,4 +1,4 @@
-"""The README's tables of settings, from their declarations: ``python tests/settings_table.py`` writes them anew."""
+"""The guide's tables of settings, from their declarations: ``python tests/settings_table.py`` writes them anew."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 from shapes.cli.listing import declared_files
 from shapes.settings import declarations
 
-README = Path(__file__).parents[1] / "README.md"
+GUIDE = Path(__file__).parents[1] / "gallery" / "guide" / "settings.md"
 START, END = "<!-- settings -->\n", "<!-- end of settings -->"
 
 
@@ -22,13 +22,13 @@ def tables() -> str:
     return "\n".join(lines)
 
 
-def in_readme() -> str:
-    """Return what stands in the README between its marks."""
-    return README.read_text(encoding="utf-8").split(START)[1].split(END)[0]
+def in_guide() -> str:
+    """Return what stands in the guide between its marks."""
+    return GUIDE.read_text(encoding="utf-8").split(START)[1].split(END)[0]
 
 
 if __name__ == "__main__":
-    text = README.read_text(encoding="utf-8")
-    README.write_text(
-        text.replace(START + in_readme() + END, START + tables() + END), encoding="utf-8"
+    text = GUIDE.read_text(encoding="utf-8")
+    GUIDE.write_text(
+        text.replace(START + in_guide() + END, START + tables() + END), encoding="utf-8"
     )

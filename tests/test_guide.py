@@ -1,16 +1,20 @@
-"""What README and guide say of settings and promises is what the code holds."""
+"""What README and guide say of settings, promises, commands and what they print is what the code holds."""
 
 from __future__ import annotations
 
 import json
+import os
 import re
+import shlex
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
-from settings_table import in_readme, tables
+from settings_table import in_guide, tables
 
 from shapes.cli import app
-from shapes.cli.app import run
+from shapes.cli.app import run, whole_command
 from shapes.cli.marking import MOST_NAMES
 from shapes.files import drawn, font, measured
 from shapes.mending.loops import MEET
@@ -18,7 +22,9 @@ from shapes.settings import Tables
 from shapes.text import NAME, TEXT
 from shapes.text_files import LARGEST
 
-GUIDE = Path(__file__).parents[1] / "DEVELOPERS.md"
+ROOT = Path(__file__).parents[1]
+GUIDE = ROOT / "DEVELOPERS.md"
+PAGES = sorted((ROOT / "gallery" / "guide").glob("*.md"))
 FIGURES = {
     "a command ends with 0": 0,
     "1: done": app.FAILS,
@@ -43,8 +49,8 @@ FIGURES = {
 """Begin of a promise in the guide, and what the code holds."""
 
 
-def test_the_readme_has_every_setting_as_it_is_declared() -> None:
-    assert in_readme() == tables()
+def test_the_guide_has_every_setting_as_it_is_declared() -> None:
+    assert in_guide() == tables()
     assert "| `cutters[].measured` | 1 to 80 mm |  | measured diameter |" in tables()
 
 
@@ -76,3 +82,57 @@ def test_every_other_promise_names_a_test_that_there_is() -> None:
     assert len(named) >= 6
     for name in named:
         assert f"def {name}(" in every
+
+
+def test_the_readme_is_short_and_leads_to_every_page_of_the_guide() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert len(text.splitlines()) < 150
+    assert len(PAGES) >= 7
+    for page in PAGES:
+        assert f"(gallery/guide/{page.name})" in text
+    for file in [ROOT / "README.md", *PAGES]:
+        for link in re.findall(r"\]\(([^)#]+)\)", file.read_text(encoding="utf-8")):
+            assert (file.parent / link).exists(), f"{file.name}: {link}"
+
+
+def test_the_readmes_tasks_print_what_it_says(tmp_path: Path) -> None:
+    for folder in ("gallery", "presets"):
+        (tmp_path / folder).symlink_to(ROOT / folder)
+    there = os.pathsep.join([str(Path(sys.executable).parent), os.environ["PATH"]])
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    ran = 0
+    for block in re.findall(r"^```console\n(.*?)^```", text, re.MULTILINE | re.DOTALL):
+        for step in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
+            command, _, wanted = step.partition("\n")
+            done = subprocess.run(
+                ["bash", "-c", command], cwd=tmp_path, env={**os.environ, "PATH": there},
+                stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False,
+            )  # fmt: skip
+            assert done.returncode in (0, 1), done.stdout
+            _same_lines(done.stdout, wanted)
+            ran += 1
+    assert ran >= 6
+
+
+def _same_lines(printed: str, wanted: str) -> None:
+    """Assert that text says each wanted line, in any order: the two streams mix as they come."""
+    lines = [" ".join(line.split()) for line in printed.splitlines()]
+    asked = [" ".join(line.split()) for line in wanted.splitlines()]
+    for line in asked:
+        assert line == "..." or line in lines, f"not printed: {line}\n{printed}"
+    if "..." not in asked:
+        assert sorted(asked) == sorted(lines)
+
+
+def test_every_command_of_the_guide_can_be_typed() -> None:
+    typed = [
+        re.split(r"\s{3,}", line.strip())[0]
+        for page in PAGES
+        for line in page.read_text(encoding="utf-8").splitlines()
+        if line.startswith("    shapes ")
+    ]
+    assert len(typed) > 40
+    for line in typed:
+        _, name, *arguments = shlex.split(line)
+        if "..." not in arguments:
+            whole_command(name).make_context(name, arguments)

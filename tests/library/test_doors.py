@@ -16,7 +16,7 @@ import pytest
 import shapes
 
 ROOT = Path(shapes.__file__).parent
-GUIDE = ROOT.parent / "README.md"
+GUIDE = ROOT.parent / "gallery" / "guide" / "scripts.md"
 # What a door does, where it lies deeper: a command that imports it comes in past the door.
 DEEPER = {
     "shapes.collection.generate": {"generate"},
