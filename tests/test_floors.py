@@ -23,7 +23,8 @@ FLOORS = {
     "pictures": 10,
     "folders": 11,
     "library": 12,
-    "cli": 13,
+    "cli": 14,
+    "page": 13,
 }
 
 

@@ -34,11 +34,12 @@ COMMANDS = {
     "plan": "Say how each board is cut: skims, passes, feeds, tabs, lengths, times and tear-out.",
     "prepare": "Write everything after the shape is chosen: machine files, template, worksheet, prices, cards.",
     "offer": "Write an offer: pictures, sizes, timber, weight, price and care; the customer marks and answers.",
+    "open": "Open the page at the bench: choose and shape boards by eye, lay them on a piece, write what the machines need.",
     "vary": "Draw relatives of one board: the same form and handle, moved a little.",
     "list": "List the forms, handles, species, presets, checks, preset off-cuts, fonts or settings that there are.",
 }
 """What each command does, in one line; a test holds them against the commands' own words."""
-MODULES = {"list": ("listing", "list_"), "plan": ("prepare", "plan")}
+MODULES = {"list": ("listing", "list_"), "open": ("open", "open_"), "plan": ("prepare", "plan")}
 """Module and function of the commands that are not called as their file is."""
 
 

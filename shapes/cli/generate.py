@@ -58,7 +58,7 @@ def generate(
     )
     from shapes.cli.laying import other_species, read_off_cuts, unfit
     from shapes.collection.board import Board
-    from shapes.collection.generate import POOL
+    from shapes.collection.pool import POOL
     from shapes.folders.collection import read_kept, ready, write_collection
     from shapes.library import drawing
     from shapes.workshop.shop import read_shop

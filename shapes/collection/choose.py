@@ -58,7 +58,7 @@ def choose(
     taken = [r.subject.likeness for r in kept]
     chosen: list[Report] = []
     open_ = np.ones(len(candidates), dtype=bool)
-    likes = [Likeness(c.spectrum, _NOTHING) for c in candidates]
+    likes = [nothing_like(c) for c in candidates]
     nearest = np.full(len(candidates), np.inf)
     for one in taken:
         nearest = np.minimum(nearest, _differences(one, likes))
@@ -135,6 +135,45 @@ def _best(candidates: Sequence[Candidate], count: int, share: float) -> Flags:
 
 
 _NOTHING = np.empty((0, 2), dtype=np.float32)
+
+
+def nothing_like(candidate: Candidate) -> Likeness:
+    """Return what a candidate is compared by quickly: its spectrum alone."""
+    return Likeness(candidate.spectrum, _NOTHING)
+
+
+_CLOSER = 0.8  # of the difference that is aimed at, where none that far is left
+
+
+def choose_best(
+    candidates: Sequence[Candidate],
+    count: int,
+    kept: Sequence[Report],
+    accept: Callable[[Candidate], Report | None],
+) -> list[Report]:
+    """Choose up to ``count`` boards, the fewest points first, none nearer to another than is aimed at.
+
+    For candidates whose points say what a maker likes. Where too few lie so far apart, they come closer
+    step by step.
+    """
+    likes = [nothing_like(c) for c in candidates]
+    nearest = np.full(len(candidates), np.inf)
+    for report in kept:
+        nearest = np.minimum(nearest, _differences(report.subject.likeness, likes))
+    order = np.argsort([c.points for c in candidates], kind="stable").tolist()
+    aim = LEAST_SEVERAL if len({c.form for c in candidates}) > 1 else LEAST_ONE
+    chosen: list[Report] = []
+    while len(chosen) < count and order:
+        i = next((i for i in order if nearest[i] >= aim + _ERR * (aim > _ERR)), None)
+        if i is None:
+            aim = aim * _CLOSER if aim > _ERR else 0.0
+            continue
+        order.remove(i)
+        found = accept(candidates[i])
+        if found is not None:
+            chosen.append(found)
+            nearest = np.minimum(nearest, _differences(found.subject.likeness, likes))
+    return chosen
 
 
 def _differences(one: Likeness, likes: list[Likeness]) -> Array:

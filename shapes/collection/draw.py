@@ -27,6 +27,8 @@ from shapes.parameters import from_shares, ranges
 
 MOST_MOVED = 0.85  # logarithm of a length: a row that must give more than this is drawn again
 MISSED = 1e-4  # mm by which a row may stay open
+# Sizes of a hand that a recipe may leave out: mm by which an opening or a hole was moved along the edge.
+ALONG = ("along", "along_2")
 _LOOSE = 27.0  # mm: a tip of a larger radius than the hole and this rim holds its hole off centre
 
 
@@ -151,6 +153,12 @@ def draw(genes: Genes) -> Sketch:
 
 def sketch_of(genes: Genes, solved: Solved) -> Sketch:
     """Draw a board whose row was solved. Raises OutlineError as ``draw``."""
+    sketch, (x, y) = where_drawn(genes, solved)
+    return sketch.moved(-x, -y).rounded()
+
+
+def where_drawn(genes: Genes, solved: Solved) -> tuple[Sketch, tuple[float, float]]:
+    """Draw a board in its row's own place, mirrored as it is to be, and say where its middle lies."""
     if not solved.error < MISSED:
         raise OutlineError(f"its edge stays open by {solved.error:.3g} mm")
     drawn = trace(solved.row, 6.0)
@@ -158,7 +166,7 @@ def sketch_of(genes: Genes, solved: Solved) -> Sketch:
     openings, grips = _hand(genes, drawn)
     sketch = Sketch(edge, openings, grips).flipped(*genes.flip)
     x0, y0, x1, y1 = bounds(spline(sketch.edge))
-    return sketch.moved(-(x0 + x1) / 2, -(y0 + y1) / 2).rounded()
+    return sketch, ((x0 + x1) / 2, (y0 + y1) / 2)
 
 
 Grips = tuple[tuple[float, float, float], ...]
@@ -177,7 +185,7 @@ def _hand(genes: Genes, drawn: TracedRow) -> tuple[tuple[np.ndarray | Round, ...
         raise OutlineError("its edge has no stretch for the handle") from None
     if wants == "tip":
         radius = sizes.get("across", CORD_HOLE[0]) / 2
-        way = drawn.middle(spots[0])
+        way = drawn.middle(spots[0]) + sizes.get(ALONG[0], 0.0)
         tip = drawn.row.stretches[spots[0]]
         away = _depth(tip, radius + sizes["rim"], radius + _LOOSE)
         x, y, heading = _inside(drawn, way, away)
@@ -189,6 +197,7 @@ def _hand(genes: Genes, drawn: TracedRow) -> tuple[tuple[np.ndarray | Round, ...
         made, grips = [], []
         if len(ways) == 2:
             ways = [_halfway(drawn, w) for w in ways]
+        ways = [w + sizes.get(n, 0.0) for w, n in zip(ways, ALONG, strict=False)]
         for way in ways:
             heading = float(drawn.at(np.array([way]))[1][0])
             bar = bar_of(sizes["bar"], across=abs(math.sin(heading)) > math.sin(math.pi / 4))

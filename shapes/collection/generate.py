@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import shapes
 from shapes.collection.board import Board, Report, full_report
 from shapes.collection.brief import Brief
-from shapes.collection.choose import best_of, choose, least_difference
-from shapes.collection.pool import Candidate, Pool, Source, board_of, draw_pool
+from shapes.collection.choose import best_of, choose, choose_best, least_difference
+from shapes.collection.pool import POOL, Candidate, Pool, Source, board_of, draw_pool
 from shapes.errors import CannotMeetError
 
-POOL = 14  # candidates drawn for each board wanted: rows are good more often than not
+if TYPE_CHECKING:
+    from shapes.collection.liked import Prefer
 
 _LOOSEN = {
     "weight": "allow more weight (max_mass), take thinner or lighter timber, or a smaller board",
@@ -63,14 +65,20 @@ def generate(
     kept: Sequence[tuple[int, Report]] = (),
     jobs: int = 1,
     fewer: bool = False,
+    prefer: Prefer | None = None,
     tell: Callable[[int], None] = lambda done: None,
 ) -> Collection:
     """Draw and choose ``count`` boards. ``kept`` are (place, report) that stay where they are.
+
+    ``prefer`` leaves of a pool what goes with what was said of other boards.
 
     Raises CannotMeetError, with what to loosen, where fewer stand than are wanted and ``fewer`` is off.
     """
     size = max(pool_size or POOL * count, count)
     pool = draw_pool(source, seed, size, jobs, tell)
+    every = pool.candidates
+    if prefer is not None:
+        every = prefer(source, seed, every, count)
     stays = [report for _, report in kept]
     rejected = pool.rejected
 
@@ -86,7 +94,7 @@ def generate(
         return None
 
     wanted = count - len(stays)
-    good = best_of(pool.candidates, count)
+    good = best_of(every, count)
     first = source.first(
         lambda: [board_of(source, seed, c.index, c.attempt) for c in good],
         [r.board for r in stays if isinstance(r.board, Board)],
@@ -94,8 +102,10 @@ def generate(
     )
     lead = [good[i] for i in first]
     early = [r for c in lead if (r := accept(c)) is not None]
-    others = [c for c in pool.candidates if c not in lead]
-    new = early + choose(others, wanted - len(early), [*stays, *early], accept)
+    others = [c for c in every if c not in lead]
+    new = early + (choose if prefer is None else choose_best)(
+        others, wanted - len(early), [*stays, *early], accept
+    )
     if len(new) < wanted and not (fewer and (new or stays)):
         raise CannotMeetError(_why(pool, len(new) + len(stays), count))
     places: list[Report | None] = [None] * (len(new) + len(stays))

@@ -74,13 +74,13 @@ class NearBoard(AnyWood):
         return replace(
             parent,
             row=replace(
-                parent.row, stretches=_between(stretched(parent.row, box), other, way), box=box
+                parent.row, stretches=between(stretched(parent.row, box), other, way), box=box
             ),
             at=None,
         )
 
 
-def _between(parent: Row, other: Row, way: float) -> tuple[Stretch, ...]:
+def between(parent: Row, other: Row, way: float) -> tuple[Stretch, ...]:
     """Move the stretches of one board towards those of the same names of another; 360 degrees in all."""
     named = {s.name: s for s in other.stretches}
     moved, spans = [], []

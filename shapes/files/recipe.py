@@ -21,7 +21,7 @@ import tomli_w
 from shapes import __version__
 from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.brief import brief_from
-from shapes.collection.draw import BEND, Genes, outline_of, suits
+from shapes.collection.draw import ALONG, BEND, Genes, outline_of, suits
 from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
 from shapes.geometry.curve import Array
@@ -79,7 +79,12 @@ def digest(board: Board | DrawnBoard) -> str:
 
 def write_recipe(board: Board) -> bytes:
     """Return the text of board.toml."""
-    table = {
+    return tomli_w.dumps(recipe_table(board)).encode()
+
+
+def recipe_table(board: Board) -> dict[str, Any]:
+    """Return what stands in board.toml as plain values, from which ``board_from`` makes the board again."""
+    return {
         "schema": SCHEMA,
         "version": __version__,
         "name": board.name,
@@ -90,7 +95,6 @@ def write_recipe(board: Board) -> bytes:
         "brief": board.brief.as_table(),
         "outline": outline_table(board.sketch),
     }
-    return tomli_w.dumps(table).encode()
 
 
 def _genes_table(genes: Genes) -> dict[str, Any]:
@@ -198,8 +202,11 @@ class Recipe:
 
 def read_recipe(path: Path) -> Board:
     """Read a board from its recipe. Raises InputError with every problem found."""
-    table = read_toml(path)
-    where = str(path)
+    return board_from(read_toml(path), str(path))
+
+
+def board_from(table: dict[str, Any], where: str = "recipe") -> Board:
+    """Make a board of what stands in a recipe. Raises InputError with every problem found."""
     if table.get("schema") != SCHEMA:
         raise InputError(
             Problem(
@@ -279,13 +286,14 @@ def _hand(
     """Return the stretches beside a hand, and its sizes. Raises ValueError."""
     sizes = {n: v for n, v in hand.items() if n != "beside"}
     wanted = {f.name for f in fields(HANDLES[handle].kind)}
-    if set(sizes) != wanted:
+    if set(sizes) - set(ALONG) != wanted:
         raise ValueError(f"hand wants exactly: {', '.join(sorted(wanted)) or 'nothing'}")
     size = Number(Range(0, LARGEST, "a size of the hand", "mm"))
+    along = Number(Range(-LARGEST, LARGEST, "a way along the edge", "mm"))
     beside = Many(Text(), 1, MOST_STRETCHES, "names of stretches")
     return (
         at(f"{where}: beside", beside, hand["beside"]) if "beside" in hand else (),
-        tuple((n, at(f"{where}: {n}", size, v)) for n, v in sizes.items()),
+        tuple((n, at(f"{where}: {n}", along if n in ALONG else size, v)) for n, v in sizes.items()),
     )
 
 

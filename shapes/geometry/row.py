@@ -342,3 +342,23 @@ def single(row: Row) -> RowPieces:
     """Return the pieces of one row."""
     rows = _side_by_side([row])
     return _chain(rows, rows.length, np.array([row.heading]), np.array([row.ease]))
+
+
+def walked(row: Row, turns: Array, lengths: Array, headings: Array) -> tuple[RowPieces, Array]:
+    """Walk variants of a row from (0, 0): turns and lengths (B, n), headings (B,).
+
+    Returns their pieces, and the point (B, n, 4, 2) where each piece ends; they need not close.
+    """
+    count, n = turns.shape
+    order = np.arange(n)
+    rows = _Rows(
+        turns,
+        lengths,
+        np.full(count, n),
+        np.broadcast_to((order - 1) % n, (count, n)),
+        np.broadcast_to((order + 1) % n, (count, n)),
+        np.ones((count, n), dtype=bool),
+    )
+    chain = _chain(rows, lengths, headings, np.full(count, row.ease))
+    steps = travel(chain)
+    return chain, np.cumsum(steps.reshape(count, -1, 2), axis=1).reshape(steps.shape)

@@ -9,15 +9,16 @@ from typing import TYPE_CHECKING, Any
 
 from shapes.collection.board import Board, Report
 from shapes.collection.brief import Brief
-from shapes.collection.generate import POOL, Collection
+from shapes.collection.generate import Collection
 from shapes.collection.generate import generate as draw_and_choose
-from shapes.collection.pool import AtRandom, Source
+from shapes.collection.pool import POOL, AtRandom, Source
 from shapes.errors import OPTION, InputError, Problem, did_you_mean, in_range
 from shapes.folders.collection import named
 from shapes.handles import HANDLES
 from shapes.library.settings import sound, with_settings
 
 if TYPE_CHECKING:
+    from shapes.collection.liked import Prefer
     from shapes.timber.off_cut import OffCut
 
 MOST_BOARDS, MOST_POOL, MOST_SEED = 99, 1_000_000, 2**63 - 1
@@ -51,6 +52,7 @@ def generate(
     keep: Sequence[tuple[int, Report]] = (),
     pool: int | None = None,
     fewer: bool = False,
+    prefer: Prefer | None = None,
     jobs: int = 1,
     tell: Callable[[int], None] = lambda done: None,
 ) -> Collection:
@@ -58,7 +60,8 @@ def generate(
 
     ``piece``: an off-cut that they are to be cut from. ``seed``: another number, other boards; the same,
     the same boards. ``keep``: (place, report) of boards that stay. ``pool``: candidates to draw, 14 for
-    each board as a rule; ``fewer``: take fewer boards where not enough stand the checks. ``jobs``:
+    each board as a rule; ``fewer``: take fewer boards where not enough stand the checks. ``prefer``: what of a pool
+    goes with what was said of other boards (``collection/liked.py``). ``jobs``:
     processes; ``tell`` hears how many candidates are drawn.
 
     Raises CannotMeetError, with what to loosen, where too few boards stand; InputError where an
@@ -77,7 +80,7 @@ def generate(
     in_range(wanted, 1, MOST_BOARDS, "count")
     in_range(size, wanted, MOST_POOL, "pool")
     in_range(seed, 0, MOST_SEED, "seed")
-    return named(draw_and_choose(source, seed, wanted, pool_size=size, kept=keep, jobs=jobs, fewer=fewer, tell=tell))  # fmt: skip
+    return named(draw_and_choose(source, seed, wanted, pool_size=size, kept=keep, jobs=jobs, fewer=fewer, prefer=prefer, tell=tell))  # fmt: skip
 
 
 def may_vary(board: Board) -> None:

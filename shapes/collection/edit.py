@@ -1,0 +1,285 @@
+"""A board shaped by hand: what was touched on it becomes a change of its row, its hand or its brief.
+
+Everything is told in the board's own frame (its middle the origin, x along the grain), as people see it;
+the row lies elsewhere and may be mirrored. The board that comes back is drawn from its genes alone, as
+one that was read from its recipe is: the same recipe, the same bytes.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from shapes.collection.draw import (
+    ALONG,
+    Genes,
+    draw,
+    resized,
+    rounded,
+    where_drawn,
+)
+from shapes.errors import InputError, OutlineError, Problem
+from shapes.geometry.bend import Apart, Pull, Stated, Touch, bent
+from shapes.geometry.curve import Array, bounds
+from shapes.geometry.row import Row, solve
+from shapes.geometry.trace import TracedRow, curve_of, trace
+from shapes.handles import HANDLES
+from shapes.parameters import Range, ranges
+
+HALVINGS = 4  # of a pull that cannot be followed to its end
+REACH = 0.35  # of a hand's size below and above its usual range that may be asked; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A row as it lies, and how the board's own frame lies to it."""
+
+    traced: TracedRow
+    sign: tuple[float, float]
+    centre: tuple[float, float]
+
+    def board(self, points: Array) -> Array:
+        """Points (N, 2) of the row in the board's frame."""
+        return np.asarray(points * self.sign - np.array(self.centre))
+
+    def row(self, points: Array) -> Array:
+        """Points (N, 2) of the board in the row's frame."""
+        return np.asarray((points + np.array(self.centre)) * self.sign)
+
+    def nearest(self, x: float, y: float) -> float:
+        """Way, mm along the row, of the edge's point nearest to (x, y) of the board."""
+        p = self.row(np.array([[x, y]]))[0]
+        off = np.hypot(*(self.traced.points - p).T)
+        return float(self.traced.way[int(off.argmin())])
+
+
+@dataclass(frozen=True, slots=True)
+class Edited:
+    """A board's genes after a touch, and where its old middle lies in the new frame, mm.
+
+    ``share`` of what was asked could be followed: 1 as a rule.
+    """
+
+    genes: Genes
+    shift: tuple[float, float] = (0.0, 0.0)
+    share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A stretch as a hand takes hold of it: its middle, the way out of the wood, and its figures.
+
+    ``turn`` is in degrees; ``radius`` of one that turns far, ``length`` of any, mm.
+    """
+
+    name: str
+    at: tuple[float, float]
+    out: tuple[float, float]
+    turn: float
+    length: float
+    radius: float | None
+    held: bool  # by the hand: it changes with the handle, or where it is touched itself
+
+
+def frame_of(genes: Genes) -> Frame:
+    """Return how a board lies to its row. Raises OutlineError where it does not close."""
+    solved = solve([genes.row])[0]
+    _, centre = where_drawn(genes, solved)
+    return Frame(trace(solved.row, 1.0), _sign(genes), centre)
+
+
+def _sign(genes: Genes) -> tuple[float, float]:
+    up, along = genes.flip
+    return (-1.0 if along else 1.0, -1.0 if up else 1.0)
+
+
+def parts_of(genes: Genes) -> list[Part]:
+    """Return the stretches of a board, in order. Raises OutlineError where it does not close."""
+    frame = frame_of(genes)
+    made = []
+    stretches = frame.traced.row.stretches
+    ways = np.array([frame.traced.middle(i) for i in range(len(stretches))])
+    points, headings, _ = frame.traced.at(ways)
+    out = np.stack([np.sin(headings), -np.cos(headings)], axis=1) * frame.sign
+    for s, p, o in zip(stretches, frame.board(points).tolist(), out.tolist(), strict=True):
+        far = abs(s.turn) > math.radians(20)
+        made.append(
+            Part(
+                s.name,
+                (p[0], p[1]),
+                (o[0], o[1]),
+                math.degrees(s.turn),
+                s.length,
+                s.length / abs(s.turn) if far else None,
+                not s.give,
+            )
+        )
+    return made
+
+
+def pulled(genes: Genes, grabbed: tuple[float, float], to: tuple[float, float]) -> Edited:
+    """Pull the edge's point nearest to where it was grabbed to another place, both in the board's frame.
+
+    Where the edge cannot follow to the end it goes as far as halving finds. Raises OutlineError where it
+    does not follow at all.
+    """
+    frame = frame_of(genes)
+    way = frame.nearest(*grabbed)
+    start = frame.board(frame.traced.at(np.array([way]))[0])[0]
+    share = 1.0
+    for k in range(HALVINGS + 1):
+        goal = start + share * (np.array(to) - np.array(grabbed))
+        x, y = frame.row(goal[None])[0].tolist()
+        try:
+            return replace(_changed(genes, frame, [Pull(way, (x, y))]), share=share)
+        except OutlineError:
+            if k == HALVINGS:
+                raise
+            share /= 2
+    raise AssertionError
+
+
+def stated(
+    genes: Genes,
+    name: str,
+    turn: float | None = None,
+    radius: float | None = None,
+    length: float | None = None,
+) -> Edited:
+    """State a stretch's turn, degrees, its radius or its length, mm; the others give.
+
+    With a radius alone the turn stays. Raises InputError for a name that the row has not, OutlineError
+    where it cannot be.
+    """
+    frame = frame_of(genes)
+    i = _index(genes, name)
+    own = frame.traced.row.stretches[i]
+    angle = own.turn if turn is None else math.radians(turn)
+    if radius is not None and abs(angle) < 1e-6:
+        raise InputError(Problem(name, "is straight, so it has no radius", "", "state its length or a turn"))  # fmt: skip
+    kept = radius
+    if turn is not None and radius is None and length is None and abs(own.turn) > math.radians(20):
+        kept = abs(own.radius)  # a corner that turns further keeps its radius
+    fixed = angle if turn is not None or radius is not None else None
+    return _changed(genes, frame, [Stated(i, fixed, kept, length)])
+
+
+def necked(genes: Genes, wide: float | None = None, long: float | None = None) -> Edited:
+    """Make a neck so wide between the middles of its sides, or its sides so long, mm."""
+    frame = frame_of(genes)
+    low, top = _index(genes, "neck low"), _index(genes, "neck top")
+    touches: list[Touch] = []
+    if wide is not None:
+        touches.append(Apart(low, top, wide))
+    if long is not None:
+        touches += [Stated(low, length=long), Stated(top, length=long)]
+    return _changed(genes, frame, touches)
+
+
+def neck_of(genes: Genes) -> tuple[float, float] | None:
+    """Width between the middles of a neck's sides, and their mean length, mm; None without a neck."""
+    names = [s.name for s in genes.row.stretches]
+    if "neck low" not in names or "neck top" not in names:
+        return None
+    drawn = trace(solve([genes.row])[0].row, 2.0)
+    spots = [names.index("neck low"), names.index("neck top")]
+    a, b = drawn.at(np.array([drawn.middle(i) for i in spots]))[0]
+    long = sum(drawn.row.stretches[i].length for i in spots) / 2
+    return float(np.hypot(*(a - b))), long
+
+
+def hand_ranges(handle: str) -> dict[str, Range]:
+    """Sizes of a handle that may be asked for, by name: its usual range, and some way beyond.
+
+    A neck is changed by its row, so it has none.
+    """
+    if HANDLES[handle].wants == "neck":
+        return {}
+    found = {}
+    for name, r in ranges(HANDLES[handle].kind).items():
+        low, high = r.low * (1 - REACH), r.high * (1 + REACH)
+        found[name] = Range(low, min(high, 1.0) if r.high < 1 else high, r.says, r.unit)
+    most = 400.0  # mm: the checks and the drawing say sooner where it cannot be
+    wants = HANDLES[handle].wants
+    count = {"bar": 1, "two ends": 2, "tip": 1}.get(wants, 0)
+    for name in ALONG[:count]:
+        found[name] = Range(-most, most, "how far it is moved along the edge", "mm")
+    return found
+
+
+def handed(genes: Genes, name: str, value: float) -> Edited:
+    """Give a handle another size, or move its opening along the edge; rims and bars stay even.
+
+    Raises InputError for a size that the handle has not or that is out of range, OutlineError where it
+    cannot be drawn.
+    """
+    known = hand_ranges(genes.handle)
+    if name not in known:
+        raise InputError(Problem(f"hand: {name}", f"a {genes.handle} has no such size", "known: " + (", ".join(known) or "none")))  # fmt: skip
+    span = known[name]
+    if not span.low <= value <= span.high:
+        raise InputError(Problem(f"hand: {name}", f"{value:g} is out of range", f"allowed {span.low:.3g} to {span.high:.3g} {span.unit}".strip()))  # fmt: skip
+    sizes = dict(genes.hand)
+    was = _ring(sizes)
+    sizes[name] = round(value, 3)
+    if name in ALONG and not sizes[name]:
+        del sizes[name]
+    made = replace(genes, hand=tuple(sizes.items()))
+    grown = _ring(sizes) - was
+    if HANDLES[genes.handle].wants == "tip" and grown:
+        i = _index(genes, genes.beside[0])
+        tip = genes.row.stretches[i]
+        if not tip.give and tip.turn > 0:
+            frame = frame_of(genes)
+            return _changed(made, frame, [Stated(i, radius=tip.radius + grown)])
+    draw(made)
+    return Edited(made)
+
+
+def _ring(sizes: dict[str, float]) -> float:
+    """Radius of a hole with its rim, mm."""
+    return sizes.get("across", 0.0) / 2 + sizes.get("rim", 0.0)
+
+
+def boxed(genes: Genes, length: float | None = None, width: float | None = None) -> Edited:
+    """Stretch a board to another length or width, mm, as relatives of a size are."""
+    long, wide = genes.row.box
+    made = resized(genes, (length or long, width or wide))
+    draw(made)
+    return Edited(replace(made, at=None))
+
+
+def _index(genes: Genes, name: str) -> int:
+    names = [s.name for s in genes.row.stretches]
+    if name not in names:
+        raise InputError(Problem(f"stretch '{name}'", "the row has none of that name", "", "it has " + ", ".join(names)))  # fmt: skip
+    return names.index(name)
+
+
+def _changed(genes: Genes, frame: Frame, touches: list[Touch]) -> Edited:
+    """Bend a board's row and draw it. Raises OutlineError."""
+    made = bent(frame.traced.row, touches)
+    row = rounded(_aimed(made.row))
+    changed = replace(genes, row=row, at=None)
+    _, centre = where_drawn(changed, solve([row])[0])
+    sx, sy = frame.sign
+    x, y = made.start
+    # The new row begins at ``start`` of the old one: what lay at the old middle lies there now.
+    shift = (frame.centre[0] - sx * x - centre[0], frame.centre[1] - sy * y - centre[1])
+    return Edited(changed, shift)
+
+
+def _aimed(row: Row) -> Row:
+    """Give a bent row the box and the height that it has now, so that closing it again changes nothing."""
+    traced = trace(row, 2.0)
+    x0, y0, x1, y1 = bounds(curve_of(traced))
+    height = row.height
+    if height is not None:
+        i, j, _ = height
+        ways = np.array([traced.middle(i), traced.middle(max(j, 0))])
+        at = traced.at(ways)[0][:, 1]
+        level = (y0 + y1) / 2 if j < 0 else float(at[1])
+        height = (i, j, round(float(at[0]) - level, 4))
+    return replace(row, box=(round(x1 - x0, 3), round(y1 - y0, 3)), height=height)

@@ -1,0 +1,308 @@
+"""What a maker does with a collection by eye, kept in its folder: rounds, opinions, boards under shaping.
+
+Everything lies in ``bench/`` of the collection's folder: ``choice.json`` (what is kept and set aside, what was
+struck out of the taste, how many of each are ordered), ``round-2`` and on, which are collections like any
+other, ``shaped``, one board's folder each, and ``drafts``, a board under shaping each with all its steps. Each
+action reads what is there, changes its part and writes that whole, under a lock: two pages and a command
+see one another's doing, and none overwrites another.
+"""
+
+from __future__ import annotations
+
+import re
+import secrets
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from shapes.collection.board import Board, Report, full_report
+from shapes.collection.generate import Collection
+from shapes.errors import InputError, Problem
+from shapes.files.recipe import board_from, digest, read_recipe, recipe_table
+from shapes.files.safe import write_checked
+from shapes.folders.collection import named, to_json, write_board, write_collection
+from shapes.text_files import read_json
+
+BENCH, CHOICE, SHAPED, DRAFTS, ROUND = "bench", "choice.json", "shaped", "drafts", "round-"
+KEEP, ASIDE = "keep", "aside"
+MOST_STEPS = 5000  # of one draft: some 25 MB
+MOST_ROUNDS = 500
+WAIT = 10.0  # s for another page's action to end
+_KEY = re.compile(r"(?:[\w.()-]+/){0,2}[\w.()-]+")
+_DRAFT = re.compile(r"[a-z0-9-]{1,80}")
+
+
+class ChangedError(InputError):
+    """What was acted on is no longer what it was: somebody else came first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What was said of boards, by key (their folder below the collection's)."""
+
+    opinions: dict[str, str]
+    struck: tuple[str, ...] = ()
+    orders: tuple[tuple[str, int], ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        """Return plain values."""
+        return {"schema": 1, "opinions": self.opinions, "struck": list(self.struck), "orders": dict(self.orders)}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A board under shaping: what it began as, every step as (what was done, recipe), and where one stands."""
+
+    id: str
+    begun: str  # key of the board it began as
+    steps: tuple[tuple[str, dict[str, Any]], ...]
+    at: int
+
+    @property
+    def board(self) -> Board:
+        """The board as it stands."""
+        return board_from(self.steps[self.at][1], f"draft {self.id}")
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A collection's folder as a maker works in it."""
+
+    folder: Path
+
+    @property
+    def place(self) -> Path:
+        """Where everything of the page lies."""
+        return self.folder / BENCH
+
+    def rounds(self) -> list[tuple[str, list[str]]]:
+        """Every round with the keys of its boards: the collection itself, later rounds, then shaped boards."""
+        found = [("", [str(n) for n in _listed(self.folder)])]
+        for path in sorted(self.place.glob(f"{ROUND}*"), key=_number):
+            if (path / "collection.json").is_file():
+                name = f"{BENCH}/{path.name}"
+                found.append((name, [f"{name}/{n}" for n in _listed(path)]))
+        shaped = sorted(p.parent.name for p in self.place.glob(f"{SHAPED}/*/board.toml"))
+        if shaped:
+            found.append((f"{BENCH}/{SHAPED}", [f"{BENCH}/{SHAPED}/{n}" for n in shaped]))
+        return found
+
+    def keys(self) -> list[str]:
+        """Every board's key, in the order of the rounds."""
+        return [k for _, keys in self.rounds() for k in keys]
+
+    def board(self, key: str) -> Board:
+        """Read a board. Raises InputError for a key that is none of this folder."""
+        return read_recipe(self.path(key) / "board.toml")
+
+    def path(self, key: str) -> Path:
+        """Return the folder of a board. Raises InputError for a key that is none of this folder."""
+        if not _KEY.fullmatch(key) or key not in self.keys():
+            raise InputError(Problem(f"board '{key}'", "is not in this folder", "", "look at the boards anew"))  # fmt: skip
+        path = self.folder / key
+        if not path.resolve().is_relative_to(self.folder.resolve()):
+            raise InputError(Problem(f"board '{key}'", "leads out of the folder"))
+        return path
+
+    # What was said of boards
+
+    def choice(self) -> Choice:
+        """Read what was said; nothing where nothing was. A damaged file is refused, never overwritten."""
+        path = self.place / CHOICE
+        if not path.exists():
+            return Choice({})
+        try:
+            made = read_json(path)
+            opinions = {str(k): str(v) for k, v in made["opinions"].items() if v in (KEEP, ASIDE)}
+            orders = tuple((str(k), int(v)) for k, v in made.get("orders", {}).items())
+            return Choice(opinions, tuple(str(w) for w in made.get("struck", [])), orders)
+        except (OSError, ValueError, KeyError, TypeError, AttributeError):
+            raise InputError(Problem(str(path), "is damaged", "", "mend it or move it away")) from None  # fmt: skip
+
+    def say(self, key: str, opinion: str) -> Choice:
+        """Keep a board, set it aside, or take that back with an empty word."""
+        self.path(key)
+
+        def change(was: Choice) -> Choice:
+            opinions = {k: v for k, v in was.opinions.items() if k != key}
+            return replace(was, opinions={**opinions, key: opinion} if opinion else opinions)
+
+        return self._changed(change)
+
+    def strike(self, word: str, *, out: bool) -> Choice:
+        """Strike a belief out of the taste, or let it count again."""
+
+        def change(was: Choice) -> Choice:
+            others = tuple(w for w in was.struck if w != word)
+            return replace(was, struck=(*others, word) if out else others)
+
+        return self._changed(change)
+
+    def order(self, key: str, count: int) -> Choice:
+        """Order so many of a board; none takes it off."""
+        self.path(key)
+
+        def change(was: Choice) -> Choice:
+            others = tuple(o for o in was.orders if o[0] != key)
+            return replace(was, orders=(*others, (key, count)) if count else others)
+
+        return self._changed(change)
+
+    def _changed(self, change: Callable[[Choice], Choice]) -> Choice:
+        with self._held():
+            made = change(self.choice())
+            self.place.mkdir(exist_ok=True)
+            write_checked(self.place / CHOICE, to_json(made.as_json()))
+        return made
+
+    # Rounds
+
+    def add_round(self, made: Collection, jobs: int = 1) -> str:
+        """Write a round beside the others; return its name."""
+        with self._held():
+            self.place.mkdir(exist_ok=True)
+            taken = [_number(p) for p in self.place.glob(f"{ROUND}*")]
+            number = max([1, *taken]) + 1
+            if number > MOST_ROUNDS:
+                raise InputError(Problem("rounds", f"there are {MOST_ROUNDS}", "", "start a new folder"))  # fmt: skip
+            known = [self.board(k).name for k in self.keys()]
+            made = named(made, [n for n in known if n])
+            write_collection(made, self.place / f"{ROUND}{number}", plain=True, jobs=jobs)
+        return f"{BENCH}/{ROUND}{number}"
+
+    # Shaping
+
+    def drafts(self) -> list[str]:
+        """Names of the boards under shaping."""
+        return sorted(p.stem for p in self.place.glob(f"{DRAFTS}/*.json"))
+
+    def begin(self, key: str, board: Board | None = None) -> Draft:
+        """Begin to shape a board: a draft of its own."""
+        board = board or self.board(key)
+        words = re.sub(r"[^a-z0-9]+", "-", (board.name or board.form).lower()).strip("-") or "board"
+        draft = Draft(f"{words[:40]}-{secrets.token_hex(3)}", key, (("as it was", recipe_table(board)),), 0)  # fmt: skip
+        with self._held():
+            self._write_draft(draft)
+        return draft
+
+    def draft(self, name: str) -> Draft:
+        """Read a draft. Raises InputError."""
+        path = self._draft_path(name)
+        try:
+            made = read_json(path)
+            steps = tuple((str(s["what"]), dict(s["recipe"])) for s in made["steps"])
+            draft = Draft(name, str(made["begun"]), steps, int(made["at"]))
+            if not 0 <= draft.at < len(steps):
+                raise ValueError
+        except (OSError, ValueError, KeyError, TypeError):
+            raise InputError(Problem(str(path), "is no board under shaping", "", "begin anew from a board")) from None  # fmt: skip
+        return draft
+
+    def step(self, name: str, at: int, what: str, board: Board) -> Draft:
+        """Add a step to a draft that stands ``at``; what was undone after that is left behind.
+
+        Where somebody else has shaped it since, both stay: this one goes on in a draft of its own.
+        """
+        with self._held():
+            was = self.draft(name)
+            if len(was.steps) >= MOST_STEPS:
+                raise InputError(Problem("draft", f"has {MOST_STEPS} steps", "", "keep the board and begin from it"))  # fmt: skip
+            if not 0 <= at < len(was.steps):
+                raise ChangedError(Problem("draft", "was shaped by somebody else", "", "look at it anew"))  # fmt: skip
+            other = at != was.at
+            made = Draft(
+                f"{name[:60]}-{secrets.token_hex(2)}" if other else name,
+                was.begun,
+                (*was.steps[: at + 1], (what, recipe_table(board))),
+                at + 1,
+            )
+            self._write_draft(made)
+        return made
+
+    def stand(self, name: str, at: int) -> Draft:
+        """Undo or redo: stand at another step of a draft."""
+        with self._held():
+            was = self.draft(name)
+            made = replace(was, at=min(max(at, 0), len(was.steps) - 1))
+            self._write_draft(made)
+        return made
+
+    def keep_draft(self, name: str) -> tuple[str, Report]:
+        """Write a draft's board as a board like any other; return its key and its report."""
+        draft = self.draft(name)
+        known = {self.board(k).name for k in self.keys()}
+        board = draft.board
+        if board.name in known:
+            board = replace(board, name=_fresh(board.name, known))
+        report = full_report(board)
+        with self._held():
+            folder = self.place / SHAPED
+            folder.mkdir(parents=True, exist_ok=True)
+            number = len(list(folder.iterdir())) + 1
+            target = folder / f"{number:02d}-{board.form}-{digest(board)}"
+            while target.exists():
+                number += 1
+                target = folder / f"{number:02d}-{board.form}-{digest(board)}"
+            _whole_board(report, target)
+        return f"{BENCH}/{SHAPED}/{target.name}", report
+
+    def _draft_path(self, name: str) -> Path:
+        if not _DRAFT.fullmatch(name):
+            raise InputError(Problem("draft", f"there is none called '{name}'"))
+        return self.place / DRAFTS / f"{name}.json"
+
+    def _write_draft(self, draft: Draft) -> None:
+        path = self._draft_path(draft.id)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        steps = [{"what": what, "recipe": recipe} for what, recipe in draft.steps]
+        write_checked(path, to_json({"schema": 1, "begun": draft.begun, "at": draft.at, "steps": steps}))  # fmt: skip
+
+    @contextmanager
+    def _held(self) -> Iterator[None]:
+        """One action at a time, whoever does it."""
+        from filelock import FileLock, Timeout
+
+        from shapes.folders.whole import lock_of
+
+        lock = FileLock(lock_of((self.place / CHOICE).resolve()))
+        try:
+            lock.acquire(timeout=WAIT)
+        except Timeout:
+            raise InputError(Problem(str(self.place), "another page is writing it", "", "try again")) from None  # fmt: skip
+        try:
+            yield
+        finally:
+            lock.release()
+
+
+def _whole_board(report: Report, target: Path) -> None:
+    from shapes.folders import whole
+
+    def fill(place: Path) -> None:
+        write_board(report, place, None)
+
+    whole.write(target, fill)
+
+
+def _listed(folder: Path) -> list[str]:
+    """Return the boards' folders that a collection lists and that are there. Raises InputError."""
+    try:
+        listed = read_json(folder / "collection.json")
+        names = [str(b["folder"]) for b in listed["boards"]]
+    except (OSError, ValueError, KeyError, TypeError):
+        raise InputError(Problem(str(folder), "holds no collection", "", "name a folder that generate wrote")) from None  # fmt: skip
+    return [n for n in names if _KEY.fullmatch(n) and (folder / n / "board.toml").is_file()]
+
+
+def _number(path: Path) -> int:
+    found = re.fullmatch(rf"{ROUND}(\d{{1,4}})", path.name)
+    return int(found[1]) if found else 0
+
+
+def _fresh(name: str, known: set[str]) -> str:
+    k = 2
+    while f"{name} {k}" in known:
+        k += 1
+    return f"{name} {k}"

@@ -1,0 +1,103 @@
+"""Boards laid on an off-cut by hand: what each keeps clear of as it lies, and the nearest lawful place."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from shapes.collection.board import Board, DrawnBoard
+from shapes.geometry.pose import Pose
+from shapes.placing.account import account
+from shapes.placing.bed import Bed, Clearance
+from shapes.placing.fitted import on_piece, report_on
+from shapes.placing.lay_out import Covered, cut_with
+from shapes.placing.place import TRUE, Placement, find_place, tried
+from shapes.placing.shape import WITHIN, flat, shape_of, shapes_of, turns_of
+from shapes.timber.off_cut import OffCut, Rules
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lying:
+    """A board as a hand laid it: what it keeps clear of, tightest first, and what it breaks otherwise."""
+
+    placement: Placement
+    inside: bool  # something lies in its wood or an opening that may not
+    off_grain: float  # degrees beyond what the grain may run off its axis; 0 where it is right
+
+    @property
+    def holds(self) -> bool:
+        """Whether it may lie there."""
+        short = any(c.asked - c.there > TRUE for c in self.placement.clearances)
+        return not (short or self.inside or self.off_grain > 1e-6)
+
+
+class Table:
+    """An off-cut on the bench with boards of one thickness; the widest of their cutters cuts all."""
+
+    def __init__(self, piece: OffCut, boards: Sequence[Board | DrawnBoard]) -> None:
+        """Raise InputError where the piece is too thin for them."""
+        cutter = max((b.brief.cutter for b in boards), default=6.0)
+        self.rules = Rules(piece, cutter)
+        self.boards = [cut_with(on_piece(b, piece), cutter) for b in boards]
+        self.shapes = [shape_of(b) for b in self.boards]
+        self._empty = Bed(self.rules)
+
+    def lying(self, poses: Sequence[Pose]) -> list[Lying]:
+        """Measure every board as it lies."""
+        outlines = [s.lying(p) for s, p in zip(self.shapes, poses, strict=True)]
+        filled = [shapely.Polygon(flat(o).exterior) for o, _ in outlines]
+        made = []
+        for i, (board, pose) in enumerate(zip(self.boards, poses, strict=True)):
+            outline, handle = outlines[i]
+            clear = self._empty.allows(outline, handle)
+            others = [f for k, f in enumerate(filled) if k != i]
+            if others:
+                gaps = [_gap(filled[i], f) for f in others]
+                clear = [*clear, Clearance("the next board", min(gaps), self.rules.apart)]
+            clear = sorted(clear, key=lambda c: c.there - c.asked)
+            off = self._off_grain(board, pose.angle)
+            made.append(Lying(Placement(board, 1.0, pose, outline, tuple(clear)), self._empty.breaks(outline), off))  # fmt: skip
+        return made
+
+    def settled(self, poses: Sequence[Pose], i: int) -> Pose | None:
+        """Return the lawful place nearest to where a board was put, or any there is; None where there is none."""
+        others = [
+            shapely.Polygon(flat(s.lying(p)[0]).exterior).buffer(self.rules.apart, quad_segs=32)
+            for k, (s, p) in enumerate(zip(self.shapes, poses, strict=True))
+            if k != i
+        ]
+        bed = Bed(self.rules, shapely.union_all(others)) if others else self._empty
+        board = self.boards[i]
+        at = shapes_of(board)
+        ranges = turns_of(board, self.rules.piece.grain, WITHIN)
+        near = tried(bed, at, poses[i], 1.0, (1.0, 1.0), ranges, math.inf)
+        if near is None or not near.holds:
+            near = find_place(bed, at, 1.0, (1.0, 1.0), ranges, nearest=False)
+        return near.pose if near is not None and near.holds else None
+
+    def covered(self, poses: Sequence[Pose]) -> Covered:
+        """Return the piece with its boards as they lie, checked and accounted for, as placing has it."""
+        placed = [
+            (n, one.placement, report_on(one.placement, self.rules.piece))
+            for n, one in enumerate(self.lying(poses), start=1)
+        ]
+        return Covered(self.rules, tuple(placed), account(self.rules, placed))
+
+    def _off_grain(self, board: Board | DrawnBoard, angle: float) -> float:
+        ranges = turns_of(board, self.rules.piece.grain, WITHIN)
+        off = min(
+            abs(math.remainder(angle - (a + b) / 2, math.tau)) - (b - a) / 2 for a, b in ranges
+        )
+        return max(math.degrees(off), 0.0)
+
+
+def _gap(a: shapely.Geometry, b: shapely.Geometry) -> float:
+    """Distance of two boards, mm; where they overlap, less than nothing by the depth of it."""
+    far = float(shapely.distance(a, b))
+    if far > 0:
+        return far
+    common = shapely.intersection(a, b)
+    return -math.sqrt(float(common.area)) if common.area else 0.0
