@@ -179,8 +179,12 @@ class Bench:
         return sorted(p.stem for p in self.place.glob(f"{DRAFTS}/*.json"))
 
     def begin(self, key: str, board: Board | None = None) -> Draft:
-        """Begin to shape a board: a draft of its own."""
+        """Begin to shape a board: a draft of its own, or the one that was begun and never touched."""
         board = board or self.board(key)
+        for name in self.drafts():
+            known = self.draft(name)
+            if known.begun == key and len(known.steps) == 1:
+                return known  # begun before, and left as it was
         words = re.sub(r"[^a-z0-9]+", "-", (board.name or board.form).lower()).strip("-") or "board"
         draft = Draft(f"{words[:40]}-{secrets.token_hex(3)}", key, (("as it was", recipe_table(board)),), 0)  # fmt: skip
         with self._held():

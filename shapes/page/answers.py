@@ -66,13 +66,15 @@ class Boards:
             stamp = (str(path), 0, 0)
         return self._reports.get(stamp, lambda: full_report(read_recipe(path)))
 
-    def picture(self, report: Report, *, pixels: int, under: bool, thing: str | None) -> bytes:
-        """Return a board finished, without a ground, ``pixels`` wide."""
+    def picture(
+        self, report: Report, *, pixels: int, under: bool, thing: str | None, log: str = ""
+    ) -> bytes:
+        """Return a board finished, without a ground, ``pixels`` wide; of a log of its own, or of one named."""
         brief = report.board.brief
-        key = (digest(report.board), brief.thickness, brief.species, brief.rings, brief.round_over, pixels, under, thing)  # fmt: skip
+        key = (digest(report.board), brief.thickness, brief.species, brief.rings, brief.round_over, pixels, under, thing, log)  # fmt: skip
 
         def make() -> bytes:
-            body = body_of(report, under=under)
+            body = body_of(report, under=under, log=log)
             if thing in THINGS:
                 return png_of(beside(body, str(thing), pixels).cut_out)
             return png_of(wide(body, pixels).cut_out)

@@ -10,6 +10,7 @@ from shapes.files.marking import Marking
 from shapes.folders.bench import Bench
 from shapes.folders.offer import write_offer
 from shapes.folders.placement import Blank
+from shapes.geometry.outline import flip_of
 from shapes.library.making import Work
 from shapes.library.making import prepare as make_batch
 from shapes.library.reading import Found, read_boards
@@ -25,13 +26,13 @@ RATIO = 3.0  # of the area that is shown before a mark is known: a word is about
 
 
 def area(o: Opened, asked: Body) -> Body:
-    """Return the largest place for a mark on a board, in the board's frame as that face lies."""
+    """Return the largest place for a mark on a board as that face lies, and how the board is turned over for it."""
     report = o.boards.report(o.bench(asked), str(asked.get("key")))
     name = report.board.name
     face = face_of(report, _face(asked), "engraving", None, name)
     (found, *_) = areas(face, [RATIO], 0.0, name)
     return {
-        "under": face.under,
+        "flip": flip_of(report.outline).tolist() if face.under else [1.0, 1.0],
         "area": {"x": found.x, "y": found.y, "length": found.length, "width": found.width, "angle": math.degrees(found.angle)},
     }  # fmt: skip
 

@@ -31,7 +31,7 @@ def draft_picture(o: Opened, folder: str, draft: str, at: str, pixels: str) -> b
     size = round(number(as_number(pixels), *PIXELS, "pixels"))
     asked = {"folder": folder, "draft": draft, "at": int(as_number(at))}
     report = full_report(standing(o, asked).board)
-    return o.boards.picture(report, pixels=size, under=False, thing=None)
+    return o.boards.picture(report, pixels=size, under=False, thing=None, log=draft)
 
 
 def file(o: Opened, name: str) -> Path:

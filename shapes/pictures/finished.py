@@ -136,20 +136,22 @@ def picture(body: Body, screen: Screen, lean: float = LEAN) -> Picture:
     return Picture(screen, body.light(on).reshape(*screen.shape, 3), on.cover, shadow(screen, on.cover, body.thickness))  # fmt: skip
 
 
-def body_of(report: Report, marks: Sequence[Marked] = (), *, under: bool = False) -> Body:
-    """Return a board as a thing, its upper face or its underside up, of a log of its own."""
+def body_of(
+    report: Report, marks: Sequence[Marked] = (), *, under: bool = False, log: str = ""
+) -> Body:
+    """Return a board as a thing, its upper face or its underside up, of a log of its own, or of one named."""
     board, brief = report.board, report.board.brief
     x0, y0, x1, y1 = bounds(report.outline)
-    log = log_of(
+    cut_of = log_of(
         brief.timber.look,
-        digest(board),
+        log or digest(board),
         reach=max(x1 - x0, y1 - y0) / 2,
         thickness=brief.thickness,
         rings_deg=brief.rings,
         grain=report.subject.grain,
     )
     body = Body(
-        report.outline, brief.thickness, brief.round_over, brief.guide_bearing, log, tuple(marks)
+        report.outline, brief.thickness, brief.round_over, brief.guide_bearing, cut_of, tuple(marks)
     )
     if not under:
         return body
