@@ -6,7 +6,7 @@ import contextlib
 
 from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.brief import Brief
-from shapes.collection.draw import outline_of
+from shapes.collection.draw import Genes, outline_of
 from shapes.collection.pool import ATTEMPTS, AtRandom, Source, board_of
 from shapes.errors import OutlineError
 from shapes.geometry.curve import polygon
@@ -40,3 +40,15 @@ def a_box(length: float, width: float, name: str = "box") -> DrawnBoard:
     return DrawnBoard(
         Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name
     )
+
+
+def drawn_at_random(form: str, handle: str, seed: int) -> Genes:
+    """Genes of a board of a form and a handle."""
+    brief = Brief(length=570, width=315, forms=(form,), handles=(handle,))
+    for k in range(30):
+        with contextlib.suppress(OutlineError):
+            board = board_of(AtRandom(brief), seed, k, 0)
+            outline_of(board.sketch)
+            assert board.genes is not None
+            return board.genes
+    raise AssertionError(f"no {form} with a {handle} can be drawn")

@@ -185,9 +185,13 @@ def _hand(genes: Genes, drawn: TracedRow) -> tuple[tuple[np.ndarray | Round, ...
         raise OutlineError("its edge has no stretch for the handle") from None
     if wants == "tip":
         radius = sizes.get("across", CORD_HOLE[0]) / 2
-        way = drawn.middle(spots[0]) + sizes.get(ALONG[0], 0.0)
+        way, along = drawn.middle(spots[0]), sizes.get(ALONG[0], 0.0)
         tip = drawn.row.stretches[spots[0]]
-        away = _depth(tip, radius + sizes["rim"], radius + _LOOSE)
+        away = radius + sizes["rim"]
+        if along:  # from the end of the tip: within it a hole has but one place of an even rim
+            way += along + math.copysign(tip.length / 2, along)
+        else:
+            away = _depth(tip, away, radius + _LOOSE)
         x, y, heading = _inside(drawn, way, away)
         return (Round(x, y, radius),), ((x, y, heading),)
     if wants in ("hollow", "two hollows"):

@@ -15,15 +15,15 @@ import numpy as np
 from shapes.collection.draw import (
     ALONG,
     Genes,
+    closed,
     draw,
     resized,
-    rounded,
     where_drawn,
 )
 from shapes.errors import InputError, OutlineError, Problem
 from shapes.geometry.bend import Apart, Pull, Stated, Touch, bent
 from shapes.geometry.curve import Array, bounds
-from shapes.geometry.row import Row, solve
+from shapes.geometry.row import Row, middles_of, solve
 from shapes.geometry.trace import TracedRow, curve_of, trace
 from shapes.handles import HANDLES
 from shapes.parameters import Range, ranges
@@ -183,11 +183,10 @@ def neck_of(genes: Genes) -> tuple[float, float] | None:
     names = [s.name for s in genes.row.stretches]
     if "neck low" not in names or "neck top" not in names:
         return None
-    drawn = trace(solve([genes.row])[0].row, 2.0)
+    row = solve([genes.row])[0].row
     spots = [names.index("neck low"), names.index("neck top")]
-    a, b = drawn.at(np.array([drawn.middle(i) for i in spots]))[0]
-    long = sum(drawn.row.stretches[i].length for i in spots) / 2
-    return float(np.hypot(*(a - b))), long
+    a, b = middles_of(row)[spots]
+    return float(np.hypot(*(a - b))), sum(row.stretches[i].length for i in spots) / 2
 
 
 def hand_ranges(handle: str) -> dict[str, Range]:
@@ -260,10 +259,15 @@ def _index(genes: Genes, name: str) -> int:
 
 def _changed(genes: Genes, frame: Frame, touches: list[Touch]) -> Edited:
     """Bend a board's row and draw it. Raises OutlineError."""
-    made = bent(frame.traced.row, touches)
-    row = rounded(_aimed(made.row))
-    changed = replace(genes, row=row, at=None)
-    _, centre = where_drawn(changed, solve([row])[0])
+    stiff: set[int] = set()
+    if HANDLES[genes.handle].wants in ("bar", "two ends"):
+        stiff = {_index(genes, n) for n in genes.beside}
+    made = bent(frame.traced.row, touches, stiff)
+    (found,) = closed([replace(genes, row=_aimed(made.row), at=None)])
+    if found is None:
+        raise OutlineError("its edge does not close there")
+    changed = replace(found, moved=genes.moved)
+    _, centre = where_drawn(changed, solve([changed.row])[0])
     sx, sy = frame.sign
     x, y = made.start
     # The new row begins at ``start`` of the old one: what lay at the old middle lies there now.
@@ -278,8 +282,7 @@ def _aimed(row: Row) -> Row:
     height = row.height
     if height is not None:
         i, j, _ = height
-        ways = np.array([traced.middle(i), traced.middle(max(j, 0))])
-        at = traced.at(ways)[0][:, 1]
-        level = (y0 + y1) / 2 if j < 0 else float(at[1])
-        height = (i, j, round(float(at[0]) - level, 4))
+        middles = middles_of(row)[:, 1]
+        level = (y0 + y1) / 2 if j < 0 else float(middles[j])
+        height = (i, j, round(float(middles[i]) - level, 4))
     return replace(row, box=(round(x1 - x0, 3), round(y1 - y0, 3)), height=height)

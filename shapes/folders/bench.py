@@ -168,7 +168,8 @@ class Bench:
             if number > MOST_ROUNDS:
                 raise InputError(Problem("rounds", f"there are {MOST_ROUNDS}", "", "start a new folder"))  # fmt: skip
             known = [self.board(k).name for k in self.keys()]
-            made = named(made, [n for n in known if n])
+            nameless = tuple(replace(r, board=replace(r.board, name="")) for r in made.reports)
+            made = named(replace(made, reports=nameless), [n for n in known if n])
             write_collection(made, self.place / f"{ROUND}{number}", plain=True, jobs=jobs)
         return f"{BENCH}/{ROUND}{number}"
 

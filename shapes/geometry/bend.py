@@ -9,7 +9,7 @@ which for a dozen stretches is one walk of some thirty rows side by side.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -26,6 +26,7 @@ _STILL, _LENGTHS, _TURNS = (
     0.5,
     0.35,
 )  # mm, logarithm, radians that count alike; our choice by eye
+_STIFF = 10.0  # times that a change of a stretch beside an opening counts
 _ANY = 0.03  # of the weight far away that a place counts under the finger itself
 _ROUNDS, _DONE, _MOST = 14, 1e-7, 0.4  # steps, mm, and most change of a logarithm or a turn in one
 _SMALL = 1e-6  # step of the differences
@@ -170,8 +171,10 @@ def _stated(touch: Stated, turns: Array, logs: Array) -> list[Array]:
     return asked
 
 
-def bent(row: Row, touches: Sequence[Touch]) -> Bent:
+def bent(row: Row, touches: Sequence[Touch], stiff: Collection[int] = ()) -> Bent:
     """Change a closed row as little as may be so that it does what is asked; its box is left as it was.
+
+    ``stiff``: stretches, by number, that change far less than others: an opening lies beside them.
 
     Raises OutlineError where it cannot, or where a stretch would become too short or turn too far.
     """
@@ -181,6 +184,8 @@ def bent(row: Row, touches: Sequence[Touch]) -> Bent:
     state = first.copy()
     was, asked = hand.walked(state[None])
     scale = 1 / np.concatenate([np.full(n, _TURNS), np.full(n, _LENGTHS), [_TURNS, _STILL, _STILL]])
+    for i in stiff:
+        scale[[i, n + i]] *= _STIFF
     still = _weights(hand, was[0], row)
     for _ in range(_ROUNDS):
         step = _SMALL * np.eye(m)

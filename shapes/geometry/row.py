@@ -344,6 +344,15 @@ def single(row: Row) -> RowPieces:
     return _chain(rows, rows.length, np.array([row.heading]), np.array([row.ease]))
 
 
+def middles_of(row: Row) -> Array:
+    """Points (n, 2) in the middle of each stretch's core, from (0, 0): what ``height`` is measured between."""
+    turns, lengths = (
+        np.array([[getattr(s, n) for s in row.stretches]]) for n in ("turn", "length")
+    )
+    _, ends = walked(row, turns, lengths, np.array([row.heading]))
+    return np.asarray(ends[0, :, 1])
+
+
 def walked(row: Row, turns: Array, lengths: Array, headings: Array) -> tuple[RowPieces, Array]:
     """Walk variants of a row from (0, 0): turns and lengths (B, n), headings (B,).
 

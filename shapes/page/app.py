@@ -26,6 +26,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from shapes.errors import CannotMeetError, InputError, OutlineError, Problem
 from shapes.folders.bench import ChangedError
 from shapes.page import begin, drafts, handing, laying, liking, pictures, wall
+from shapes.page.guard import TooLargeError
 from shapes.page.opened import Opened
 from shapes.page.values import Body
 
@@ -78,6 +79,8 @@ class Page:
     async def _post(self, run: Ask, request: Request) -> Response:
         try:
             body = await request.json()
+        except TooLargeError:
+            return _refused(InputError(Problem("page", "sent more than it ever does")), 413)
         except (ValueError, RecursionError):
             return _refused(InputError(Problem("page", "sent what is no JSON")))
         if not isinstance(body, dict):
@@ -207,8 +210,8 @@ def _option(where: str) -> str:
     return re.sub(r"^option: ", "", where)
 
 
-def _refused(error: Exception) -> Response:
-    status = 409 if isinstance(error, ChangedError) else 400
+def _refused(error: Exception, status: int = 400) -> Response:
+    status = 409 if isinstance(error, ChangedError) else status
     return JSONResponse({"problems": _problems(error)}, status)
 
 

@@ -62,10 +62,7 @@ class Guard:
             finally:
                 self.sockets -= 1
             return
-        try:
-            await self.app(inner, _measured(receive), _dressed(send))
-        except TooLargeError:
-            await _turn_away(scope, receive, send, 413, "that is larger than anything the page sends")  # fmt: skip
+        await self.app(inner, _measured(receive), _dressed(send))
 
     def _refused(self, scope: Scope, given: dict[str, str]) -> tuple[int, str] | None:
         if given.get("host", "") not in self.hosts:

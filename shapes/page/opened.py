@@ -45,7 +45,7 @@ class Opened:
 
     def bench(self, asked: Body) -> Bench:
         """Return the collection that a request names. Raises InputError."""
-        name = str(asked.get("folder", ""))
+        name = str(asked.get("folder", "")).replace("\0", "?")
         folder = (self.root / name).resolve()
         if not folder.is_relative_to(self.root) or not (folder / "collection.json").is_file():
             raise InputError(Problem(f"folder '{name[:80]}'", "holds no boards here", "", "choose one that is listed"))  # fmt: skip

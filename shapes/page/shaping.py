@@ -76,7 +76,7 @@ def _redrawn(board: Board, made: Edited, what: str) -> Touched:
 
 
 def _pull(board: Board, asked: dict[str, Any]) -> Touched:
-    (x, y), (u, v) = (tuple(_number(c) for c in asked["pull"][n]) for n in ("from", "to"))
+    x, y, u, v = (_number(asked["pull"][n][k]) for n in ("from", "to") for k in (0, 1))
     made = pulled(stretches_of(board), (x, y), (u, v))
     return _redrawn(board, made, f"edge pulled by {math.hypot(u - x, v - y) * made.share:.0f} mm")
 

@@ -103,9 +103,7 @@ def like(o: Opened, asked: Body) -> Body:
 
 
 def _round(o: Opened, bench: Bench, made: Any) -> Body:
-    # A round's boards are named once all others are known.
-    plainly = replace(made, reports=tuple(replace(r, board=replace(r.board, name="")) for r in made.reports))  # fmt: skip
-    return {"round": bench.add_round(plainly, o.jobs)}
+    return {"round": bench.add_round(made, o.jobs)}
 
 
 def _drawn_for(o: Opened, bench: Bench) -> Brief:

@@ -70,6 +70,8 @@ class Table:
             if k != i
         ]
         bed = Bed(self.rules, shapely.union_all(others)) if others else self._empty
+        if bed.room.is_empty:
+            return None
         board = self.boards[i]
         at = shapes_of(board)
         ranges = turns_of(board, self.rules.piece.grain, WITHIN)
