@@ -166,7 +166,7 @@ FAULTS = (
     Fault("placing/natural.py", "and free[i, row].all()", "", "tests/placing/test_natural.py"),
     Fault("placing/natural.py", "n < most and total", "total", "tests/placing/test_natural.py"),
     Fault("timber/off_cut.py", "zone(k.shape, k.distance + RIM) for k in beside", "zone(k.shape, k.distance) for k in beside", "tests/placing/test_natural.py tests/timber"),
-    Fault("collection/generate.py", "new = early + choose(others, wanted - len(early), [*stays, *early], accept)", "new = choose(others, wanted, stays, accept)", "tests/placing/test_natural.py"),
+    Fault("collection/generate.py", "new = early + pick(others, wanted - len(early), [*stays, *early], accept)", "new = pick(others, wanted, stays, accept)", "tests/placing/test_natural.py"),
     # A bar held in one fist, a neck's root, a hand on a neck.
     Fault("checks/bar.py", "weight * bar.length / 8, modulus", "weight * bar.length / 12, modulus", "tests/checks/test_strength.py"),
     Fault("checks/bar.py", "torque = weight * aside * (0.5 + along / bar.length)", "torque = weight * aside * 0.3", "tests/checks/test_strength.py"),

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
 import shapes
 from shapes.collection.board import Board, Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.choose import best_of, choose, choose_best, least_difference
-from shapes.collection.pool import POOL, Candidate, Pool, Source, board_of, draw_pool
+from shapes.collection.pool import (
+    POOL,
+    Candidate,
+    Pool,
+    Prefer,
+    Source,
+    board_of,
+    draw_pool,
+)
 from shapes.errors import CannotMeetError
-
-if TYPE_CHECKING:
-    from shapes.collection.liked import Prefer
 
 _LOOSEN = {
     "weight": "allow more weight (max_mass), take thinner or lighter timber, or a smaller board",
@@ -103,9 +107,8 @@ def generate(
     lead = [good[i] for i in first]
     early = [r for c in lead if (r := accept(c)) is not None]
     others = [c for c in every if c not in lead]
-    new = early + (choose if prefer is None else choose_best)(
-        others, wanted - len(early), [*stays, *early], accept
-    )
+    pick = choose if prefer is None else choose_best
+    new = early + pick(others, wanted - len(early), [*stays, *early], accept)
     if len(new) < wanted and not (fewer and (new or stays)):
         raise CannotMeetError(_why(pool, len(new) + len(stays), count))
     places: list[Report | None] = [None] * (len(new) + len(stays))

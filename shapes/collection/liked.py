@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,7 +22,6 @@ FEWEST = 2.5  # times the boards wanted that are left to choose from, at least
 GAIN = 3.0  # points of looks that one unit of taste counts; our choice
 BOTH = 20.0  # points that each 1 of difference from the farther of two boards counts; our choice
 TOO_NEAR = 0.06  # difference from a board that was set aside, below which another is not shown
-Prefer = Callable[[Source, int, Sequence[Candidate], int], list[Candidate]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -115,6 +115,10 @@ class Candidate:
     spectrum: Spectrum
 
 
+# Leaves of a pool what goes with what was said of other boards: source, seed, candidates, how many are wanted.
+Prefer = Callable[[Source, int, Sequence[Candidate], int], list[Candidate]]
+
+
 @dataclass(slots=True)
 class Pool:
     """Candidates that passed, and how many draws each check turned away."""

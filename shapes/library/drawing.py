@@ -11,14 +11,13 @@ from shapes.collection.board import Board, Report
 from shapes.collection.brief import Brief
 from shapes.collection.generate import Collection
 from shapes.collection.generate import generate as draw_and_choose
-from shapes.collection.pool import POOL, AtRandom, Source
+from shapes.collection.pool import POOL, AtRandom, Prefer, Source
 from shapes.errors import OPTION, InputError, Problem, did_you_mean, in_range
 from shapes.folders.collection import named
 from shapes.handles import HANDLES
 from shapes.library.settings import sound, with_settings
 
 if TYPE_CHECKING:
-    from shapes.collection.liked import Prefer
     from shapes.timber.off_cut import OffCut
 
 MOST_BOARDS, MOST_POOL, MOST_SEED = 99, 1_000_000, 2**63 - 1
