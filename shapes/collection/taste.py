@@ -41,6 +41,7 @@ PRIOR = 1.0  # standard deviation of a weight before anything was said; measures
 UNSAID = 0.3  # of a pair's weight where nothing was said of one of the two; our choice
 SURE = 0.9  # times its own doubt that a weight must be to be told as a belief; our choice
 MOST_BELIEFS = 6
+MOST = 1e4  # of any number of a taste that comes from elsewhere
 _ROUNDS = 40
 
 
@@ -118,10 +119,16 @@ def taste_from(table: Any) -> Taste:
     """Read a taste that was kept as a file. Raises ValueError where it is none."""
     try:
         rows = [[float(table["measures"][n][k]) for n in MEASURES] for k in ("middle", "spread", "weight", "doubt")]  # fmt: skip
-    except (KeyError, TypeError, IndexError):
+    except (KeyError, TypeError, IndexError, OverflowError):
         raise ValueError("it is no taste that this tool wrote") from None
     made = Taste(*(np.array(r) for r in rows))
-    if not np.isfinite(rows).all() or (made.spread <= 0).any() or (made.doubts <= 0).any():
+    sound = (
+        np.abs(made.middle) <= MOST,
+        (made.spread >= 1 / MOST) & (made.spread <= MOST),
+        np.abs(made.weights) <= MOST,
+        (made.doubts >= 1 / MOST) & (made.doubts <= MOST),
+    )
+    if not all(s.all() for s in sound):
         raise ValueError("its numbers are no taste")
     return made
 

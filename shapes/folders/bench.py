@@ -2,13 +2,15 @@
 
 Everything lies in ``bench/`` of the collection's folder: ``choice.json`` (what is kept and set aside, what was
 struck out of the taste, how many of each are ordered), ``round-2`` and on, which are collections like any
-other, ``shaped``, one board's folder each, and ``drafts``, a board under shaping each with all its steps. Each
-action reads what is there, changes its part and writes that whole, under a lock: two pages and a command
+other, ``shaped``, one board's folder each, and ``drafts``, a folder for each board under shaping: a file for every
+step, never written again, and ``draft.json``, which of them count and where one stands. Each action reads what is there, changes its part and writes that whole, under a lock: two pages and a command
 see one another's doing, and none overwrites another.
 """
 
 from __future__ import annotations
 
+import contextlib
+import json
 import re
 import secrets
 from collections.abc import Callable, Iterator
@@ -26,8 +28,9 @@ from shapes.folders.collection import named, to_json, write_board, write_collect
 from shapes.text_files import read_json
 
 BENCH, CHOICE, SHAPED, DRAFTS, ROUND = "bench", "choice.json", "shaped", "drafts", "round-"
+DRAFT, LOCK = "draft.json", ".lock"
 KEEP, ASIDE = "keep", "aside"
-MOST_STEPS = 5000  # of one draft: some 25 MB
+MOST_STEPS = 5000  # of one draft: some 60 MB
 MOST_ROUNDS = 500
 WAIT = 10.0  # s for another page's action to end
 _KEY = re.compile(r"(?:[\w.()-]+/){0,2}[\w.()-]+")
@@ -53,17 +56,27 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """A board under shaping: what it began as, every step as (what was done, recipe), and where one stands."""
+    """A board under shaping: what it began as, its steps as (number of the file, what was done), where one stands."""
 
     id: str
     begun: str  # key of the board it began as
-    steps: tuple[tuple[str, dict[str, Any]], ...]
+    steps: tuple[tuple[int, str], ...]
     at: int
+    place: Path
 
     @property
     def board(self) -> Board:
-        """The board as it stands."""
-        return board_from(self.steps[self.at][1], f"draft {self.id}")
+        """The board as it stands. Raises InputError where its file is damaged."""
+        return self.board_at(self.at)
+
+    def board_at(self, at: int) -> Board:
+        """Return the board as it stood at a step. Raises InputError."""
+        path = self.place / f"{self.steps[at][0]}.json"
+        try:
+            recipe = read_json(path)
+        except (OSError, ValueError):
+            raise InputError(Problem(str(path), "is damaged", "", "stand at another step")) from None  # fmt: skip
+        return board_from(dict(recipe), f"draft {self.id}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,11 +113,9 @@ class Bench:
     def path(self, key: str) -> Path:
         """Return the folder of a board. Raises InputError for a key that is none of this folder."""
         if not _KEY.fullmatch(key) or key not in self.keys():
-            raise InputError(Problem(f"board '{key}'", "is not in this folder", "", "look at the boards anew"))  # fmt: skip
-        path = self.folder / key
-        if not path.resolve().is_relative_to(self.folder.resolve()):
-            raise InputError(Problem(f"board '{key}'", "leads out of the folder"))
-        return path
+            raise InputError(Problem(f"board '{key[:80]}'", "is not in this folder", "", "look at the boards anew"))  # fmt: skip
+        self._own(self.folder / key / "board.toml")
+        return self._own(self.folder / key)
 
     # What was said of boards
 
@@ -122,12 +133,18 @@ class Bench:
             raise InputError(Problem(str(path), "is damaged", "", "mend it or move it away")) from None  # fmt: skip
 
     def say(self, key: str, opinion: str) -> Choice:
-        """Keep a board, set it aside, or take that back with an empty word."""
+        """Keep a board (one of it is then ordered), set it aside, or take that back with an empty word."""
         self.path(key)
 
         def change(was: Choice) -> Choice:
             opinions = {k: v for k, v in was.opinions.items() if k != key}
-            return replace(was, opinions={**opinions, key: opinion} if opinion else opinions)
+            orders = dict(was.orders)
+            if opinion == KEEP:
+                orders.setdefault(key, 1)
+            else:
+                orders.pop(key, None)
+            made = {**opinions, key: opinion} if opinion else opinions
+            return replace(was, opinions=made, orders=tuple(orders.items()))
 
         return self._changed(change)
 
@@ -153,8 +170,7 @@ class Bench:
     def _changed(self, change: Callable[[Choice], Choice]) -> Choice:
         with self._held():
             made = change(self.choice())
-            self.place.mkdir(exist_ok=True)
-            write_checked(self.place / CHOICE, to_json(made.as_json()))
+            write_checked(self._own(self.place / CHOICE), to_json(made.as_json()))
         return made
 
     # Rounds
@@ -162,7 +178,6 @@ class Bench:
     def add_round(self, made: Collection, jobs: int = 1) -> str:
         """Write a round beside the others; return its name."""
         with self._held():
-            self.place.mkdir(exist_ok=True)
             taken = [_number(p) for p in self.place.glob(f"{ROUND}*")]
             number = max([1, *taken]) + 1
             if number > MOST_ROUNDS:
@@ -177,32 +192,32 @@ class Bench:
 
     def drafts(self) -> list[str]:
         """Names of the boards under shaping."""
-        return sorted(p.stem for p in self.place.glob(f"{DRAFTS}/*.json"))
+        return sorted(p.parent.name for p in self.place.glob(f"{DRAFTS}/*/{DRAFT}"))
 
     def begin(self, key: str, board: Board | None = None) -> Draft:
         """Begin to shape a board: a draft of its own, or the one that was begun and never touched."""
         board = board or self.board(key)
         for name in self.drafts():
-            known = self.draft(name)
-            if known.begun == key and len(known.steps) == 1:
-                return known  # begun before, and left as it was
+            with contextlib.suppress(InputError):  # one that is damaged hinders no other
+                known = self.draft(name)
+                if known.begun == key and len(known.steps) == 1:
+                    return known
         words = re.sub(r"[^a-z0-9]+", "-", (board.name or board.form).lower()).strip("-") or "board"
-        draft = Draft(f"{words[:40]}-{secrets.token_hex(3)}", key, (("as it was", recipe_table(board)),), 0)  # fmt: skip
+        name = f"{words[:40]}-{secrets.token_hex(3)}"
         with self._held():
-            self._write_draft(draft)
-        return draft
+            return self._write_step(name, key, (), "as it was", board)
 
     def draft(self, name: str) -> Draft:
         """Read a draft. Raises InputError."""
-        path = self._draft_path(name)
+        place = self._draft_place(name)
         try:
-            made = read_json(path)
-            steps = tuple((str(s["what"]), dict(s["recipe"])) for s in made["steps"])
-            draft = Draft(name, str(made["begun"]), steps, int(made["at"]))
+            made = read_json(place / DRAFT)
+            steps = tuple((int(n), str(what)) for n, what in made["steps"])
+            draft = Draft(name, str(made["begun"]), steps, int(made["at"]), place)
             if not 0 <= draft.at < len(steps):
                 raise ValueError
         except (OSError, ValueError, KeyError, TypeError):
-            raise InputError(Problem(str(path), "is no board under shaping", "", "begin anew from a board")) from None  # fmt: skip
+            raise InputError(Problem(f"draft '{name}'", "is no board under shaping", "", "begin anew from a board")) from None  # fmt: skip
         return draft
 
     def step(self, name: str, at: int, what: str, board: Board) -> Draft:
@@ -216,15 +231,15 @@ class Bench:
                 raise InputError(Problem("draft", f"has {MOST_STEPS} steps", "", "keep the board and begin from it"))  # fmt: skip
             if not 0 <= at < len(was.steps):
                 raise ChangedError(Problem("draft", "was shaped by somebody else", "", "look at it anew"))  # fmt: skip
-            other = at != was.at
-            made = Draft(
-                f"{name[:60]}-{secrets.token_hex(2)}" if other else name,
-                was.begun,
-                (*was.steps[: at + 1], (what, recipe_table(board))),
-                at + 1,
-            )
-            self._write_draft(made)
-        return made
+            steps = was.steps[: at + 1]
+            if at != was.at:
+                fork = f"{name[:60]}-{secrets.token_hex(2)}"
+                for number, _ in steps:
+                    target = self._draft_place(fork) / f"{number}.json"
+                    target.parent.mkdir(parents=True, exist_ok=True)
+                    write_checked(target, (was.place / f"{number}.json").read_bytes())
+                name = fork
+            return self._write_step(name, was.begun, steps, what, board)
 
     def stand(self, name: str, at: int) -> Draft:
         """Undo or redo: stand at another step of a draft."""
@@ -235,13 +250,26 @@ class Bench:
         return made
 
     def keep_draft(self, name: str) -> tuple[str, Report]:
-        """Write a draft's board as a board like any other; return its key and its report."""
+        """Write a draft's board as a board like any other, kept; return its key and its report."""
         draft = self.draft(name)
         known = {self.board(k).name for k in self.keys()}
         board = draft.board
         if board.name in known:
             board = replace(board, name=_fresh(board.name, known))
         report = full_report(board)
+        key = self._write_shaped(report)
+
+        def takes_over(was: Choice) -> Choice:
+            # It is made in place of the board that it began as, as often as that was to be.
+            orders = dict(was.orders)
+            many = orders.pop(draft.begun, 1) or 1
+            return replace(was, opinions={**was.opinions, key: KEEP}, orders=((key, many), *orders.items()))  # fmt: skip
+
+        self._changed(takes_over)
+        return key, report
+
+    def _write_shaped(self, report: Report) -> str:
+        board = report.board
         with self._held():
             folder = self.place / SHAPED
             folder.mkdir(parents=True, exist_ok=True)
@@ -251,27 +279,42 @@ class Bench:
                 number += 1
                 target = folder / f"{number:02d}-{board.form}-{digest(board)}"
             _whole_board(report, target)
-        return f"{BENCH}/{SHAPED}/{target.name}", report
+        return f"{BENCH}/{SHAPED}/{target.name}"
 
-    def _draft_path(self, name: str) -> Path:
+    def _draft_place(self, name: str) -> Path:
         if not _DRAFT.fullmatch(name):
-            raise InputError(Problem("draft", f"there is none called '{name}'"))
-        return self.place / DRAFTS / f"{name}.json"
+            raise InputError(Problem("draft", f"there is none called '{name[:80]}'"))
+        return self._own(self.place / DRAFTS / name)
+
+    def _write_step(self, name: str, begun: str, steps: tuple[tuple[int, str], ...], what: str, board: Board) -> Draft:  # fmt: skip
+        place = self._draft_place(name)
+        place.mkdir(parents=True, exist_ok=True)
+        taken = [int(p.stem) for p in place.glob("*.json") if p.stem.isdigit()]
+        number = max(taken, default=-1) + 1
+        write_checked(place / f"{number}.json", (json.dumps(recipe_table(board), allow_nan=False) + "\n").encode())  # fmt: skip
+        made = Draft(name, begun, (*steps, (number, what)), len(steps), place)
+        self._write_draft(made)
+        return made
 
     def _write_draft(self, draft: Draft) -> None:
-        path = self._draft_path(draft.id)
-        path.parent.mkdir(parents=True, exist_ok=True)
-        steps = [{"what": what, "recipe": recipe} for what, recipe in draft.steps]
-        write_checked(path, to_json({"schema": 1, "begun": draft.begun, "at": draft.at, "steps": steps}))  # fmt: skip
+        about = {"schema": 1, "begun": draft.begun, "at": draft.at, "steps": draft.steps}
+        write_checked(draft.place / DRAFT, (json.dumps(about) + "\n").encode())
+
+    def _own(self, path: Path) -> Path:
+        """Return a path of ours. Raises InputError where a link leads it out of the folder."""
+        if not path.resolve().is_relative_to(self.folder.resolve()):
+            raise InputError(Problem(str(path), "leads out of the folder", "", "remove the link"))
+        return path
 
     @contextmanager
     def _held(self) -> Iterator[None]:
         """One action at a time, whoever does it."""
         from filelock import FileLock, Timeout
 
-        from shapes.folders.whole import lock_of
-
-        lock = FileLock(lock_of((self.place / CHOICE).resolve()))
+        for path in (self.place, self.place / SHAPED, self.place / DRAFTS):
+            self._own(path)
+        self.place.mkdir(exist_ok=True)
+        lock = FileLock(self.place / LOCK)
         try:
             lock.acquire(timeout=WAIT)
         except Timeout:

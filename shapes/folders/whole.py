@@ -101,7 +101,7 @@ def held(target: Path) -> Iterator[None]:
 
     real = _real(target)
     try:
-        lock = FileLock(lock_of(real), is_singleton=True)
+        lock = FileLock(_lock_of(real), is_singleton=True)
         lock.acquire(timeout=0)
     except Timeout:
         raise InputError(
@@ -119,7 +119,7 @@ def held(target: Path) -> Iterator[None]:
         lock.release()
 
 
-def lock_of(real: Path) -> str:
+def _lock_of(real: Path) -> str:
     """Return the lock's file: in the system's temporary folder, so that nothing is left beside the boards."""
     folder = (
         Path(tempfile.gettempdir()) / f"shapes-{os.getuid() if hasattr(os, 'getuid') else 'locks'}"

@@ -10,7 +10,7 @@ import asyncio
 import contextlib
 import json
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -18,17 +18,18 @@ from typing import Any
 from anyio import CapacityLimiter, to_thread
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from shapes.errors import CannotMeetError, InputError, OutlineError, Problem
+from shapes.files.safe import plain_name
 from shapes.folders.bench import ChangedError
 from shapes.page import begin, drafts, handing, laying, liking, pictures, wall
 from shapes.page.guard import TooLargeError
 from shapes.page.opened import Opened
-from shapes.page.values import Body
+from shapes.page.values import Body, clean
 
 HERE = Path(__file__).parent / "static"
 TYPES = {".html": "text/html; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".css": "text/css; charset=utf-8", ".svg": "image/svg+xml"}  # fmt: skip
@@ -39,9 +40,9 @@ POSTS: tuple[Ask, ...] = (
     wall.more, wall.between, wall.like, wall.say, wall.order, liking.strike, liking.forget,
     drafts.begin, drafts.touch, drafts.stand, drafts.keep,
     laying.lay, laying.measure, laying.settle, laying.lie,
-    handing.prepare, handing.offer,
+    handing.prepare, handing.offer, handing.artwork,
 )  # fmt: skip
-GETS: tuple[Ask, ...] = (begin.start, wall.wall, liking.taste, drafts.draft, drafts.drafts, laying.piece, handing.area)  # fmt: skip
+GETS: tuple[Ask, ...] = (begin.start, wall.wall, liking.taste, drafts.draft, drafts.drafts, laying.piece, handing.mark)  # fmt: skip
 
 
 class Page:
@@ -70,6 +71,7 @@ class Page:
                 Route("/picture/board", self._board_picture),
                 Route("/picture/draft", self._draft_picture),
                 Route("/file/{path:path}", self._file),
+                Route("/all/{path:path}", self._all),
                 WebSocketRoute("/shape", self._shape),
                 WebSocketRoute("/changes", self._changes),
             ],
@@ -83,15 +85,19 @@ class Page:
             return _refused(InputError(Problem("page", "sent more than it ever does")), 413)
         except (ValueError, RecursionError):
             return _refused(InputError(Problem("page", "sent what is no JSON")))
+        except ClientDisconnect:
+            return Response(status_code=400)
         if not isinstance(body, dict):
             return _refused(InputError(Problem("page", "sent no object")))
-        return await self._answer(partial(run, self.opened, body))
+        return await self._answer(body, partial(run, self.opened, body))
 
     async def _get(self, run: Ask, request: Request) -> Response:
-        return await self._answer(partial(run, self.opened, dict(request.query_params)))
+        asked = dict(request.query_params)
+        return await self._answer(asked, partial(run, self.opened, asked))
 
-    async def _answer(self, run: Callable[[], Any]) -> Response:
+    async def _answer(self, sent: Body, run: Callable[[], Any]) -> Response:
         try:
+            clean(sent)
             made = await to_thread.run_sync(run, limiter=self._asked)
         except _TOLD as error:
             return _refused(error)
@@ -100,35 +106,47 @@ class Page:
     async def _static(self, request: Request) -> Response:
         name = request.path_params.get("name", "index.html")
         path = HERE / name
-        if path.parent != HERE or path.suffix not in TYPES or not path.is_file():
+        if not re.fullmatch(r"[a-z]{1,20}\.[a-z]{2,4}", name) or path.suffix not in TYPES or not path.is_file():  # fmt: skip
             raise HTTPException(404)
         return FileResponse(path, media_type=TYPES[path.suffix])
 
     async def _wall_picture(self, request: Request) -> Response:
         q = request.query_params
-        return await self._picture(lambda: pictures.wall_picture(self.opened, q.get("folder", ""), q.get("key", ""), q.get("scale", "")))  # fmt: skip
+        return await self._picture(q, lambda: pictures.wall_picture(self.opened, q.get("folder", ""), q.get("key", ""), q.get("scale", "")))  # fmt: skip
 
     async def _board_picture(self, request: Request) -> Response:
         q = request.query_params
-        return await self._picture(lambda: pictures.board_picture(self.opened, q.get("folder", ""), q.get("key", ""), q.get("pixels", ""), q.get("under") == "1", q.get("beside")))  # fmt: skip
+        return await self._picture(q, lambda: pictures.board_picture(self.opened, q.get("folder", ""), q.get("key", ""), q.get("pixels", ""), q.get("under") == "1", q.get("beside")))  # fmt: skip
 
     async def _draft_picture(self, request: Request) -> Response:
         q = request.query_params
-        return await self._picture(lambda: pictures.draft_picture(self.opened, q.get("folder", ""), q.get("draft", ""), q.get("at", ""), q.get("pixels", "")))  # fmt: skip
+        return await self._picture(q, lambda: pictures.draft_picture(self.opened, q.get("folder", ""), q.get("draft", ""), q.get("at", ""), q.get("pixels", "")))  # fmt: skip
 
-    async def _picture(self, make: Callable[[], bytes]) -> Response:
+    async def _picture(self, q: Mapping[str, str], make: Callable[[], bytes]) -> Response:
         try:
+            clean(dict(q))
             png = await to_thread.run_sync(make, limiter=self._drawing)
         except _TOLD as error:
             return _refused(error)
         return Response(png, media_type="image/png", headers={"cache-control": "private, max-age=3600"})  # fmt: skip
 
     async def _file(self, request: Request) -> Response:
+        name = str(request.path_params["path"])
         try:
-            path = pictures.file(self.opened, str(request.path_params["path"]))
-        except InputError as error:
+            clean(name)
+            path = pictures.file(self.opened, name)
+        except (InputError, OSError) as error:
             return _refused(error)
         return FileResponse(path, headers={"content-security-policy": "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data: 'self'"})  # fmt: skip
+
+    async def _all(self, request: Request) -> Response:
+        name = str(request.path_params["path"]).replace("\0", "?")
+        try:
+            made = await to_thread.run_sync(partial(handing.zipped, self.opened, name), limiter=self._asked)  # fmt: skip
+        except _TOLD as error:
+            return _refused(error)
+        called = plain_name(name.replace("/", "-")) or "batch"
+        return Response(made, media_type="application/zip", headers={"content-disposition": f'attachment; filename="{called}.zip"'})  # fmt: skip
 
     async def _shape(self, socket: WebSocket) -> None:
         """Draw and check the board under the finger; of touches that wait, the newest alone is answered."""
@@ -162,7 +180,9 @@ class Page:
 
     async def _shaped(self, asked: Body) -> Body:
         number = asked.get("number")
+        number = number if isinstance(number, int) else 0
         try:
+            clean(asked)
             return {"number": number, **await to_thread.run_sync(partial(drafts.tried, self.opened, asked), limiter=self._asked)}  # fmt: skip
         except _TOLD as error:
             return {"number": number, "problems": _problems(error)}
@@ -180,7 +200,7 @@ class Page:
                     await socket.send_text("changed")
                 was = now
                 await asyncio.wait({gone}, timeout=0.7)
-        except (WebSocketDisconnect, RuntimeError, InputError):
+        except (WebSocketDisconnect, RuntimeError, InputError, OSError):
             pass
         finally:
             gone.cancel()

@@ -16,9 +16,9 @@ from shapes.library.drawing import generate as draw_boards
 from shapes.library.drawing import source_of
 from shapes.library.writing import write_collection
 from shapes.page.opened import MOST_LISTED, Opened
-from shapes.page.values import Body, seed_of
+from shapes.page.values import Body, seed_of, words
 from shapes.pictures.beside import THINGS
-from shapes.text import NAME, plain
+from shapes.text import NAME
 from shapes.timber.species import species_table
 from shapes.units import SHOWN
 
@@ -83,9 +83,11 @@ def generate(o: Opened, asked: Body) -> Body:
     if not isinstance(table, dict):
         raise InputError(Problem("brief", "is missing"))
     brief = brief_from({k: v for k, v in table.items() if v not in (None, "", [])}, "brief")
-    name = plain_name(plain(str(asked.get("name") or brief.title)[:NAME], NAME)) or "boards"
+    name = plain_name(words(asked.get("name"), NAME, "name", brief.title)) or "boards"
+    if name == BENCH:
+        raise InputError(Problem("name", f"'{BENCH}' is what the page calls its own", "", "choose another name"))  # fmt: skip
     target = o.root / name
-    if target.exists():
+    if target.exists() or target.is_symlink():
         raise InputError(Problem("name", f"there is a folder '{name}' already", "", "choose another name, or open that one"))  # fmt: skip
     piece = o.piece(str(asked["piece"])) if asked.get("piece") else None
     sized = not piece or bool(asked.get("sized"))

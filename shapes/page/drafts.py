@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from shapes.errors import InputError, Problem
-from shapes.folders.bench import KEEP, Draft
+from shapes.folders.bench import Draft
 from shapes.page import shaping
 from shapes.page.opened import Opened
 from shapes.page.values import Body, a_board, whole
@@ -62,7 +62,6 @@ def keep(o: Opened, asked: Body) -> Body:
     """Write a draft's board as a board like any other, kept."""
     bench = o.bench(asked)
     key, _ = bench.keep_draft(str(asked.get("draft")))
-    bench.say(key, KEEP)
     return {"key": key}
 
 
@@ -74,5 +73,5 @@ def standing(o: Opened, asked: Body) -> Draft:
 
 def _draft_told(o: Opened, draft: Draft) -> Body:
     board = draft.board
-    said = [what for what, _ in draft.steps]
+    said = [what for _, what in draft.steps]
     return {"draft": draft.id, "at": draft.at, "steps": len(said), "said": said[max(0, draft.at - AROUND) : draft.at + AROUND + 1], "board": shaping.drawn(board, shaping.reported(board))}  # fmt: skip

@@ -49,6 +49,9 @@ class Guard:
             await self.app(scope, receive, send)
             return
         given = {k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]}
+        names = [k.lower() for k, _ in scope["headers"]]
+        if any(names.count(n) > 1 for n in (b"host", b"origin")):
+            given["host"] = ""  # two of them: neither is believed
         refused = self._refused(scope, given)
         if refused:
             await _turn_away(scope, receive, send, *refused)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-import math
+import io
+import tempfile
+import zipfile
 from pathlib import Path
 
 from shapes.errors import InputError, Problem
-from shapes.files.marking import Marking
-from shapes.folders.bench import Bench
+from shapes.files.marking import Marking, artwork_curves
+from shapes.files.marking import mark as place_mark
+from shapes.files.safe import write_checked
+from shapes.files.svg import path_data
+from shapes.folders.bench import BENCH, Bench
 from shapes.folders.offer import write_offer
 from shapes.folders.placement import Blank
 from shapes.geometry.outline import flip_of
@@ -16,25 +21,60 @@ from shapes.library.making import prepare as make_batch
 from shapes.library.reading import Found, read_boards
 from shapes.page.laying import laid, poses_of, table_of
 from shapes.page.opened import Opened
-from shapes.page.values import Body
-from shapes.text import NAME, TEXT, plain
-from shapes.workshop.face import areas, face_of
+from shapes.page.values import Body, as_number, number, words
+from shapes.text import NAME, TEXT
 
 FACES = ("underside", "handle", "eating")
+ARTWORK = ("artwork.svg", "artwork.dxf")
+HEIGHTS = (2.0, 200.0)  # mm, of capitals
 BATCH, PLACED, OFFER = "batch-", "placed", "offer.html"
-RATIO = 3.0  # of the area that is shown before a mark is known: a word is about so long; our choice
 
 
-def area(o: Opened, asked: Body) -> Body:
-    """Return the largest place for a mark on a board as that face lies, and how the board is turned over for it."""
-    report = o.boards.report(o.bench(asked), str(asked.get("key")))
-    name = report.board.name
-    face = face_of(report, _face(asked), "engraving", None, name)
-    (found, *_) = areas(face, [RATIO], 0.0, name)
+def mark(o: Opened, asked: Body) -> Body:
+    """Return a mark as it comes to lie on a board, and how the board is turned over for it."""
+    bench = o.bench(asked)
+    report = o.boards.report(bench, str(asked.get("key")))
+    (marking,) = _marks(bench, asked) or (None,)
+    if marking is None:
+        return {"path": ""}
+    placed = place_mark(report, marking, report.board.name)
     return {
-        "flip": flip_of(report.outline).tolist() if face.under else [1.0, 1.0],
-        "area": {"x": found.x, "y": found.y, "length": found.length, "width": found.width, "angle": math.degrees(found.angle)},
-    }  # fmt: skip
+        "flip": flip_of(report.outline).tolist() if placed.face.under else [1.0, 1.0],
+        "path": "".join(path_data(c, 2) for c in placed.mark.curves),
+        "capital": placed.mark.capital,
+        "size": [placed.area.length, placed.area.width],
+        "notes": list(placed.mark.notes),
+    }
+
+
+def artwork(o: Opened, asked: Body) -> Body:
+    """Take a drawing (.svg or .dxf, as text) for a mark; it stands in the bench until another takes its place."""
+    bench = o.bench(asked)
+    suffix = Path(str(asked.get("name", ""))).suffix.lower()
+    text = asked.get("text")
+    if suffix not in (".svg", ".dxf") or not isinstance(text, str):
+        raise InputError(Problem("artwork", "is no drawing", ".svg or .dxf", "turn it into outlines first"))  # fmt: skip
+    data = text.encode("utf-8", "replace")
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / f"artwork{suffix}"
+        copy.write_bytes(data)
+        artwork_curves(copy, None)
+    bench.place.mkdir(exist_ok=True)
+    write_checked(bench.place / f"artwork{suffix}", data)
+    return {"artwork": f"artwork{suffix}"}
+
+
+def _marks(bench: Bench, asked: Body) -> tuple[Marking, ...]:
+    """Read what is to be engraved: words, artwork, or both."""
+    said = words(asked.get("text"), TEXT, "text")
+    art = bench.place / str(asked["artwork"]) if asked.get("artwork") in ARTWORK else None
+    if art is not None and not art.is_file():
+        art = None
+    if not said and art is None:
+        return ()
+    height = asked.get("height")
+    size = None if height in (None, "") or not said or art else number(as_number(str(height)), *HEIGHTS, "letter height")  # fmt: skip
+    return (Marking("engraving", text=said or None, artwork=art, face=_face(asked), height=size),)  # fmt: skip
 
 
 def prepare(o: Opened, asked: Body) -> Body:
@@ -42,9 +82,7 @@ def prepare(o: Opened, asked: Body) -> Body:
     bench = o.bench(asked)
     notes: list[str] = []
     found, counts = _chosen(o, bench, asked, notes)
-    text = plain(str(asked.get("text") or "").strip()[:TEXT] or "-", TEXT)
-    marks = (Marking("engraving", text=text, face=_face(asked)),) if text != "-" else ()
-    work = Work(shop=o.shop(), quantities=counts, marks=marks)
+    work = Work(shop=o.shop(), quantities=counts, marks=_marks(bench, asked))
     taken = [int(p.name[len(BATCH) :]) for p in bench.place.glob(f"{BATCH}*") if p.name[len(BATCH) :].isdigit()]  # fmt: skip
     target = bench.place / f"{BATCH}{max(taken, default=0) + 1}"
     made = make_batch(found, target, work, jobs=o.jobs, note=notes.append)
@@ -52,7 +90,9 @@ def prepare(o: Opened, asked: Body) -> Body:
     return {
         "folder": there,
         "sheets": [f"{there}/{f}" for f in sorted(made.files) if f.endswith("worksheet.html")],
-        "files": sorted(made.files),
+        "files": [
+            {"name": f, "at": f"{there}/{f}", "for": _used_for(f)} for f in sorted(made.files)
+        ],
         "notes": notes,
     }
 
@@ -63,11 +103,49 @@ def offer(o: Opened, asked: Body) -> Body:
     reports = [o.boards.report(bench, k) for k in _ordered(bench)]
     if not reports:
         raise _none_ordered()
-    title = plain(str(asked.get("title") or bench.folder.name)[:NAME], NAME)
+    title = words(asked.get("title"), NAME, "title", bench.folder.name)
     bench.place.mkdir(exist_ok=True)
     target = bench.place / OFFER
     notes = write_offer(reports, target, title, o.shop(), force=True)
     return {"file": target.relative_to(o.root).as_posix(), "notes": list(notes)}
+
+
+FOR = {
+    "cut.": "router",
+    "cutter-path": "router, for reference",
+    "setting-out": "to check by eye",
+    "engrave": "laser",
+    "frame": "router: a frame that holds the board for its mark",
+    "print": "printer",
+    "template": "paper, to lay on the wood",
+    "worksheet": "bench",
+    "placement": "bench",
+    "board": "to look at",
+    "care-cards": "for the buyer",
+    "prices": "office",
+    "record": "office",
+    "batch": "other programs",
+}
+"""What a file of a batch is for, by how its name begins."""
+
+
+def _used_for(file: str) -> str:
+    name = Path(file).name
+    return next((what for begin, what in FOR.items() if name.startswith(begin)), "")
+
+
+def zipped(o: Opened, name: str) -> bytes:
+    """Return all files of a batch in one. Raises InputError."""
+    folder = (o.root / name).resolve()
+    ours = folder.parent.name == BENCH and folder.name.startswith(BATCH) and folder.is_dir()
+    if not ours or not folder.is_relative_to(o.root):
+        raise InputError(Problem("folder", f"there is no batch '{name[:80]}'"))
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive:
+        for path in sorted(folder.rglob("*")):
+            if path.is_file() and not path.is_symlink():
+                archive.write(path, f"{folder.parent.parent.name}-{folder.name}/{path.relative_to(folder).as_posix()}")  # fmt: skip
+    return held.getvalue()
 
 
 def _face(asked: Body) -> str:

@@ -28,6 +28,8 @@ def piece(o: Opened, asked: Body) -> Body:
     bench = o.bench(asked)
     found = laid(bench)
     name = str(asked.get("piece") or found.get("piece") or "")
+    if not asked.get("piece") and name not in o.pieces():
+        name = ""  # the piece that boards lay on is gone
     if not name:
         return {"piece": None, "pieces": o.pieces()}
     own = found if found.get("piece") == name else {}
@@ -38,7 +40,8 @@ def lay(o: Opened, asked: Body) -> Body:
     """Lay boards on a piece as ``place`` does; what finds no room is told."""
     bench, name = o.bench(asked), str(asked.get("piece"))
     piece = o.piece(name)
-    keys = [str(k) for k in asked.get("keys", [])][:20]
+    given = asked.get("keys")
+    keys = [str(k) for k in given][:MOST] if isinstance(given, list) else []
     boards = [replace(a_board(o.boards.report(bench, k)), name=k) for k in keys]
     found = place(boards, [piece], patience=20.0, seed=1)
     rows = [laid_json(p.board.name, p.pose) for c in found.covered for _, p, _ in c.placed]
@@ -84,7 +87,8 @@ def table_of(o: Opened, bench: Bench, name: str, keys: list[str]) -> Table:
 
 def _lying(o: Opened, bench: Bench, name: str, rows: Any) -> Body:
     keys, poses = poses_of(rows)
-    return {"boards": lying_json(table_of(o, bench, name, keys), keys, poses)} if keys else {"boards": []}  # fmt: skip
+    table = table_of(o, bench, name, keys)
+    return {"boards": lying_json(table, keys, poses), "other": other_wood(o, bench, table, keys)}
 
 
 def laid(bench: Bench) -> Body:
@@ -122,6 +126,17 @@ def poses_of(rows: Any) -> tuple[list[str], list[Pose]]:
     return [str(r.get("key")) for r in rows], poses
 
 
+def other_wood(o: Opened, bench: Bench, table: Table, keys: list[str]) -> list[str]:
+    """Say which boards become others on this piece: of its timber, as thick as it gives."""
+    said = []
+    for key, board in zip(keys, table.boards, strict=True):
+        own, now = o.boards.report(bench, key).board, board.brief
+        was = own.brief
+        if (was.species, was.thickness) != (now.species, now.thickness):
+            said.append(f"{own.name} was drawn of {was.species}, {was.thickness:g} mm thick; from this piece it is of {now.species}, {now.thickness:g} mm thick")  # fmt: skip
+    return said
+
+
 def lying_json(table: Table, keys: list[str], poses: list[Pose]) -> list[Body]:
     """Return boards as they lie, with what they keep clear of, tightest first."""
     return [
@@ -131,11 +146,10 @@ def lying_json(table: Table, keys: list[str], poses: list[Pose]) -> list[Body]:
 
 
 def _clear(one: Lying) -> Body:
-    clear = [
-        {"name": c.name, "there": round(c.there, 2), "asked": round(c.asked, 2)}
-        for c in one.placement.clearances[:TIGHTEST]
-    ]
-    return {"holds": one.holds, "inside": one.inside, "off_grain": round(one.off_grain, 1), "clear": clear}  # fmt: skip
+    worst: dict[str, Body] = {}
+    for c in one.placement.clearances:  # tightest first: of one thing the worst is told
+        worst.setdefault(c.name, {"name": c.name, "there": round(c.there, 2), "asked": round(c.asked, 2)})  # fmt: skip
+    return {"holds": one.holds, "inside": one.inside, "off_grain": round(one.off_grain, 1), "clear": list(worst.values())[:TIGHTEST]}  # fmt: skip
 
 
 def drawn_piece(name: str, piece: OffCut) -> Body:

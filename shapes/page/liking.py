@@ -75,8 +75,11 @@ def learned_of(o: Opened, bench: Bench, choice: Choice) -> Taste | None:
 
 
 def taste_told(o: Opened, bench: Bench, choice: Choice) -> Body:
-    """Return the taste in words."""
-    taste = learned_of(o, bench, choice)
+    """Return the taste in words; one that is damaged hinders nothing else."""
+    try:
+        taste = learned_of(o, bench, choice)
+    except InputError as error:
+        return {"beliefs": [], "struck": [], "brought": True, "damaged": str(error)}
     beliefs = [] if taste is None else taste.beliefs()
     return {
         "beliefs": [{"measure": m, "says": says} for m, says, _ in beliefs],

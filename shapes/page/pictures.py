@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 
 from shapes.collection.board import full_report
@@ -29,9 +30,15 @@ def board_picture(o: Opened, folder: str, key: str, pixels: str, under: bool, be
 def draft_picture(o: Opened, folder: str, draft: str, at: str, pixels: str) -> bytes:
     """Return a board under shaping finished."""
     size = round(number(as_number(pixels), *PIXELS, "pixels"))
-    asked = {"folder": folder, "draft": draft, "at": int(as_number(at))}
+    asked = {"folder": folder, "draft": draft, "at": as_number(at)}
     report = full_report(standing(o, asked).board)
-    return o.boards.picture(report, pixels=size, under=False, thing=None, log=draft)
+    return o.boards.picture(
+        report,
+        pixels=size,
+        under=False,
+        thing=None,
+        log=hashlib.sha256(draft.encode()).hexdigest()[:6],
+    )
 
 
 def file(o: Opened, name: str) -> Path:
@@ -39,6 +46,6 @@ def file(o: Opened, name: str) -> Path:
     path = (o.root / name).resolve()
     hidden = any(p.startswith(".") for p in Path(name).parts)
     shown = path.suffix in (".html", ".png", ".svg", ".pdf", ".csv", ".toml", ".dxf")
-    if hidden or not shown or not path.is_relative_to(o.root) or not path.is_file() or BENCH not in Path(name).parts:  # fmt: skip
+    if hidden or not shown or not path.is_relative_to(o.root) or not path.is_file() or BENCH not in path.relative_to(o.root).parts:  # fmt: skip
         raise InputError(Problem("file", f"there is no '{name[:80]}' to be shown"))
     return path

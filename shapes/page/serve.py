@@ -8,8 +8,10 @@ import sys
 import threading
 import webbrowser
 from collections.abc import Callable
+from typing import Any
 
 import uvicorn
+from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from shapes.errors import InputError, Problem
 from shapes.page.app import Page
@@ -17,7 +19,21 @@ from shapes.page.guard import LARGEST, Guard
 from shapes.page.opened import Opened
 
 LOOPBACK = "127.0.0.1"
-AT_ONCE = 200  # requests and sockets that are listened to at once; more are turned away
+AT_ONCE = 800  # connections at once; more are turned away
+WAIT = 10.0  # s for a connection to ask something
+
+
+class Patient(H11Protocol):
+    """A connection that is closed where no request comes: idle ones would else keep others out."""
+
+    def connection_made(self, transport: Any) -> None:  # noqa: D102
+        super().connection_made(transport)
+        self.loop.call_later(WAIT, self._unheard)
+
+    def _unheard(self) -> None:
+        mine = self.transport is not None and self.transport.get_protocol() is self
+        if mine and self.cycle is None and not self.transport.is_closing():
+            self.transport.close()
 
 
 def guarded(opened: Opened, token: str, hosts: list[str]) -> Guard:
@@ -55,6 +71,7 @@ def serve(
         log_level="error",
         access_log=False,
         lifespan="off",
+        http=Patient,
         limit_concurrency=AT_ONCE,
         ws="websockets-sansio",
         ws_max_size=min(LARGEST, 1_000_000),

@@ -29,7 +29,8 @@ from shapes.files.svg import path_data
 from shapes.geometry.outline import bounds
 from shapes.handles import HANDLES, called, is_neck
 from shapes.library.settings import with_settings
-from shapes.text import plain
+from shapes.page.values import words
+from shapes.text import NAME
 
 SETTINGS = ("thickness", "species", "cutter", "round_over", "guide_bearing", "max_mass", "load", "length", "width", "rings")  # fmt: skip
 LARGEST = 3000.0  # mm, of anything the page may ask
@@ -70,6 +71,12 @@ def _number(value: Any, low: float = -LARGEST, high: float = LARGEST) -> float:
     return float(value)
 
 
+def _table(value: Any) -> dict[str, Any]:
+    if not isinstance(value, dict):
+        raise TypeError
+    return value
+
+
 def _redrawn(board: Board, made: Edited, what: str) -> Touched:
     drawn = drawn_from(board.brief, made.genes, draw(made.genes), board.name)
     return Touched(drawn, what, made.shift, made.share)
@@ -97,7 +104,7 @@ def _stretch(board: Board, asked: dict[str, Any]) -> Touched:
 
 
 def _neck(board: Board, asked: dict[str, Any]) -> Touched:
-    given = {n: _number(v, 5.0, 400.0) for n, v in dict(asked["neck"]).items() if n in ("wide", "long")}  # fmt: skip
+    given = {n: _number(v, 5.0, 400.0) for n, v in _table(asked["neck"]).items() if n in ("wide", "long")}  # fmt: skip
     made = necked(stretches_of(board), **given)
     return _redrawn(board, made, "neck: " + ", ".join(f"{v:.1f} mm {n}" for n, v in given.items()))
 
@@ -109,13 +116,13 @@ def _hand(board: Board, asked: dict[str, Any]) -> Touched:
 
 
 def _box(board: Board, asked: dict[str, Any]) -> Touched:
-    given = {n: _number(v, 60.0, 2000.0) for n, v in dict(asked["box"]).items() if n in ("length", "width")}  # fmt: skip
+    given = {n: _number(v, 60.0, 2000.0) for n, v in _table(asked["box"]).items() if n in ("length", "width")}  # fmt: skip
     made = boxed(stretches_of(board), **given)
     return _redrawn(board, made, ", ".join(f"{n} {v:.0f} mm" for n, v in given.items()))
 
 
 def _set(board: Board, asked: dict[str, Any]) -> Touched:
-    given = {n: v for n, v in dict(asked["set"]).items() if n in SETTINGS}
+    given = {n: v for n, v in _table(asked["set"]).items() if n in SETTINGS}
     if not given:
         raise _wrong("a setting is one of " + ", ".join(SETTINGS))
     made = replace(board, brief=with_settings(board.brief, given))
@@ -131,7 +138,7 @@ def _handle(board: Board, asked: dict[str, Any]) -> Touched:
 
 
 def _name(board: Board, asked: dict[str, Any]) -> Touched:
-    name = plain(str(asked["name"]).strip()[:120] or board.form, 120)
+    name = words(asked["name"], NAME, "name", board.form)
     return Touched(replace(board, name=name), f"called {name}")
 
 

@@ -7,9 +7,36 @@ from typing import Any
 
 from shapes.collection.board import Board, Report
 from shapes.errors import InputError, Problem, in_range
+from shapes.text import plain
 
 Body = dict[str, Any]
 SEED = 2**31
+
+
+MOST = 1e15  # of any number
+
+
+def clean(value: Any) -> None:
+    """Raise InputError for text that is none and numbers that are none, wherever they stand."""
+    if isinstance(value, str):
+        if "\0" in value or any("\ud800" <= c <= "\udfff" for c in value):
+            raise InputError(Problem("page", "sent characters that are none"))
+    elif isinstance(value, dict):
+        clean([*value, *value.values()])
+    elif isinstance(value, list):
+        for one in value:
+            clean(one)
+    elif isinstance(value, int | float) and not abs(value) < MOST:
+        raise InputError(Problem("page", "sent a number that is none", f"up to {MOST:g}"))
+
+
+def words(value: Any, most: int, where: str, otherwise: str = "") -> str:
+    """Return text of one line, or what stands in its place where there is none. Raises InputError."""
+    text = str(value or "").strip() or otherwise
+    try:
+        return plain(text[:most], most) if text else ""
+    except ValueError as error:
+        raise InputError(Problem(where, str(error), "", "write it in plain letters")) from None
 
 
 def a_board(report: Report) -> Board:

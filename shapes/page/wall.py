@@ -80,7 +80,8 @@ def between(o: Opened, asked: Body) -> Body:
     from shapes.collection.vary import stretches_of
 
     bench = o.bench(asked)
-    keys = [str(k) for k in asked.get("keys", [])][:3]
+    given = asked.get("keys")
+    keys = [str(k) for k in given][:3] if isinstance(given, list) else []
     if len(keys) != 2 or keys[0] == keys[1]:
         raise InputError(Problem("between", "wants two boards", "", "choose two"))
     one, other = (o.boards.report(bench, k) for k in keys)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import shapely
 
 from shapes.collection.board import Board, DrawnBoard
+from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Pose
 from shapes.placing.account import account
 from shapes.placing.bed import Bed, Clearance
@@ -24,14 +25,14 @@ class Lying:
     """A board as a hand laid it: what it keeps clear of, tightest first, and what it breaks otherwise."""
 
     placement: Placement
-    inside: bool  # something lies in its wood or an opening that may not
+    inside: str  # what lies in its wood or an opening that may not; nothing as a rule
     off_grain: float  # degrees beyond what the grain may run off its axis; 0 where it is right
 
     @property
     def holds(self) -> bool:
         """Whether it may lie there."""
         short = any(c.asked - c.there > TRUE for c in self.placement.clearances)
-        return not (short or self.inside or self.off_grain > 1e-6)
+        return not (short or bool(self.inside) or self.off_grain > 1e-6)
 
 
 class Table:
@@ -59,7 +60,7 @@ class Table:
                 clear = [*clear, Clearance("the next board", min(gaps), self.rules.apart)]
             clear = sorted(clear, key=lambda c: c.there - c.asked)
             off = self._off_grain(board, pose.angle)
-            made.append(Lying(Placement(board, 1.0, pose, outline, tuple(clear)), self._empty.breaks(outline), off))  # fmt: skip
+            made.append(Lying(Placement(board, 1.0, pose, outline, tuple(clear)), self._inside(outline), off))  # fmt: skip
         return made
 
     def settled(self, poses: Sequence[Pose], i: int) -> Pose | None:
@@ -87,6 +88,14 @@ class Table:
             for n, one in enumerate(self.lying(poses), start=1)
         ]
         return Covered(self.rules, tuple(placed), account(self.rules, placed))
+
+    def _inside(self, outline: Outline) -> str:
+        if not self._empty.breaks(outline):
+            return ""
+        filled = shapely.Polygon(outline.wood.exterior)
+        names = [d.name for d in self.rules.piece.defects if filled.intersects(d.shape)]
+        names += [f.name for f in self.rules.piece.fixings if filled.contains(shapely.Point(f.at))]
+        return ", ".join(names) or "something that may not"
 
     def _off_grain(self, board: Board | DrawnBoard, angle: float) -> float:
         ranges = turns_of(board, self.rules.piece.grain, WITHIN)

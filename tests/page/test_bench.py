@@ -33,7 +33,9 @@ def test_opinions_are_kept_beside_one_another(bench: Bench) -> None:
     bench.order(third, 7)
     bench.say(one, "")
     assert Bench(bench.folder).choice().opinions == {other: ASIDE, third: KEEP}
-    assert Bench(bench.folder).choice().orders == ((third, 7),)
+    assert Bench(bench.folder).choice().orders == (
+        (third, 7),
+    )  # what was kept and taken back is not made
 
 
 SAYS = """
@@ -94,7 +96,7 @@ def test_drafts_are_undone_redone_and_fork(bench: Bench) -> None:
     assert bench.begin(key).id not in (draft.id, other.id)
     bench.stand(draft.id, 0)
     again = bench.step(draft.id, 0, "anew", shaping.touch(draft.board, {"set": {"thickness": 20.5}}).board)  # fmt: skip
-    assert [what for what, _ in again.steps] == ["as it was", "anew"]
+    assert [what for _, what in again.steps] == ["as it was", "anew"]
     with pytest.raises(ChangedError):
         bench.step(draft.id, 9, "late", again.board)
 
@@ -119,6 +121,8 @@ def test_a_kept_draft_is_a_board_like_any_other(bench: Bench, tmp_path: Path) ->
     assert (draw(board.genes).edge == board.sketch.edge).all()
     (same,) = vary(board, 1, 0).boards
     assert same.sketch.edge == pytest.approx(board.sketch.edge, abs=1e-3)
+    # It is made in the place of the board that it was, and kept; asked twice, both are.
+    assert bench.choice().opinions == {kept: KEEP, again: KEEP}
     assert report.subject.mass == pytest.approx(json.loads((path / "figures.json").read_text())["mass_kg"], rel=1e-5)  # fmt: skip
     assert bench.rounds()[-1] == ("bench/shaped", sorted([kept, again]))
 
@@ -132,3 +136,49 @@ def test_rounds_stand_beside_the_first(bench: Bench) -> None:
     every = bench.keys()
     names = [bench.board(k).name for k in every]
     assert len(set(names)) == len(names)
+
+
+def test_a_shaped_board_is_made_in_the_place_of_its_own(bench: Bench) -> None:
+    key = bench.keys()[0]
+    bench.say(key, KEEP)
+    bench.order(key, 3)
+    draft = bench.begin(key)
+    bench.step(draft.id, 0, "thicker", shaping.touch(draft.board, {"set": {"thickness": 22}}).board)
+    kept, _ = bench.keep_draft(draft.id)
+    assert dict(bench.choice().orders) == {kept: 3}
+
+
+def test_a_damaged_draft_hinders_no_other(bench: Bench) -> None:
+    one, other = bench.keys()[:2]
+    draft = bench.begin(one)
+    (draft.place / "draft.json").write_text("{", encoding="utf-8")
+    with pytest.raises(InputError, match="no board under shaping"):
+        bench.draft(draft.id)
+    assert bench.begin(other).board.name == bench.board(other).name
+    assert bench.begin(one).id != draft.id
+
+
+def test_a_step_costs_no_more_for_all_that_came_before(bench: Bench) -> None:
+    draft = bench.begin(bench.keys()[0])
+    board = draft.board
+    for k in range(40):
+        draft = bench.step(draft.id, k, f"step {k}", board)
+    sizes = {p.stat().st_size for p in draft.place.glob("[0-9]*.json")}
+    assert len(list(draft.place.glob("[0-9]*.json"))) == 41
+    assert max(sizes) < 20_000
+    assert (draft.place / "draft.json").stat().st_size < 2_000
+    assert bench.stand(draft.id, 0).board.name == board.name
+
+
+@pytest.mark.parametrize("what", ["bench", "bench/drafts", "bench/shaped"])
+def test_links_that_lead_out_are_not_written_through(
+    bench: Bench, tmp_path: Path, what: str
+) -> None:
+    (tmp_path / "outside").mkdir()
+    (bench.folder / "bench").mkdir(exist_ok=True) if what != "bench" else None
+    (bench.folder / what).symlink_to(tmp_path / "outside")
+    with pytest.raises(InputError, match="leads out"):
+        bench.say(bench.keys()[0], KEEP)
+    with pytest.raises(InputError, match="leads out"):
+        bench.begin(bench.keys()[0])
+    assert list((tmp_path / "outside").iterdir()) == []

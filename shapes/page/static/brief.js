@@ -4,7 +4,7 @@ import { post } from "./ask.js";
 import * as units from "./units.js";
 import { attempt, go, refresh } from "./page.js";
 
-const SIZES = [["length", "Most length", "along the grain"], ["width", "Most width", "across it"], ["thickness", "Thickness", "finished"], ["cutter", "Cutter", "diameter"], ["round_over", "Round-over", "radius, both faces"], ["guide_bearing", "Its guide bearing", "diameter"]];
+const SIZES = [["length", "Most length", "along the grain; boards come a little under it"], ["width", "Most width", "across it"], ["thickness", "Thickness", "finished"], ["cutter", "Cutter", "diameter"], ["round_over", "Round-over", "radius, both faces"], ["guide_bearing", "Its guide bearing", "diameter"]];
 
 // A board of no form in particular in a box, with a neck or without: it only says how large boards may be.
 function form_of(l, w, neck) {
@@ -15,13 +15,14 @@ function form_of(l, w, neck) {
 
 export function brief(page) {
   const start = page.start;
-  let table = { ...(page.folder === null && start.given ? start.brief : start.given ? start.brief : start.presets["carry-boards"] || start.brief) };
+  let from = start.given ? "" : "carry-boards";
+  let table = { ...(start.presets[from] || start.brief) };
   const form = make("form.brief", { onsubmit: (event) => { event.preventDefault(); draw(); } });
   const sketch = make("svg.sketch", { role: "img", "aria-label": "The largest board, beside a plate of 260 mm" });
   const inputs = {};
 
   function field(name, says, hint) {
-    const input = make("input", { id: `b-${name}`, inputmode: "text", value: units.figure(table[name], name === "cutter" || name === "guide_bearing" ? 1 : 0), oninput: () => { const v = units.read(input.value); input.setAttribute("aria-invalid", String(Number.isNaN(v))); if (!Number.isNaN(v)) { table[name] = v; outline(); } } });
+    const input = make("input", { id: `b-${name}`, inputmode: "text", value: units.figure(table[name], 2), oninput: () => { const v = units.read(input.value); input.setAttribute("aria-invalid", String(Number.isNaN(v))); if (!Number.isNaN(v)) { table[name] = v; outline(); } } });
     inputs[name] = input;
     return make("p.field", {}, make("label", { for: `b-${name}` }, says, make("small", {}, ` ${hint}, ${units.used()}`)), input);
   }
@@ -40,6 +41,7 @@ export function brief(page) {
   }
 
   function choose(name) {
+    from = name;
     table = { ...start.presets[name] };
     layOut();
   }
@@ -71,12 +73,12 @@ export function brief(page) {
       make("h1", {}, "What is it to be?"),
       make("div.columns", {},
         make("div", {},
-          select("preset", "Begin from", [["", "these figures"], ...Object.entries(start.presets).map(([n, t]) => [n, t.title])], "", (v) => v && choose(v)),
+          select("preset", "Begin from", [["", start.given ? "the brief that was opened" : "these figures"], ...Object.entries(start.presets).map(([n, t]) => [n, t.title])], from, (v) => v && choose(v)),
           select("piece", "Cut from", [["", "any timber of this kind"], ...start.pieces.map((p) => [p, p.replace(/\.toml$/, "")])], wood, (v) => { wood = v; layOut(); }),
           wood ? make("p.hint", {}, "Timber and thickness are then the piece's own; boards follow its outline and dodge its defects.") : select("species", "Timber", start.species.map((s) => [s, s]), table.species, (v) => { table.species = v; }),
           make("div.fields", {}, SIZES.map(([n, says, hint]) => field(n, says, hint)), make("p.field", {}, make("label", { for: "b-mass" }, "Most weight", make("small", {}, units.used() === "in" ? " lb" : " kg")), kg)),
           handles(),
-          make("p.field", {}, make("label", { for: "b-count" }, "How many boards"), make("input", { id: "b-count", type: "number", min: 1, max: 24, value: table.count || 12, oninput: (e) => { table.count = Number(e.target.value) || 12; } })),
+          make("p.field", {}, make("label", { for: "b-count" }, "How many to draw", make("small", {}, " to choose from")), make("input", { id: "b-count", type: "number", min: 1, max: 24, value: table.count || 12, oninput: (e) => { table.count = Number(e.target.value) || 12; } })),
           make("p.field", {}, make("label", { for: "b-name" }, "Called", make("small", {}, " the folder's name")), make("input", { id: "b-name", maxlength: 60, value: name || table.title, oninput: (e) => { name = e.target.value; } })),
           make("p", {}, make("button.main", { type: "submit" }, "Draw boards")),
         ),

@@ -5,70 +5,121 @@ import * as units from "./units.js";
 import { attempt, go } from "./page.js";
 
 const FACES = [["underside", "the underside"], ["handle", "the handle"], ["eating", "the eating face"]];
+const CAPITAL = 12;  // mm: a modest size, to begin with
 
 export async function hand(page, asked) {
   const folder = page.folder;
   let told = await get("wall", { folder });
-  let text = "", on = "underside", made = null;
+  let text = "", on = "underside", height = CAPITAL, artwork = "", made = null;
   const laid = await get("piece", { folder });
   const usePiece = Boolean(asked.piece) && Boolean(laid.boards && laid.boards.length);
-  const list = make("section"), out = make("section.made", { "aria-live": "polite" });
+  const list = make("section.orders"), out = make("section.made", { "aria-live": "polite" }), press = make("p.row"), hint = make("p.hint");
+  const previews = new Map();
 
-  const wanted = () => told.rounds.flatMap((r) => r.boards).filter((b) => !b.damaged && (b.say === "keep" || b.order));
+  const every = () => told.rounds.flatMap((r) => r.boards).filter((b) => !b.damaged);
+  const wanted = () => usePiece ? laid.boards.map((r) => every().find((b) => b.key === r.key)).filter(Boolean) : every().filter((b) => b.say === "keep" || b.order);
+  const marking = () => ({ ...(text ? { text } : {}), ...(artwork ? { artwork } : {}), on, ...(artwork ? {} : { height }) });
 
   async function order(one, count) {
     const many = Math.min(Math.max(Math.round(count) || 0, 0), 99);
     const done = await attempt(() => post("order", { folder, key: one.key, count: many }));
-    if (done) one.order = many;
-    redraw();
+    if (done) { one.order = many; row(one).replaceWith(draw(one)); presses(); }
   }
 
-  function row(one) {
-    const area = make("g"), wood = make("path.wood", { d: one.path, "fill-rule": "evenodd" });
-    const [x0, y0, x1, y1] = one.box;
-    if (text) attempt(async () => {
-      const found = await get("area", { folder, key: one.key, on });
-      const { x, y, length, width, angle } = found.area;
+  const row = (one) => list.querySelector(`[data-key="${CSS.escape(one.key)}"]`);
+
+  function draw(one) {
+    const [x0, y0, x1, y1] = one.box, mark = make("path.engraved"), wood = make("path.wood", { d: one.path, "fill-rule": "evenodd" }), says = make("span.hint");
+    previews.set(one.key, { one, mark, wood, says });
+    const shown = make("div.order", { "data-key": one.key },
+      make("svg", { viewBox: `${x0 - 6} ${-y1 - 6} ${x1 - x0 + 12} ${y1 - y0 + 12}`, role: "img", "aria-label": one.name }, wood, mark),
+      make("p", {}, make("strong", {}, one.name), ` ${units.size(one.size)}, ${units.mass(one.mass)}`, one.passes ? "" : "; fails a check, so it is not made", make("br"), says),
+      usePiece ? null : make("p.row", {}, button("-", () => order(one, one.order - 1), { "aria-label": `one ${one.name} fewer` }), make("output", { "aria-label": `${one.name} to be made` }, String(one.order)), button("+", () => order(one, one.order + 1), { "aria-label": `one ${one.name} more` })));
+    preview(previews.get(one.key));
+    return shown;
+  }
+
+  let latest = 0;
+  async function preview({ one, mark, wood, says }) {
+    const now = latest;
+    if (!text && !artwork) { mark.removeAttribute("d"); wood.removeAttribute("transform"); says.textContent = ""; return; }
+    try {
+      const found = await get("mark", { folder, key: one.key, ...marking() });
+      if (now !== latest) return;
+      mark.setAttribute("d", found.path);
       wood.setAttribute("transform", `scale(${found.flip.join(" ")})`);  // the underside, as it lies turned over
-      fill(area, make("g", { transform: `translate(${x} ${-y}) rotate(${-angle})` }, make("rect.mark", { x: -length / 2, y: -width / 2, width: length, height: width }), make("text", { x: 0, y: width * 0.16, "text-anchor": "middle", "font-size": Math.min(width * 0.5, length / Math.max(text.length, 1) * 1.5) }, text)));
-    });
-    return make("div.order", {},
-      make("svg", { viewBox: `${x0 - 6} ${-y1 - 6} ${x1 - x0 + 12} ${y1 - y0 + 12}`, width: 180, role: "img", "aria-label": one.name }, wood, area),
-      make("p", {}, make("strong", {}, one.name), ` ${units.size(one.size)}, ${units.mass(one.mass)}`, one.passes ? "" : "; fails a check, so it is not made"),
-      make("p.row", {}, button("-", () => order(one, one.order - 1), { "aria-label": `one ${one.name} fewer` }), make("output", { "aria-label": `${one.name} to be made` }, String(one.order)), button("+", () => order(one, one.order + 1), { "aria-label": `one ${one.name} more` })));
+      says.textContent = units.said(`${found.capital ? `capitals ${units.figure(found.capital, 1)} ${units.used()}, ` : ""}${units.size(found.size)}${found.notes.length ? `; ${found.notes.join("; ")}` : ""}`);
+    } catch (error) { if (now === latest) { mark.removeAttribute("d"); says.textContent = error.message; } }
+  }
+
+  let soon = 0;
+  function marked() {
+    latest += 1;
+    clearTimeout(soon);
+    soon = setTimeout(() => previews.forEach(preview), 250);
+  }
+
+  async function take(input) {
+    const file = input.files[0];
+    if (!file) return;
+    if (file.size > 3e6) { tell("that drawing is too large: 3 MB at most", true); return; }
+    const drawing = await file.text();
+    const done = await attempt(() => post("artwork", { folder, name: file.name, text: drawing }));
+    if (done) { artwork = done.artwork; marked(); }
   }
 
   async function write() {
-    const done = await attempt(() => post("prepare", { folder, ...(text ? { text, on } : {}), ...(usePiece ? { piece: asked.piece } : {}) }), "Planning cuts, drawing sheets, writing files: some seconds a board");
-    if (done) { made = done; redraw(); out.scrollIntoView({ behavior: "smooth" }); }
+    const done = await attempt(() => post("prepare", { folder, ...marking(), ...(usePiece ? { piece: laid.piece.file } : {}) }), "Planning cuts, drawing sheets, writing files: some seconds a board");
+    if (done) { made = done; written(); out.scrollIntoView({ behavior: "smooth" }); }
   }
 
   async function offer() {
     const done = await attempt(() => post("offer", { folder }), "Drawing the offer");
-    if (done) { made = { sheets: [done.file], folder: done.file, files: [], notes: done.notes, offer: true }; redraw(); }
+    if (done) { made = { sheets: [done.file], folder: done.file, files: [], notes: done.notes, offer: true }; written(); }
   }
 
-  function redraw() {
-    const boards = wanted(), some = usePiece || boards.some((b) => b.order);
-    fill(list,
-      usePiece ? make("p", {}, `The boards that lie on ${laid.piece.name}, one of each, cut from it as they lie.`) : boards.length ? boards.map(row) : make("p", {}, "No board is kept yet: keep some first.", " ", button("To the boards", () => go("wall"))),
-      make("fieldset", {}, make("legend", {}, "Engraving"),
-        make("p.amount", {}, make("label", { for: "h-text" }, "Words, if any"), make("input", { id: "h-text", maxlength: 80, value: text, onchange: (e) => { text = e.target.value.trim(); redraw(); } })),
-        make("p.amount", {}, make("label", { for: "h-on" }, "On"), make("select", { id: "h-on", onchange: (e) => { on = e.target.value; redraw(); } }, FACES.map(([v, says]) => make("option", { value: v, selected: v === on }, says))))),
-      page.start.workshop ? null : make("p.hint", {}, "There is no workshop.toml in this folder: speeds, feeds and prices stay blanks on the sheet."),
-      make("p.row", {}, button("Write everything for the machines and the bench", write, { class: "main", disabled: !some }), usePiece ? null : button("Write an offer for a customer", offer, { disabled: !some })),
-      some ? null : make("p.hint", {}, "Say how many of each: press + beside a board."));
+  const address = (path, kind = "file") => `${kind}/${path.split("/").map(encodeURIComponent).join("/")}`;
+
+  function presses() {
+    const some = usePiece || wanted().some((b) => b.order);
+    fill(press, button("Write everything for the machines and the bench", write, { class: "main", disabled: !some }), usePiece ? null : button("Write an offer for a customer", offer, { disabled: !some }));
+    hint.textContent = some ? "" : "Say how many of each: press + beside a board.";
+  }
+
+  function written() {
     fill(out, made ? [
       make("h2", {}, made.offer ? "The offer" : "Written"),
-      make("p", {}, make("code", {}, `${page.start.place}/${made.folder}`), made.files.length ? `: ${made.files.length} files` : ""),
+      make("p", {}, make("code", {}, `${page.start.place}/${made.folder}`), made.files.length ? [`: ${made.files.length} files `, make("a", { href: address(made.folder, "all"), download: "" }, "all of them as one .zip")] : null),
       made.notes.length ? make("ul", {}, made.notes.map((n) => make("li", {}, units.said(n)))) : null,
-      made.files.length ? make("details", {}, make("summary", {}, "its files"), make("ul", {}, made.files.map((f) => make("li", {}, f)))) : null,
-      made.sheets.map((s) => [make("p", {}, make("a", { href: `file/${s.split("/").map(encodeURIComponent).join("/")}`, target: "_blank", rel: "noopener" }, made.offer ? "Open the offer" : `Open the worksheet ${s.split("/").slice(-2, -1)[0]}`)), make("iframe", { src: `file/${s.split("/").map(encodeURIComponent).join("/")}`, title: made.offer ? "the offer" : "the worksheet", sandbox: "" })]),
+      made.files.length ? make("details", { open: true }, make("summary", {}, "its files, and what each is for"), make("ul.files", {}, made.files.map((f) => make("li", {}, f.for ? `${f.for}: ` : "", make("a", { href: address(f.at), download: "" }, f.name))))) : null,
+      made.sheets.map((s) => [make("p", {}, make("a", { href: address(s), target: "_blank", rel: "noopener" }, made.offer ? "Open the offer" : `Open the worksheet ${s.split("/").slice(-2, -1)[0]}`)), make("iframe", { src: address(s), title: made.offer ? "the offer" : "the worksheet", sandbox: "" })]),
     ] : null);
   }
 
-  page.changed = async () => { const now = await attempt(() => get("wall", { folder })); if (now) { told = now; redraw(); } };
-  fill(page.work, make("h1.quiet", {}, "Hand over"), list, out);
+  function redraw() {
+    previews.clear();
+    const boards = wanted();
+    fill(list,
+      usePiece ? make("p", {}, `Cut from ${laid.piece.name} as they lie on it, one of each:`) : null,
+      usePiece && laid.other.length ? make("ul", {}, laid.other.map((t) => make("li", {}, units.said(t)))) : null,
+      boards.length ? boards.map(draw) : make("p", {}, "No board is kept yet: keep some first. ", button("To the boards", () => go("wall"))));
+    presses();
+  }
+
+  page.changed = async () => {
+    const now = await attempt(() => get("wall", { folder }));
+    if (!now) return;
+    const was = JSON.stringify(wanted().map((b) => [b.key, b.order]));
+    told = now;
+    if (JSON.stringify(wanted().map((b) => [b.key, b.order])) !== was) redraw();  // a press or a word in hand is not taken away
+  };
+  fill(page.work, make("h1.quiet", {}, "Hand over"), list,
+    make("fieldset.marking", {}, make("legend", {}, "Engraving"),
+      make("p.amount", {}, make("label", { for: "h-text" }, "Words, if any"), make("input", { id: "h-text", maxlength: 80, value: text, oninput: (e) => { text = e.target.value.trim(); marked(); } })),
+      make("p.amount", {}, make("label", { for: "h-height" }, "Height of capitals", make("small", {}, ` ${units.used()}`)), make("input", { id: "h-height", value: units.figure(height, 1), oninput: (e) => { const v = units.read(e.target.value); e.target.setAttribute("aria-invalid", String(Number.isNaN(v))); if (!Number.isNaN(v)) { height = v; marked(); } } })),
+      make("p.amount", {}, make("label", { for: "h-art" }, "A drawing, if any", make("small", {}, " .svg or .dxf; as large as fits")), make("input", { id: "h-art", type: "file", accept: ".svg,.dxf", onchange: (e) => take(e.target) })),
+      make("p.amount", {}, make("label", { for: "h-on" }, "On"), make("select", { id: "h-on", onchange: (e) => { on = e.target.value; marked(); } }, FACES.map(([v, says]) => make("option", { value: v, selected: v === on }, says))))),
+    page.start.workshop ? null : make("p.hint", {}, "There is no file workshop.toml, which says your machine, cutters and rates, in this folder: speeds, feeds and prices stay blanks on the sheet."),
+    press, hint, out);
   redraw();
-  if (!usePiece && wanted().length && !wanted().some((b) => b.order)) tell("say how many of each");
 }

@@ -23,7 +23,7 @@ export async function attempt(run, working = "") {
   document.body.classList.toggle("working", Boolean(working));
   try {
     const made = await run();
-    if (working) tell("");
+    if (working || document.getElementById("told").className === "wrong") tell("");
     return made;
   } catch (error) {
     tell(error.message, true);
@@ -36,7 +36,7 @@ export async function attempt(run, working = "") {
 function steps() {
   fill(document.getElementById("steps"), STEPS.map(([name, says]) => {
     const shut = (name !== "brief" && page.folder === null) || (name === "shape" && !page.draft);
-    const about = shut ? { "aria-disabled": "true" } : { href: `#${name}?${new URLSearchParams({ ...(page.folder !== null ? { folder: page.folder } : {}), ...(name === "shape" ? { draft: page.draft } : {}) })}` };
+    const about = shut ? { "aria-disabled": "true", href: location.hash || "#brief", onclick: (event) => { event.preventDefault(); tell(page.folder === null ? "draw boards first, or open a folder" : "press Shape at a board first"); } } : { href: `#${name}?${new URLSearchParams({ ...(page.folder !== null ? { folder: page.folder } : {}), ...(name === "shape" ? { draft: page.draft } : {}) })}` };
     return make("li", {}, make("a", { ...about, "aria-current": name === page.step ? "step" : null }, says));
   }));
 }

@@ -10,19 +10,19 @@ export async function piece(page) {
   const boards = wall.rounds.flatMap((r) => r.boards).filter((b) => !b.damaged && b.shapes);
   const known = Object.fromEntries(boards.map((b) => [b.key, b]));
   let told = await get("piece", { folder });
-  let rows = told.boards || [], chosen = 0, drag = null, busy = false, again = null, left = [];
+  let rows = told.boards || [], other = told.other || [], chosen = 0, drag = null, busy = false, again = null, left = [];
   const drawing = make("svg.laying", { role: "group", "aria-label": "The piece with its boards" });
   const side = make("div.side"), tools = make("div.tools");
   const plain = (r) => ({ key: r.key, x: r.x, y: r.y, turned: r.turned });
 
   async function use(name) {
     const made = await attempt(() => get("piece", { folder, piece: name }));
-    if (made) { told = made; rows = made.boards || []; left = []; redraw(); }
+    if (made) { told = made; rows = made.boards || []; other = made.other || []; left = []; redraw(); }
   }
 
   async function send(what, more = {}, says = "") {
     const made = await attempt(() => post(what, { folder, piece: told.piece.file, boards: rows.map(plain), ...more }), says);
-    if (made) { rows = made.boards; left = made.left || []; }
+    if (made) { rows = made.boards; other = made.other || []; left = made.left || []; }
     redraw();
     return made;
   }
@@ -50,6 +50,7 @@ export async function piece(page) {
         make("path.timber", { d: told.piece.rings.map(ring).join(""), "fill-rule": "evenodd" }),
         told.piece.natural.map((line) => make("path.natural", { d: `M${line.map(([x, y]) => `${x} ${-y}`).join("L")}` })),
         told.piece.defects.map((d) => make("g.defect", {}, make("path", { d: ring(d.ring) }), make("text", { x: d.ring[0][0], y: -d.ring[0][1] - 4 * unit, "font-size": 12 * unit }, d.kind))),
+        make("line.grain", { x1: x0 - edge * 0.4, y1: -y1 - edge * 0.5, x2: x0 - edge * 0.4 + 90 * Math.cos(told.piece.grain * Math.PI / 180), y2: -y1 - edge * 0.5 - 90 * Math.sin(told.piece.grain * Math.PI / 180) }),
         told.piece.fixings.map((f) => make("circle.fixing", { cx: f.at[0], cy: -f.at[1], r: f.diameter / 2 })),
         rows.map((r, i) => known[r.key] && make(`g.lying${r.holds === false ? ".bad" : ""}${i === chosen ? ".chosen" : ""}`, { transform: `translate(${r.x} ${-r.y}) rotate(${-r.turned})`, tabindex: 0, role: "button", "data-at": i, "aria-label": `${known[r.key].name}: ${clear(r)}` },
           make("path.wood", { d: known[r.key].path, "fill-rule": "evenodd" }),
@@ -62,10 +63,10 @@ export async function piece(page) {
   function clear(r) {
     if (r.holds === undefined) return "";
     const first = (r.clear || [])[0];
-    if (r.inside) return "something lies in it that may not";
+    if (r.inside) return `over ${r.inside}`;
     if (r.off_grain) return `${r.off_grain} degrees too far off the grain`;
     if (!first) return "clear";
-    return r.holds ? `${units.length(first.there, 1)} to ${first.name}, ${units.length(first.asked, 1)} asked` : `short by ${units.length(first.asked - first.there, 1)} to ${first.name}`;
+    return r.holds ? `fits: ${units.length(first.there, 1)} to ${first.name}, ${units.length(first.asked, 1)} asked` : `short by ${units.length(first.asked - first.there, 1)} to ${first.name}`;
   }
 
   function figures() {
@@ -78,11 +79,12 @@ export async function piece(page) {
       ] : null);
     const r = rows[chosen];
     fill(side,
-      told.piece ? make("p", {}, `${told.piece.name}: ${told.piece.species}, ${units.length(told.piece.thickness)} thick`) : make("p", {}, "Choose the piece of timber that lies on the bench: an off-cut's file in this folder, or one of the presets."),
+      told.piece ? make("p", {}, `${told.piece.name}: ${told.piece.species}, ${units.size([told.piece.box[2] - told.piece.box[0], told.piece.box[3] - told.piece.box[1]])}, ${units.length(told.piece.thickness)} thick; the line shows its grain, dots are screws`) : make("p", {}, "Choose the piece of timber that lies on the bench: an off-cut's file in this folder, or one of the presets."),
+      other.length ? make("ul", {}, other.map((t) => make("li", {}, units.said(t)))) : null,
       left.length ? make("ul.fail", {}, left.map((t) => make("li", {}, units.said(t)))) : null,
       rows.map((row, i) => make("p.amount", {}, button(known[row.key]?.name || row.key, () => { chosen = i; redraw(); }, { "aria-pressed": String(i === chosen) }), make("span", { class: row.holds === false ? "fail" : "" }, clear(row)))),
       r ? make("fieldset", {}, make("legend", {}, known[r.key]?.name || r.key),
-        (r.clear || []).map((c) => make("p", {}, `${units.length(c.there, 1)} to ${c.name} (${units.length(c.asked, 1)} asked)`)),
+        (r.clear || []).map((c) => make("p", {}, c.there < 0 ? `reaches ${units.length(-c.there, 1)} over ${c.name}` : `${units.length(c.there, 1)} to ${c.name} (${units.length(c.asked, 1)} asked)`)),
         make("p.amount", {}, make("label", { for: "p-turn" }, "turned by", make("small", {}, " degrees")), make("input", { id: "p-turn", value: r.turned.toFixed(1), onchange: (e) => { const v = Number(e.target.value); if (!Number.isNaN(v)) { r.turned = v; send("lie"); } } })),
         make("p.row", {}, button("Settle", () => send("settle", { which: chosen }, "Looking for the nearest place"), { class: "main" }), button("Turn end to end", () => { r.turned += 180; send("lie"); }), button("Take off", () => { rows.splice(chosen, 1); chosen = 0; send("lie"); }))) : null);
   }
@@ -130,6 +132,6 @@ export async function piece(page) {
   });
 
   page.changed = () => { if (!drag) use(told.piece ? told.piece.file : ""); };
-  fill(page.work, make("h1.quiet", {}, "Lay it on the piece"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag a board; turn it by the knob at its end. With Tab and the arrow keys it moves by a millimetre, with Shift by ten; Q and E turn it.")), side));
+  fill(page.work, make("h1.quiet", {}, "Lay it on the piece"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag a board; turn it by the knob at its end. With Tab and the arrow keys it moves a little, with Shift ten times as far; Q and E turn it.")), side));
   redraw();
 }

@@ -75,7 +75,7 @@ export async function shape(page, asked) {
 
   function draw(board, at = offset) {
     const [x0, y0, x1, y1] = board.box;
-    if (!view) view = [x0 - 45, -y1 - 45, x1 - x0 + 90, y1 - y0 + 90];
+    if (!view) view = [x0 - 60, -y1 - 60, x1 - x0 + 120, y1 - y0 + 120];
     drawing.setAttribute("viewBox", view.join(" "));
     const knob = Math.max(view[2] / Math.max(drawing.clientWidth || 800, 300) * 9, 3);
     const bad = board.findings.filter((f) => f.verdict === "fail");
@@ -139,7 +139,7 @@ export async function shape(page, asked) {
 
   function amount(label, value, unit, set, range = {}) {
     const id = `s-${label.replace(/\W+/g, "-")}`, isLength = unit === "mm";
-    const show = (v) => isLength ? units.figure(v, 1) : v.toFixed(unit === "degrees" ? 1 : 2);
+    const show = (v) => isLength ? units.figure(v, 2) : v.toFixed(unit === "degrees" ? 1 : 2);
     const read = (t) => isLength ? units.read(t) : Number(t.replace(",", "."));
     const input = make("input", { id, value: show(value), inputmode: "text", onchange: () => { const v = read(input.value); if (Number.isNaN(v)) { input.setAttribute("aria-invalid", "true"); tell(`${label}: that is no number`, true); } else set(v); } });
     const step = isLength ? (value > 60 ? 2 : 0.5) : unit === "degrees" ? 1 : 0.05;
@@ -172,7 +172,7 @@ export async function shape(page, asked) {
   function figures(board) {
     const bad = board.findings.filter((f) => f.verdict === "fail"), near = board.findings.filter((f) => f.verdict === "warn");
     fill(found,
-      make("h2", {}, bad.length ? `Fails ${bad.length} ${bad.length === 1 ? "check" : "checks"}` : "Passes every check"),
+      make("h2", {}, bad.length ? `Fails ${bad.length} ${bad.length === 1 ? "check" : "checks"}` : near.length ? `No check fails, ${near.length} close` : "No check fails"),
       make("p", {}, `${units.size(board.size)}, ${units.mass(board.mass)}`),
       bad.length ? make("ol", {}, bad.map((f) => make("li.fail", {}, make("strong", {}, `${f.check}: `), units.said(f.message), " ", f.fix ? button(units.said(f.fix.label), () => touch(f.fix.touch), { class: "fix" }) : null))) : null,
       near.length ? make("ul", {}, near.map((f) => make("li", {}, make("strong", {}, `${f.check}, close: `), units.said(f.message)))) : null,
@@ -205,7 +205,7 @@ export async function shape(page, asked) {
   addEventListener("keydown", keys);
   page.leave = () => { closed = true; removeEventListener("keydown", keys); line.close(); };
   page.changed = async () => { if (pull) return; const made = await attempt(() => get("draft", { folder, draft: now.draft })); if (made && (made.at !== now.at || made.steps !== now.steps)) { offset = [0, 0]; take(made); } };
-  fill(page.work, make("h1.quiet", {}, "Shape it"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag the edge where you want it otherwise. Knobs sit on the stretches: take one with Tab, arrow keys pull it by a millimetre, with Shift by five. Escape lets go."), finished), make("div.side", {}, found, parts, hold, whole)));
+  fill(page.work, make("h1.quiet", {}, "Shape it"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag the edge where you want it otherwise. Knobs sit on the stretches: take one with Tab, arrow keys pull it a little, with Shift five times as far. Escape lets go."), finished), make("div.side", {}, found, parts, hold, whole)));
   connect();
   redraw();
 }

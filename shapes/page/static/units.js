@@ -15,8 +15,8 @@ function fraction(value) {
 
 export function figure(mm, digits = 0) {
   if (unit === "in") return fraction(mm / INCH);
-  if (unit === "cm") return (mm / 10).toFixed(digits + 1);
-  return mm.toFixed(digits);
+  const value = unit === "cm" ? mm / 10 : mm;
+  return String(Number(value.toFixed(unit === "cm" ? digits + 1 : digits)));
 }
 
 export function length(mm, digits = 0) { return `${figure(mm, digits)} ${unit}`; }
@@ -50,6 +50,6 @@ export function said(text) {
   const row = new RegExp(`${number}(?:(?: x | to | and |, )${number})* mm\\b`, "g");
   const lengths = text.replace(row, (run) => run.replace(new RegExp(number, "g"), (v) => figure(Number(v), 1)).replace(/ mm$/, ` ${unit}`));
   if (unit !== "in") return lengths;
-  const masses = new RegExp(`${number}(?:(?: to )${number})* kg\\b`, "g");
-  return lengths.replace(masses, (run) => run.replace(new RegExp(number, "g"), (v) => (Number(v) / POUND).toFixed(2)).replace(/ kg$/, " lb"));
+  const masses = new RegExp(`${number}(?: to ${number})* kg\\b(?: \\(${number} to ${number})?`, "g");
+  return lengths.replace(masses, (run) => run.replace(new RegExp(number, "g"), (v) => (Number(v) / POUND).toFixed(2)).replace(" kg", " lb"));
 }

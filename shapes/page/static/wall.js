@@ -66,7 +66,7 @@ export async function wall(page) {
         button("Keep", () => say(one.key, "keep"), { class: "keep", "aria-pressed": String(one.say === "keep") }),
         button("Set aside", () => say(one.key, "aside"), { class: "aside", "aria-pressed": String(one.say === "aside") }),
         one.shapes ? button("Shape", () => begin(one.key), { class: "plain" }) : null,
-        make("label.pick", {}, make("input", { type: "checkbox", checked: picked.has(one.key), onchange: (e) => { if (e.target.checked) picked.add(one.key); else picked.delete(one.key); drawTools(); } }), "mark")));
+        make("label.pick", {}, make("input", { type: "checkbox", checked: picked.has(one.key), onchange: (e) => { if (e.target.checked) picked.add(one.key); else picked.delete(one.key); drawTools(); } }), "pick")));
   }
 
   async function begin(key) {
@@ -84,18 +84,11 @@ export async function wall(page) {
     const marked = [...picked], kept = every().filter((b) => b.say === "keep");
     fill(tools,
       button("More", () => draw("more", {}, "Drawing more, by what you said"), { class: "main" }),
-      button("Between two", () => draw("between", { keys: marked }, "Drawing between the two"), { disabled: marked.length !== 2, title: "mark two boards" }),
-      button("Lay over", () => over(find(marked[0]), find(marked[1])), { disabled: marked.length !== 2, title: "mark two boards" }),
+      button("Between two", () => draw("between", { keys: marked }, "Drawing between the two"), { disabled: marked.length !== 2, title: "pick two boards" }),
+      button("Lay over", () => over(find(marked[0]), find(marked[1])), { disabled: marked.length !== 2, title: "pick two boards" }),
       make("label", {}, "Sort ", make("select", { onchange: (e) => { sorted = e.target.value; drawBoards(); } }, SORTS.map(([n, says]) => make("option", { value: n, selected: n === sorted }, says)))),
       make("span.count", {}, `${kept.length} kept of ${every().length}`),
-      kept.length ? button("Go on with these", onwards) : null);
-  }
-
-  async function onwards() {
-    for (const one of every().filter((b) => b.say === "keep" && !b.order)) {
-      if (!await attempt(() => post("order", { folder, key: one.key, count: 1 }))) return;
-    }
-    go("hand");
+      kept.length ? [button("Go on with these", () => go("hand")), button("Lay them on a piece", () => go("piece"))] : null);
   }
 
   function drawRounds() {
@@ -111,11 +104,12 @@ export async function wall(page) {
     const own = async (measure, out) => { const made = await attempt(() => post("strike", { folder, measure, out })); if (made) { told.taste = made.taste; drawTaste(); } };
     fill(taste,
       make("h2", {}, "What you seem to like"),
+      told.taste.damaged ? make("p.fail", {}, told.taste.damaged) : null,
       beliefs.length ? make("ul.plain", {}, beliefs.map((b) => make("li", {}, b.says, " ", button("strike out", () => own(b.measure, true), { class: "small", "aria-label": `strike out: ${b.says}` })))) : make("p.hint", {}, "Keep some and set some aside: what follows goes by it."),
       struck.length ? make("p.hint", {}, "struck out: ", struck.map((s) => button(`${s.says}: count it again`, () => own(s.measure, false), { class: "small" }))) : null,
       make("p.row", {},
-        button("Keep it as a file", save, { class: "small" }),
-        make("label.file", {}, "Take one from a file ", make("input", { type: "file", accept: ".json", onchange: (e) => bring(e.target) })),
+        button("Save this taste as a file", save, { class: "small" }),
+        make("label.file", {}, "Take a taste from a file ", make("input", { type: "file", accept: ".json", onchange: (e) => bring(e.target) })),
         brought ? button("Delete the one taken", async () => { const made = await attempt(() => post("forget", { folder })); if (made) { told.taste = made.taste; drawTaste(); } }, { class: "small" }) : null));
   }
 
@@ -156,15 +150,18 @@ export async function wall(page) {
       const made = await attempt(() => post("order", { folder, key: one.key, count: many }));
       if (made) { one.order = many; count.textContent = String(many); }
     };
+    const keeps = button("Keep", () => { say(one.key, "keep"); pressed(); }), asides = button("Set aside", () => { say(one.key, "aside"); pressed(); });
+    const pressed = () => { keeps.setAttribute("aria-pressed", String(one.say === "keep")); asides.setAttribute("aria-pressed", String(one.say === "aside")); };
+    pressed();
     const far = make("input", { type: "range", min: 0.1, max: 1, step: 0.05, value: 0.35, "aria-label": "how far from it" });
     const place = dialog(one.name, image,
       make("p.row", {},
         button("Turn over", () => { under = !under; redraw(); }),
         make("label", {}, "Beside ", make("select", { onchange: (e) => { thing = e.target.value; redraw(); } }, make("option", { value: "" }, "nothing"), page.start.things.map((t) => make("option", { value: t }, `a ${t}`))))),
-      make("p", {}, `${one.form}, ${page.start.handles[one.handle]?.called || one.handle}; ${units.size([...one.size, one.thickness])}; ${units.mass(one.mass)}`, one.timber === null ? "" : `; timber ${one.timber.toFixed(2)}`, one.strength === null ? "" : `; bears ${one.strength.toFixed(1)} times its load`),
+      make("p", {}, `form ${one.form}, ${page.start.handles[one.handle]?.called || one.handle}; ${units.size([...one.size, one.thickness])}; ${units.mass(one.mass)}`, one.timber === null ? "" : `; timber costs ${one.timber.toFixed(2)}`, one.strength === null ? "" : `; bears ${one.strength.toFixed(1)} times its load`),
       one.says.length ? make("ul", {}, one.says.map((s) => make("li", {}, units.said(s)))) : null,
       make("p.row", {},
-        button("Keep", () => say(one.key, "keep")), button("Set aside", () => say(one.key, "aside")),
+        keeps, asides,
         one.shapes ? button("Shape it", () => { place.close(); begin(one.key); }) : null,
         make("span", {}, "To be made: ", button("-", () => order(-1), { "aria-label": "one fewer" }), " ", count, " ", button("+", () => order(1), { "aria-label": "one more" }))),
       one.shapes ? make("p.row", {}, "Like this one, ", make("label", {}, "near ", far, " far "), button("Draw relatives", () => { place.close(); draw("like", { key: one.key, how_far: Number(far.value) }, "Drawing its relatives"); })) : null);

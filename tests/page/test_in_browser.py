@@ -1,0 +1,310 @@
+"""The page in a real browser: from a brief to files, shaped and laid by hand; and for everyone who reads it."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from shapes.files.recipe import read_recipe
+from shapes.folders.bench import Bench
+
+chromium = shutil.which("chromium") or shutil.which("google-chrome")
+driver = shutil.which("chromedriver")
+pytestmark = pytest.mark.skipif(not (chromium and driver), reason="there is no Chromium")
+AXE = Path(str(find_spec("axe_core_python").origin)).parent / "axe.min.js"  # type: ignore[union-attr]
+
+
+class Server:
+    """The command itself, in a folder."""
+
+    def __init__(self, folder: Path, *names: str) -> None:
+        """Start it and wait for its address."""
+        self.run = subprocess.Popen(
+            [sys.executable, "-c", "from shapes.cli.app import main; main()", "open", "--no-browser", *names],
+            cwd=folder, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        assert self.run.stderr is not None
+        found = re.search(r"http://\S+", self.run.stderr.readline())
+        assert found
+        self.address = found[0]
+
+    def kill(self) -> str:
+        """End it at once, as a plug does; return what else it said."""
+        self.run.kill()
+        self.run.wait()
+        assert self.run.stderr is not None
+        with self.run.stderr:
+            return self.run.stderr.read()
+
+
+@pytest.fixture(scope="module")
+def place(collection_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    made = tmp_path_factory.mktemp("bench")
+    shutil.copytree(collection_folder, made / "boards")
+    return made
+
+
+@pytest.fixture(scope="module")
+def server(place: Path) -> Iterator[Server]:
+    made = Server(place)
+    yield made
+    assert "Traceback" not in made.kill()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    from selenium.webdriver import Chrome, ChromeOptions
+    from selenium.webdriver.chrome.service import Service
+
+    options = ChromeOptions()
+    options.binary_location = str(chromium)
+    for argument in ("--headless=new", "--no-sandbox", "--disable-dev-shm-usage", "--window-size=1400,1000"):  # fmt: skip
+        options.add_argument(argument)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    made = Chrome(options=options, service=Service(str(driver)))
+    yield made
+    made.quit()
+
+
+def until(what: Callable[[], Any], seconds: float = 90) -> Any:
+    """Wait until something is there; what is not found yet is nothing."""
+    from selenium.common.exceptions import WebDriverException
+
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        try:
+            if found := what():
+                return found
+        except WebDriverException:
+            pass
+        time.sleep(0.1)
+    raise AssertionError("it did not come")
+
+
+class Hand:
+    """What a maker does: presses what is called so, types where it is said."""
+
+    def __init__(self, browser: Any, address: str) -> None:
+        """Take a browser to a page."""
+        self.browser, self.address = browser, address
+
+    def open(self, at: str) -> None:
+        """Go to a step."""
+        self.browser.get("about:blank")
+        self.browser.get(self.address + at)
+
+    def all(self, css: str) -> list[Any]:
+        """Return what there is of a kind."""
+        return list(self.browser.find_elements("css selector", css))
+
+    def press(self, says: str, within: str = "body") -> None:
+        """Press what is called so, once it may be."""
+
+        def click() -> bool:
+            for button in self.all(f"{within} button"):
+                if button.text == says and button.is_enabled():
+                    self.browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)  # fmt: skip
+                    button.click()
+                    return True
+            return False
+
+        until(click)
+
+    def choose(self, css: str, value: str) -> None:
+        """Choose from a list."""
+        from selenium.webdriver.support.ui import Select
+
+        until(lambda: self.all(css))
+        Select(self.all(css)[0]).select_by_value(value)
+
+    def type(self, css: str, text: str) -> None:
+        """Write in place of what stands in a field."""
+        field = until(lambda: self.all(css))[0]
+        self.browser.execute_script("arguments[0].select()", field)
+        field.send_keys(text + "\t")
+
+    @property
+    def said(self) -> str:
+        """What the page says below."""
+        return str(self.all("#told")[0].text)
+
+    def drag(self, element: Any, x: float, y: float) -> None:
+        """Drag something by so many pixels."""
+        from selenium.webdriver.common.action_chains import ActionChains
+
+        moves = ActionChains(self.browser, duration=30).move_to_element(element).click_and_hold()
+        for _ in range(5):
+            moves = moves.move_by_offset(round(x / 5), round(y / 5))
+        moves.release().perform()
+
+
+@pytest.fixture
+def hand(browser: Any, server: Server) -> Iterator[Hand]:
+    made = Hand(browser, server.address)
+    yield made
+    wrong = [e["message"] for e in browser.get_log("browser") if e["level"] == "SEVERE" and "status of 400" not in e["message"]]  # fmt: skip
+    assert wrong == []
+
+
+def test_from_a_brief_to_boards(hand: Hand, place: Path) -> None:
+    hand.open("")
+    hand.choose("#b-preset", "cheese-board")
+    hand.type("#b-length", "391")
+    hand.type("#b-count", "3")
+    hand.type("#b-name", "At the bench")
+    hand.press("Draw boards")
+    figures = until(lambda: hand.all("figure.board") if "#wall" in hand.browser.current_url else None)  # fmt: skip
+    assert len(figures) == 3
+    made = json.loads((place / "At-the-bench" / "collection.json").read_text())
+    assert made["brief"]["length"] == 391
+    assert (place / "At-the-bench" / "contact-sheet.png").exists()
+
+
+def test_yes_and_no_and_more(hand: Hand, place: Path) -> None:
+    hand.open("#wall?folder=boards")
+    until(lambda: len(hand.all("figure.board")) == 12)
+    bench = Bench(place / "boards")
+    keys = bench.keys()
+    for i in (0, 2):
+        hand.press("Keep", f"figure.board:nth-child({i + 1})")
+    picture = hand.all("figure.board:nth-child(2) .picture")[0]
+    hand.browser.execute_script("arguments[0].focus()", picture)
+    picture.send_keys("x")
+    until(lambda: bench.choice().opinions == {keys[0]: "keep", keys[2]: "keep", keys[1]: "aside"})
+    # Another page, or a command, says a word: this one shows it without being asked.
+    bench.say(keys[4], "aside")
+    until(lambda: hand.all("figure.board:nth-child(5)")[0].get_attribute("data-say") == "aside", 10)
+    hand.press("More")
+    until(lambda: len(bench.rounds()) == 2)
+    until(lambda: len(hand.all("figure.board")) == len(bench.rounds()[1][1]))
+    until(lambda: len(hand.all(".rounds button")) == 3)
+
+
+def test_a_board_is_shaped_undone_and_kept(hand: Hand, place: Path) -> None:
+    bench = Bench(place / "boards")
+    hand.open("#wall?folder=boards")
+    hand.press("Shape", "figure.board:nth-child(1)")
+    knobs = until(lambda: hand.all(".knob"))
+    name = until(bench.drafts)[0]
+    before = bench.draft(name).board.sketch.edge.copy()
+    path = hand.all(".shaping .wood")[0].get_attribute("d")
+    hand.drag(knobs[0], 0, 40)
+    until(lambda: bench.draft(name).at == 1)
+    pulled = bench.draft(name).board
+    assert pulled.sketch.edge != pytest.approx(before, abs=1)
+    until(lambda: hand.all(".shaping .wood")[0].get_attribute("d") != path)
+    hand.press("Undo")
+    until(lambda: bench.draft(name).at == 0)
+    until(lambda: hand.all(".shaping .wood")[0].get_attribute("d") == path)
+    hand.press("Redo")
+    until(lambda: bench.draft(name).at == 1)
+    # By keys alone: a knob is taken with Tab and pulled with an arrow.
+    knob = hand.all(".knob")[2]
+    hand.browser.execute_script("arguments[0].focus()", knob)
+    hand.browser.switch_to.active_element.send_keys("")
+    from selenium.webdriver.common.keys import Keys
+
+    hand.browser.switch_to.active_element.send_keys(Keys.ARROW_UP)
+    until(lambda: bench.draft(name).at == 2)
+    hand.type("#s-thickness", "44")
+    until(lambda: bench.draft(name).board.brief.thickness == 44)
+    fix = until(lambda: hand.all(".fix"))[0]
+    assert "thinner" in fix.text
+    fix.click()
+    until(lambda: hand.all(".findings h2")[0].text.startswith("No check fails"))
+    hand.press("Keep this board")
+    until(lambda: "#wall" in hand.browser.current_url)
+    shaped = bench.rounds()[-1]
+    assert shaped[0] == "bench/shaped"
+    assert read_recipe(bench.path(shaped[1][0]) / "board.toml").sketch.edge.shape == bench.draft(name).board.sketch.edge.shape  # fmt: skip
+
+
+def test_a_server_that_is_killed_loses_nothing_that_was_done(place: Path, browser: Any) -> None:
+    own = Server(place / "boards")
+    hand = Hand(browser, own.address)
+    bench = Bench(place / "boards")
+    name = bench.drafts()[0]
+    at = bench.draft(name).at
+    hand.open(f"#shape?folder=&draft={name}")
+    until(lambda: hand.all(".knob"))
+    hand.type("#s-name", "Plover")
+    until(lambda: bench.draft(name).at == at + 1)
+    own.kill()
+    again = Server(place / "boards")
+    hand = Hand(browser, again.address)
+    hand.open(f"#shape?folder=&draft={name}")
+    until(lambda: hand.all("#s-name") and hand.all("#s-name")[0].get_attribute("value") == "Plover")
+    again.kill()
+    browser.get_log("browser")
+
+
+def test_laid_on_a_piece_dragged_off_and_settled(hand: Hand, place: Path) -> None:
+    hand.open("#piece?folder=boards")
+    hand.choose(".tools select", "walnut-end")
+    until(lambda: hand.all(".timber"))
+    hand.press("Lay the kept ones")
+    until(lambda: hand.all(".lying"))
+    assert not hand.all(".lying.bad")
+    hand.drag(hand.all(".lying .wood")[0], 0, 170)
+    until(lambda: hand.all(".lying.bad"))
+    assert re.search("short by|over knot", hand.all(".side")[0].text)
+    hand.press("Settle")
+    until(lambda: hand.all(".lying") and not hand.all(".lying.bad"))
+    laid = json.loads((place / "boards" / "bench" / "laid.json").read_text())
+    assert laid["piece"] == "walnut-end"
+
+
+def test_everything_for_the_machines_by_one_press(hand: Hand, place: Path) -> None:
+    hand.open("#wall?folder=boards")
+    hand.press("Go on with these")
+    until(lambda: hand.all(".order"))
+    bench = Bench(place / "boards")
+    for key, _ in bench.choice().orders[1:]:
+        bench.order(key, 0)
+    until(lambda: sum(int(o.text) for o in hand.all(".order output")) == 1, 20)
+    hand.type("#h-text", "Mill Lane")
+    until(lambda: hand.all(".engraved[d]"))
+    assert "capitals 12 mm" in hand.all(".orders")[0].text
+    hand.press("Write everything for the machines and the bench")
+    until(lambda: hand.all(".made iframe"))
+    (batch,) = (place / "boards" / "bench").glob("batch-*")
+    names = {p.name for p in batch.rglob("*") if p.is_file()}
+    assert {"cut.dxf", "worksheet.html", "engrave-UNDERSIDE.dxf", "prices.csv"} <= names
+    hand.browser.switch_to.frame(hand.all("iframe")[0])
+    assert "Blank" in hand.browser.page_source
+    hand.browser.switch_to.default_content()
+
+
+STEPS = ["", "#wall?folder=boards", "#shape?folder=boards&draft={draft}", "#piece?folder=boards&piece=walnut-end", "#hand?folder=boards"]  # fmt: skip
+
+
+@pytest.mark.parametrize("size", [(360, 740), (1400, 1000), (2560, 1300)], ids=str)
+def test_every_step_stands_at_any_width_and_no_serious_barrier_is_found(hand: Hand, place: Path, size: tuple[int, int]) -> None:  # fmt: skip
+    draft = Bench(place / "boards").drafts()[0]
+    hand.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": False})  # fmt: skip
+    try:
+        for step in STEPS:
+            for dark in (False, True):
+                hand.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}]})  # fmt: skip
+                hand.open(step.format(draft=draft))
+                until(lambda: hand.all("main > *"))
+                time.sleep(0.4)
+                wide = hand.browser.execute_script("return document.documentElement.scrollWidth")
+                assert wide <= size[0], f"{step} is {wide} wide"
+                hand.browser.execute_script(AXE.read_text(encoding="utf-8"))
+                found = hand.browser.execute_async_script("const done = arguments[0]; axe.run().then((r) => done(r.violations))")  # fmt: skip
+                serious = [(v["id"], v["nodes"][0]["html"][:160]) for v in found if v["impact"] in ("serious", "critical")]  # fmt: skip
+                assert serious == [], step
+    finally:
+        hand.browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+        hand.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
