@@ -46,8 +46,11 @@ export async function shape(page, asked) {
     send();
   }
 
+  let own = 0;  // writes of this page under way: what they change is no news
   async function touch(what, says = "") {
+    own += 1;
     const made = await attempt(() => post("touch", { folder, draft: now.draft, at: now.at, touch: what }), says);
+    own -= 1;
     if (!made) { redraw(); return; }
     offset = [offset[0] - made.shift[0], offset[1] - made.shift[1]];
     if (made.forked) tell("somebody else shaped it meanwhile: both stay, and you go on in a copy of your own", true);
@@ -63,7 +66,9 @@ export async function shape(page, asked) {
   }
 
   async function stand(at) {
+    own += 1;
     const made = await attempt(() => post("stand", { folder, draft: now.draft, at }));
+    own -= 1;
     if (made) { offset = [0, 0]; view = null; take(made); }
   }
 
@@ -141,13 +146,22 @@ export async function shape(page, asked) {
     const id = `s-${label.replace(/\W+/g, "-")}`, isLength = unit === "mm";
     const show = (v) => isLength ? units.figure(v, 2) : v.toFixed(unit === "degrees" ? 1 : 2);
     const read = (t) => isLength ? units.read(t) : Number(t.replace(",", "."));
-    const input = make("input", { id, value: show(value), inputmode: "text", onchange: () => { const v = read(input.value); if (Number.isNaN(v)) { input.setAttribute("aria-invalid", "true"); tell(`${label}: that is no number`, true); } else set(v); } });
+    const input = make("input", { id, value: show(value), "data-shown": show(value), inputmode: "text", onchange: () => { const v = read(input.value); if (Number.isNaN(v)) { input.setAttribute("aria-invalid", "true"); tell(`${label}: that is no number`, true); } else set(v); } });
     const step = isLength ? (value > 60 ? 2 : 0.5) : unit === "degrees" ? 1 : 0.05;
     const by = (d) => set(Math.min(Math.max(value + d * step, range.low ?? -1e4), range.high ?? 1e4));
     return make("p.amount", {}, make("label", { for: id }, label, make("small", {}, ` ${isLength ? units.used() : unit}`)), button("-", () => by(-1), { "aria-label": `${label} less` }), input, button("+", () => by(1), { "aria-label": `${label} more` }));
   }
 
+  // What is drawn anew gives back the focus, and what was being typed.
   function fields() {
+    const held = document.activeElement, id = held && held.closest(".side") ? held.id : "";
+    const typed = id && held.dataset.shown !== undefined && held.value !== held.dataset.shown ? held.value : null;
+    fieldsAnew();
+    const again = id && document.getElementById(id);
+    if (again) { again.focus(); if (typed !== null) again.value = typed; }
+  }
+
+  function fieldsAnew() {
     const board = now.board, list = board.parts || [];
     chosen = Math.min(chosen, Math.max(list.length - 1, 0));
     const p = list[chosen];
@@ -204,7 +218,7 @@ export async function shape(page, asked) {
   };
   addEventListener("keydown", keys);
   page.leave = () => { closed = true; removeEventListener("keydown", keys); line.close(); };
-  page.changed = async () => { if (pull) return; const made = await attempt(() => get("draft", { folder, draft: now.draft })); if (made && (made.at !== now.at || made.steps !== now.steps)) { offset = [0, 0]; take(made); } };
+  page.changed = async () => { if (pull || own) return; const made = await attempt(() => get("draft", { folder, draft: now.draft })); if (made && !own && (made.at !== now.at || made.steps !== now.steps)) { offset = [0, 0]; take(made); } };
   fill(page.work, make("h1.quiet", {}, "Shape it"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag the edge where you want it otherwise. Knobs sit on the stretches: take one with Tab, arrow keys pull it a little, with Shift five times as far. Escape lets go."), finished), make("div.side", {}, found, parts, hold, whole)));
   connect();
   redraw();
