@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
@@ -9,6 +10,19 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 sys.path.insert(0, str(Path(__file__).parent))
+import samples
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Let the long tests take all their cases."""
+    parser.addoption("--all", action="store_true", help="all cases of the long tests, not a sample")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Tell every worker."""
+    if config.getoption("--all"):
+        os.environ[samples.ALL] = "1"
+
 
 settings.register_profile(
     "shop", deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow]

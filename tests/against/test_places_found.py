@@ -14,6 +14,7 @@ import pytest
 from made_boards import drawn
 from made_off_cuts import rough
 from placing_judge import CUTTER, judge
+from samples import of
 
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
@@ -29,7 +30,7 @@ from shapes.timber.off_cut import OffCut, Rules
 
 UNDER = (0.001, 0.003, 0.01)  # of the largest scale
 OVER = 0.001
-PIECES = 12
+PIECES = of(12, 4)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ import pytest
 from clipper import CHORD, closed_by
 from nearest import farthest
 from real_outlines import documents
+from samples import of
 
 from shapes.checks import report
 from shapes.collection.brief import Brief
@@ -89,6 +90,8 @@ def test_verdict_of_the_cutter_on_500_real_outlines(tmp_path: Path) -> None:
     table: Counter[tuple[float, bool, bool]] = Counter()
     wrong = []
     boards = sound(read(tmp_path))
+    assert len(boards) >= 500
+    boards = boards[:: of(1, 3)]
     for i, (name, board) in enumerate(boards):
         ready = rolling(board, discs(board))
         for cutter in CUTTERS[i % 2 :: 2]:  # two of the four for each outline
@@ -104,7 +107,6 @@ def test_verdict_of_the_cutter_on_500_real_outlines(tmp_path: Path) -> None:
             f"{cutter:5.1f} mm: both reach {row[0]}, ours alone {row[1]}, theirs alone {row[2]}, neither {row[3]}"
         )
     assert not wrong
-    assert len(boards) >= 500
     assert any((np.abs(kinks(b.edge)) > 0.1).any() for _, b in boards)
 
 
@@ -114,7 +116,7 @@ def test_repaired_outlines_pass(tmp_path: Path) -> None:
     asked = RepairRequest(brief, round_over=True)
     tried = passed = more = 0
     left = []
-    for i, (name, drawing) in enumerate(read(tmp_path)[::2]):
+    for i, (name, drawing) in enumerate(read(tmp_path)[:: of(2, 5)]):
         try:
             board = outline(drawing.boards[0].edge, drawing.boards[0].openings)
         except OutlineError:
@@ -142,5 +144,5 @@ def test_repaired_outlines_pass(tmp_path: Path) -> None:
         f"{passed} of {tried} that fail only the cutter or the round-over pass; so do {more} others"
     )
     print("\n".join(left))
-    assert tried >= 20
+    assert tried >= of(20, 12)
     assert passed >= 0.98 * tried

@@ -14,6 +14,7 @@ import pytest
 import shapely
 from made_boards import drawn
 from made_off_cuts import off_cut, rough
+from samples import of
 
 from shapes.collection.board import Board, Report
 from shapes.collection.brief import Brief
@@ -119,10 +120,10 @@ def by_brute_force(board: Board, rules: Rules) -> float:
 
 
 def test_the_largest_scale_against_brute_force() -> None:
-    """A dozen cases or more: within 1 % of the best of some 40 turns and every place of 2 mm, as 20 were."""
+    """Of 18 cases those that fit: within 1 % of the best of some 40 turns and every place of 2 mm, as 20 were."""
     with ProcessPoolExecutor(2) as workers:
-        found = [case for case in workers.map(both, range(18), chunksize=2) if case[0]]
-    assert len(found) >= 12
+        found = [case for case in workers.map(both, range(of(18, 8)), chunksize=2) if case[0]]
+    assert len(found) >= of(12, 5)
     ours, theirs = (sum(case[i] for case in found) for i in (2, 3))
     worst = min(scale / best for best, scale, _, _ in found)
     print(
@@ -162,11 +163,11 @@ def largest_areas(reports: tuple[Report, ...], piece: OffCut) -> list[float]:
 def test_a_collection_drawn_for_a_piece_against_one_drawn_without_it() -> None:
     placed = looked_at = 0
     ratios = []
-    for path in PRESETS:
+    for path in PRESETS[:: of(1, 2)]:
         piece = read_off_cut(path)[0]
         brief = brief_on(piece, Brief(max_mass=3.0), sized=False)
         source = OnWood(brief, piece)
-        for k in range(25):
+        for k in range(of(25, 14)):
             looked_at += 1
             try:
                 board = drawn(source, 1, k)
@@ -185,7 +186,7 @@ def test_a_collection_drawn_for_a_piece_against_one_drawn_without_it() -> None:
     assert ratio >= 1.15
 
 
-PIECES = 8  # off-cuts that one board, ten boards and one too large for them are laid out on
+PIECES = of(8, 4)  # off-cuts that one board, ten boards and one too large for them are laid out on
 # 5, 40 and 90 are wanted; measured 9, 27 and 110 where the one board fits, which takes 0.13 s.
 OF_ONE = {"one that fits nowhere": 13, "ten on one piece": 40, "twelve on six pieces": 150}
 
