@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -16,7 +17,6 @@ from shapes.collection.draw import (
     ALONG,
     Genes,
     closed,
-    draw,
     resized,
     where_drawn,
 )
@@ -26,6 +26,7 @@ from shapes.geometry.curve import Array, bounds
 from shapes.geometry.row import Row, middles_of, solve
 from shapes.geometry.trace import TracedRow, curve_of, trace
 from shapes.handles import HANDLES
+from shapes.handles.hand import Sketch
 from shapes.parameters import Range, ranges
 
 HALVINGS = 4  # of a pull that cannot be followed to its end
@@ -39,6 +40,7 @@ class Frame:
     traced: TracedRow
     sign: tuple[float, float]
     centre: tuple[float, float]
+    sketch: Sketch  # the board itself, as it is drawn
 
     def board(self, points: Array) -> Array:
         """Points (N, 2) of the row in the board's frame."""
@@ -83,11 +85,12 @@ class Part:
     held: bool  # by the hand: it changes with the handle, or where it is touched itself
 
 
+@lru_cache(maxsize=32)  # a board under the finger is asked again and again
 def frame_of(genes: Genes) -> Frame:
     """Return how a board lies to its row. Raises OutlineError where it does not close."""
     solved = solve([genes.row])[0]
-    _, centre = where_drawn(genes, solved)
-    return Frame(trace(solved.row, 1.0), _sign(genes), centre)
+    sketch, centre = where_drawn(genes, solved)
+    return Frame(trace(solved.row, 1.0), _sign(genes), centre, sketch.moved(-centre[0], -centre[1]).rounded())  # fmt: skip
 
 
 def _sign(genes: Genes) -> tuple[float, float]:
@@ -183,7 +186,7 @@ def neck_of(genes: Genes) -> tuple[float, float] | None:
     names = [s.name for s in genes.row.stretches]
     if "neck low" not in names or "neck top" not in names:
         return None
-    row = solve([genes.row])[0].row
+    row = frame_of(genes).traced.row
     spots = [names.index("neck low"), names.index("neck top")]
     a, b = middles_of(row)[spots]
     return float(np.hypot(*(a - b))), sum(row.stretches[i].length for i in spots) / 2
@@ -233,7 +236,7 @@ def handed(genes: Genes, name: str, value: float) -> Edited:
         if not tip.give and tip.turn > 0:
             frame = frame_of(genes)
             return _changed(made, frame, [Stated(i, radius=tip.radius + grown)])
-    draw(made)
+    frame_of(made)
     return Edited(made)
 
 
@@ -246,8 +249,9 @@ def boxed(genes: Genes, length: float | None = None, width: float | None = None)
     """Stretch a board to another length or width, mm, as relatives of a size are."""
     long, wide = genes.row.box
     made = resized(genes, (length or long, width or wide))
-    draw(made)
-    return Edited(replace(made, at=None))
+    made = replace(made, at=None)
+    frame_of(made)
+    return Edited(made)
 
 
 def _index(genes: Genes, name: str) -> int:
@@ -267,7 +271,7 @@ def _changed(genes: Genes, frame: Frame, touches: list[Touch]) -> Edited:
     if found is None:
         raise OutlineError("its edge does not close there")
     changed = replace(found, moved=genes.moved)
-    _, centre = where_drawn(changed, solve([changed.row])[0])
+    centre = frame_of(changed).centre
     sx, sy = frame.sign
     x, y = made.start
     # The new row begins at ``start`` of the old one: what lay at the old middle lies there now.

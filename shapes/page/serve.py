@@ -91,6 +91,7 @@ def _listening(host: str, port: int) -> socket.socket:
         made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         made.bind((host, port))
+        made.listen(128)  # before the address is said: who asks at once waits
     except OSError as error:
         made.close()
         raise InputError(Problem("--port", f"{port} cannot be had: {error.strerror}", "", "choose another, or leave it out")) from None  # fmt: skip

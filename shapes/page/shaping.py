@@ -11,10 +11,11 @@ from shapes.checks.finding import FAIL, Finding, finite
 from shapes.checks.subject import MARGIN
 from shapes.checks.weight import thickness_for
 from shapes.collection.board import Board, Report, drawn_from, full_report
-from shapes.collection.draw import draw, suits
+from shapes.collection.draw import suits
 from shapes.collection.edit import (
     Edited,
     boxed,
+    frame_of,
     hand_ranges,
     handed,
     neck_of,
@@ -78,7 +79,7 @@ def _table(value: Any) -> dict[str, Any]:
 
 
 def _redrawn(board: Board, made: Edited, what: str) -> Touched:
-    drawn = drawn_from(board.brief, made.genes, draw(made.genes), board.name)
+    drawn = drawn_from(board.brief, made.genes, frame_of(made.genes).sketch, board.name)
     return Touched(drawn, what, made.shift, made.share)
 
 

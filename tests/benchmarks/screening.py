@@ -11,8 +11,8 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parent))
 
+from closings import a_closing, best
 from made_boards import drawn
-from test_ratios import a_closing, best
 
 from shapes.checks import first_failure
 from shapes.collection.board import full_report, subject_of

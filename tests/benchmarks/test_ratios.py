@@ -6,18 +6,15 @@ The unit of a whole process is importing the libraries that the command stands o
 
 from __future__ import annotations
 
-import gc
 import math
 import subprocess
 import sys
-import time
 import tracemalloc
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
-import shapely
+from closings import a_closing, best
 from made_boards import boards, drawn
 from processes import COMMAND, ROOT, in_processes, least
 from samples import of
@@ -36,34 +33,6 @@ from shapes.pictures.sheet import finished_sheet
 from shapes.reach.closing import quarter_segments
 
 pytestmark = pytest.mark.slow
-
-
-def best(run: Callable[[], object], rounds: int = 5) -> float:
-    """Least processor time of a few rounds, s: what the work costs when nothing else runs."""
-    times = []
-    gc.collect()
-    gc.disable()  # as timeit does: a test process is full of objects that are none of ours
-    try:
-        for _ in range(rounds):
-            start = time.process_time()
-            run()
-            times.append(time.process_time() - start)
-    finally:
-        gc.enable()
-    return min(times)
-
-
-def a_closing() -> float:
-    board = boards(1, seed=2)[0]
-    ring = np.asarray(board.wood.exterior.segmentize(board.wood.length / 400).coords)
-    wood = shapely.Polygon(ring[np.linspace(0, len(ring) - 2, 440).astype(int)])
-    quads = quarter_segments(3.0)
-
-    def close() -> None:
-        for _ in range(40):
-            wood.buffer(3, quad_segs=quads).buffer(-3, quad_segs=quads)
-
-    return best(close) / 40
 
 
 def test_screening_and_the_full_report_in_closings() -> None:

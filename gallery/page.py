@@ -1,0 +1,95 @@
+"""Pictures of the page, made in a real Chromium: ``PYTHONPATH=. python gallery/page.py``."""
+
+from __future__ import annotations
+
+import io
+import re
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from PIL import Image
+from selenium.webdriver import Chrome, ChromeOptions
+from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.common.action_chains import ActionChains
+from selenium.webdriver.support.ui import Select
+
+HERE = Path(__file__).parent
+SHAPES = [sys.executable, "-c", "from shapes.cli.app import main; main()"]
+SIZE = (1280, 900)
+
+
+def until(what: Callable[[], Any], seconds: float = 60) -> Any:
+    """Wait for something."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        if found := what():
+            return found
+        time.sleep(0.1)
+    raise SystemExit("the page does not come to it")
+
+
+def main() -> None:
+    """Draw boards, open the page, go through its steps."""
+    with tempfile.TemporaryDirectory() as folder:
+        subprocess.run([*SHAPES, "generate", "--preset", "carry-boards", "--plain", "--out", "harvest"], cwd=folder, check=True)  # fmt: skip
+        run = subprocess.Popen([*SHAPES, "open", "--no-browser"], cwd=folder, stderr=subprocess.PIPE, text=True)  # fmt: skip
+        assert run.stderr is not None
+        found = re.search(r"http://\S+", run.stderr.readline())
+        assert found
+        try:
+            pictures(found[0])
+        finally:
+            run.kill()
+
+
+def pictures(address: str) -> None:
+    """Take the pictures."""
+    options = ChromeOptions()
+    options.binary_location = "/usr/bin/chromium"
+    for argument in ("--headless=new", "--no-sandbox", "--disable-dev-shm-usage", f"--window-size={SIZE[0]},{SIZE[1] + 140}", "--hide-scrollbars"):  # fmt: skip
+        options.add_argument(argument)
+    browser = Chrome(options=options, service=Service("/usr/bin/chromedriver"))
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": SIZE[0], "height": SIZE[1], "deviceScaleFactor": 1, "mobile": False})  # fmt: skip
+
+    def every(css: str) -> list[Any]:
+        return list(browser.find_elements("css selector", css))
+
+    def press(says: str, within: str = "body") -> None:
+        until(lambda: [b for b in every(f"{within} button") if b.text == says])[0].click()
+
+    def taken(name: str) -> None:
+        time.sleep(2.5)
+        picture = Image.open(io.BytesIO(browser.get_screenshot_as_png())).convert("RGB")
+        picture.save(HERE / f"page-{name}.jpg", quality=86)
+
+    browser.get(address + "#wall?folder=harvest")
+    until(lambda: len(every("figure.board")) == 12)
+    for i, says in ((1, "Keep"), (2, "Set aside"), (3, "Keep"), (5, "Keep")):
+        press(says, f"figure.board:nth-child({i})")
+    taken("choose")
+    press("Shape", "figure.board:nth-child(1)")
+    knob = until(lambda: every(".knob"))[1]
+    moves = ActionChains(browser, duration=30).move_to_element(knob).click_and_hold()
+    for _ in range(8):
+        moves = moves.move_by_offset(5, 3)
+    moves.perform()
+    taken("shape")
+    ActionChains(browser).release().perform()
+    time.sleep(1)
+    browser.get(address + "#piece?folder=harvest")
+    until(lambda: [o for o in every(".tools option") if o.get_attribute("value") == "walnut-end"])
+    Select(every(".tools select")[0]).select_by_value("walnut-end")
+    until(lambda: every(".timber"))
+    press("Lay the kept ones")
+    until(lambda: every(".lying"))
+    taken("piece")
+    browser.quit()
+
+
+if __name__ == "__main__":
+    main()
