@@ -26,7 +26,7 @@ from shapes.geometry.curve import Array, bounds
 from shapes.geometry.row import Row, middles_of, solve
 from shapes.geometry.trace import TracedRow, curve_of, trace
 from shapes.handles import HANDLES
-from shapes.handles.hand import Sketch
+from shapes.handles.hand import Round, Sketch
 from shapes.parameters import Range, ranges
 
 HALVINGS = 4  # of a pull that cannot be followed to its end
@@ -119,6 +119,30 @@ def parts_of(genes: Genes) -> list[Part]:
                 not s.give,
             )
         )
+    return made
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """An opening as a hand takes hold of it: its middle, and the way in which ``along`` moves it."""
+
+    name: str  # of the size that moves it along the edge
+    at: tuple[float, float]
+    way: tuple[float, float]
+
+
+def holes_of(genes: Genes) -> list[Hole]:
+    """Return the openings that may be moved along the edge, in the board's frame."""
+    frame = frame_of(genes)
+    names = [n for n in hand_ranges(genes.handle) if n in ALONG]
+    made = []
+    for name, opening in zip(names, frame.sketch.openings, strict=False):
+        at = (
+            np.array([opening.x, opening.y]) if isinstance(opening, Round) else opening.mean(axis=0)
+        )
+        heading = float(frame.traced.at(np.array([frame.nearest(*at)]))[1][0])
+        way = np.array([math.cos(heading), math.sin(heading)]) * frame.sign
+        made.append(Hole(name, (float(at[0]), float(at[1])), (float(way[0]), float(way[1]))))
     return made
 
 

@@ -18,6 +18,7 @@ from shapes.collection.edit import (
     frame_of,
     hand_ranges,
     handed,
+    holes_of,
     neck_of,
     necked,
     parts_of,
@@ -194,6 +195,7 @@ def drawn(board: Board, report: Report) -> dict[str, Any]:
             {"name": n, "says": NAMES.get(n, n), "unit": r.unit, "low": r.low, "high": r.high, "value": sizes.get(n, 0.0)}
             for n, r in hand_ranges(board.handle).items()
         ]  # fmt: skip
+        made["holes"] = [{"name": h.name, "at": h.at, "way": h.way} for h in holes_of(genes)]
         made["neck"] = None if neck is None else {"wide": neck[0], "long": neck[1]}
         made["handles"] = [h for h in HANDLES if suits(h, board.form)]
     return made

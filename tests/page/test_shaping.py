@@ -91,6 +91,16 @@ def test_what_is_malformed_is_said(board: Board, touch: Any, says: str) -> None:
         shaping.touch(board, touch)
 
 
+def test_a_hole_moves_the_way_that_the_page_is_told(board: Board) -> None:
+    told = shaping.drawn(board, shaping.reported(board))
+    (hole,) = told["holes"]
+    for by in (11.0, -9.0):
+        made = shaping.touch(board, {"hand": hole["name"], "value": by}).board
+        (now,) = shaping.drawn(made, shaping.reported(made))["holes"]
+        moved = [b - a for a, b in zip(hole["at"], now["at"], strict=True)]
+        assert (moved[0] * hole["way"][0] + moved[1] * hole["way"][1]) * by > 0
+
+
 def failing(board: Board, check: str) -> dict[str, Any]:
     told = shaping.drawn(board, shaping.reported(board))
     return next(f for f in told["findings"] if f["check"] == check and f["verdict"] == "fail")

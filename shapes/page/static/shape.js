@@ -90,6 +90,7 @@ export async function shape(page, asked) {
       make("path.wood", { d: board.path, "fill-rule": "evenodd" }),
       make("line.grain", { x1: x0 - 30, y1: -y1 - 22, x2: x0 + 40, y2: -y1 - 22 }), make("text.grainword", { x: x0 - 30, y: -y1 - 28, "font-size": knob * 1.5 }, "grain"),
       spots,
+      (board.holes || []).map((h, i) => make("rect.hole", { x: h.at[0] - knob * 0.8, y: -h.at[1] - knob * 0.8, width: knob * 1.6, height: knob * 1.6, "data-hole": i }, make("title", {}, "drag: moves it along the edge"))),
       (board.parts || []).map((p, i) => make(`circle.knob${i === chosen ? ".chosen" : ""}`, { cx: p.at[0], cy: -p.at[1], r: knob, tabindex: 0, role: "button", "aria-label": `${p.name}: ${says(p)}`, "data-part": i, onfocus: () => { if (chosen !== i && !pull) { chosen = i; draw(board, at); fields(); drawing.querySelector(`[data-part="${i}"]`)?.focus(); } } }, make("title", {}, `${p.name}: ${says(p)}`)))));
     if (focused && !pull) drawing.querySelector(`[data-part="${chosen}"]`)?.focus();
     figures(board);
@@ -102,6 +103,14 @@ export async function shape(page, asked) {
 
   drawing.addEventListener("pointerdown", (event) => {
     const board = now.board, at = place(event), scale = view[2] / drawing.clientWidth;
+    const hole = event.target.closest?.("[data-hole]");
+    if (hole) {
+      const h = board.holes[Number(hole.dataset.hole)];
+      event.preventDefault();
+      drawing.setPointerCapture(event.pointerId);
+      pull = { hole: h, was: board.hand.find((s) => s.name === h.name).value, grabbed: at, from: at, to: at, id: event.pointerId };
+      return;
+    }
     const knob = event.target.closest?.("[data-part]");
     if (knob) { chosen = Number(knob.dataset.part); fields(); }
     const path = drawing.querySelector(".wood");
@@ -123,13 +132,18 @@ export async function shape(page, asked) {
     if (!pull || event.pointerId !== pull.id) return;
     const at = place(event);
     pull.to = [pull.from[0] + at[0] - pull.grabbed[0], pull.from[1] + at[1] - pull.grabbed[1]];
-    tryOut({ pull: { from: pull.from, to: pull.to } });
+    tryOut(asks(pull));
   });
+  // What a drag asks: the edge pulled, or an opening moved along it.
+  function asks({ from, to, hole, was }) {
+    if (!hole) return { pull: { from, to } };
+    return { hand: hole.name, value: Math.round((was + (to[0] - from[0]) * hole.way[0] + (to[1] - from[1]) * hole.way[1]) * 10) / 10 };
+  }
   const done = (event, keep) => {
     if (!pull || (event.pointerId !== undefined && event.pointerId !== pull.id)) return;
-    const { from, to } = pull;
+    const { from, to } = pull, what = asks(pull);
     pull = null; waiting = null;
-    if (keep && Math.hypot(to[0] - from[0], to[1] - from[1]) > 0.2) touch({ pull: { from, to } });
+    if (keep && Math.hypot(to[0] - from[0], to[1] - from[1]) > 0.2) touch(what);
     else redraw();
   };
   drawing.addEventListener("pointerup", (event) => done(event, true));
@@ -219,7 +233,7 @@ export async function shape(page, asked) {
   addEventListener("keydown", keys);
   page.leave = () => { closed = true; removeEventListener("keydown", keys); line.close(); };
   page.changed = async () => { if (pull || own) return; const made = await attempt(() => get("draft", { folder, draft: now.draft })); if (made && !own && (made.at !== now.at || made.steps !== now.steps)) { offset = [0, 0]; take(made); } };
-  fill(page.work, make("h1.quiet", {}, "Shape it"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag the edge where you want it otherwise. Knobs sit on the stretches: take one with Tab, arrow keys pull it a little, with Shift five times as far. Escape lets go."), finished), make("div.side", {}, found, parts, hold, whole)));
+  fill(page.work, make("h1.quiet", {}, "Shape it"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag the edge where you want it otherwise. A square knob in an opening moves it along the edge. Round knobs sit on the stretches: take one with Tab, arrow keys pull it a little, with Shift five times as far. Escape lets go."), finished), make("div.side", {}, found, parts, hold, whole)));
   connect();
   redraw();
 }
