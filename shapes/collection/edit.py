@@ -21,15 +21,20 @@ from shapes.collection.draw import (
     where_drawn,
 )
 from shapes.errors import InputError, OutlineError, Problem
-from shapes.geometry.bend import Apart, Pull, Stated, Touch, bent
+from shapes.geometry.bend import Apart, Bent, Pull, Stated, Touch, bent
 from shapes.geometry.curve import Array, bounds
-from shapes.geometry.row import Row, middles_of, solve
+from shapes.geometry.row import NATURAL, Row, middles_of, solve
 from shapes.geometry.trace import TracedRow, curve_of, trace
 from shapes.handles import HANDLES
 from shapes.handles.hand import Round, Sketch
 from shapes.parameters import Range, ranges
 
 HALVINGS = 4  # of a pull that cannot be followed to its end
+CORNER, SIDE = (
+    math.radians(35),
+    math.radians(30),
+)  # turns of a corner, at least, and of a side, at most
+LEAST_RADIUS, MOST_RADIUS = 3.0, 400.0  # mm, of a corner under a hand
 REACH = 0.35  # of a hand's size below and above its usual range that may be asked; our choice
 
 
@@ -186,11 +191,52 @@ def stated(
     angle = own.turn if turn is None else math.radians(turn)
     if radius is not None and abs(angle) < 1e-6:
         raise InputError(Problem(name, "is straight, so it has no radius", "", "state its length or a turn"))  # fmt: skip
+    if radius is not None and turn is None and length is None and angle > CORNER:
+        return _changed(genes, frame, [Stated(i, angle, radius)], _eased(frame.traced.row, i, radius))  # fmt: skip
     kept = radius
     if turn is not None and radius is None and length is None and abs(own.turn) > math.radians(20):
         kept = abs(own.radius)  # a corner that turns further keeps its radius
     fixed = angle if turn is not None or radius is not None else None
     return _changed(genes, frame, [Stated(i, fixed, kept, length)])
+
+
+def cornered(genes: Genes, name: str, to: tuple[float, float]) -> Edited:
+    """Make a corner rounder or sharper, its middle brought to the height of (x, y) between its sides.
+
+    What does not turn like a corner, or has no side on each hand, is pulled there. Raises as ``stated`` and ``pulled``.
+    """
+    frame = frame_of(genes)
+    i = _index(genes, name)
+    own = frame.traced.row.stretches[i]
+    middle = frame.traced.middle(i)
+    (at,), (heading,), _ = frame.traced.at(np.array([middle]))
+    n = len(genes.row.stretches)
+    sides = [frame.traced.row.stretches[k % n] for k in (i - 1, i + 1)]
+    if not own.turn > CORNER or any(not s.give or abs(s.turn) > SIDE for s in sides):
+        here = frame.board(at[None])[0]
+        return pulled(genes, (float(here[0]), float(here[1])), to)
+    inwards = np.array([-math.sin(heading), math.cos(heading)])
+    deep = float((frame.row(np.array([to]))[0] - at) @ inwards)
+    # Between two sides that stay, the middle of an arc lies r (1 / cos(turn / 2) - 1) from where they meet.
+    rise = 1 / max(math.cos(min(own.turn, 2.6) / 2), 0.2) - 1
+    return stated(genes, name, radius=min(max(own.radius + deep / rise, LEAST_RADIUS), MOST_RADIUS))
+
+
+def _eased(row: Row, i: int, radius: float) -> Bent:
+    """Round a corner between sides that stay: they lose on each what the longer arc takes of them."""
+    own = row.stretches[i]
+    less = (radius - own.radius) * math.tan(min(own.turn, 2.6) / 2)
+    made = list(row.stretches)
+    made[i] = replace(own, length=radius * own.turn)
+    n = len(made)
+    for k in ((i - 1) % n, (i + 1) % n):
+        side = made[k]
+        if side.give and abs(side.turn) < SIDE and not side.name.startswith(NATURAL):
+            made[k] = replace(side, length=max(side.length - less, 0.25 * side.length))
+    # Where the row begins beside the corner, its start moves along with what the side loses there.
+    moved = {0: -less, n - 1: less}.get(i, 0.0)
+    way = (moved * math.cos(row.heading), moved * math.sin(row.heading))
+    return Bent(replace(row, stretches=tuple(made)), way)
 
 
 def necked(genes: Genes, wide: float | None = None, long: float | None = None) -> Edited:
@@ -285,12 +331,13 @@ def _index(genes: Genes, name: str) -> int:
     return names.index(name)
 
 
-def _changed(genes: Genes, frame: Frame, touches: list[Touch]) -> Edited:
-    """Bend a board's row and draw it. Raises OutlineError."""
+def _changed(genes: Genes, frame: Frame, touches: list[Touch], start: Bent | None = None) -> Edited:
+    """Bend a board's row, or one that is nearly it, and draw it. Raises OutlineError."""
     stiff: set[int] = set()
     if HANDLES[genes.handle].wants in ("bar", "two ends"):
         stiff = {_index(genes, n) for n in genes.beside}
-    made = bent(frame.traced.row, touches, stiff)
+    start = start or Bent(frame.traced.row, (0.0, 0.0))
+    made = bent(start.row, touches, stiff, start.start)
     (found,) = closed([replace(genes, row=_aimed(made.row), at=None)])
     if found is None:
         raise OutlineError("its edge does not close there")

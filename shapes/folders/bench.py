@@ -24,10 +24,10 @@ from shapes.collection.generate import Collection
 from shapes.errors import InputError, Problem
 from shapes.files.recipe import board_from, digest, read_recipe, recipe_table
 from shapes.files.safe import write_checked
-from shapes.folders.collection import named, to_json, write_board, write_collection
+from shapes.folders.collection import BENCH, named, to_json, write_board, write_collection
 from shapes.text_files import read_json
 
-BENCH, CHOICE, SHAPED, DRAFTS, ROUND = "bench", "choice.json", "shaped", "drafts", "round-"
+CHOICE, SHAPED, DRAFTS, ROUND = "choice.json", "shaped", "drafts", "round-"
 DRAFT, LOCK = "draft.json", ".lock"
 KEEP, ASIDE = "keep", "aside"
 MOST_STEPS = 5000  # of one draft: some 60 MB
@@ -48,10 +48,11 @@ class Choice:
     opinions: dict[str, str]
     struck: tuple[str, ...] = ()
     orders: tuple[tuple[str, int], ...] = ()
+    mark: tuple[tuple[str, str], ...] = ()  # what is to be engraved, as the page says it
 
     def as_json(self) -> dict[str, Any]:
         """Return plain values."""
-        return {"schema": 1, "opinions": self.opinions, "struck": list(self.struck), "orders": dict(self.orders)}  # fmt: skip
+        return {"schema": 1, "opinions": self.opinions, "struck": list(self.struck), "orders": dict(self.orders), "mark": dict(self.mark)}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +129,8 @@ class Bench:
             made = read_json(path)
             opinions = {str(k): str(v) for k, v in made["opinions"].items() if v in (KEEP, ASIDE)}
             orders = tuple((str(k), int(v)) for k, v in made.get("orders", {}).items())
-            return Choice(opinions, tuple(str(w) for w in made.get("struck", [])), orders)
+            mark = tuple((str(k), str(v)) for k, v in made.get("mark", {}).items())
+            return Choice(opinions, tuple(str(w) for w in made.get("struck", [])), orders, mark)
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
             raise InputError(Problem(str(path), "is damaged", "", "mend it or move it away")) from None  # fmt: skip
 
@@ -166,6 +168,10 @@ class Bench:
             return replace(was, orders=(*others, (key, count)) if count else others)
 
         return self._changed(change)
+
+    def engrave(self, mark: dict[str, str]) -> Choice:
+        """Keep what is to be engraved."""
+        return self._changed(lambda was: replace(was, mark=tuple(mark.items())))
 
     def _changed(self, change: Callable[[Choice], Choice]) -> Choice:
         with self._held():
@@ -263,7 +269,8 @@ class Bench:
             # It is made in place of the board that it began as, as often as that was to be.
             orders = dict(was.orders)
             many = orders.pop(draft.begun, 1) or 1
-            return replace(was, opinions={**was.opinions, key: KEEP}, orders=((key, many), *orders.items()))  # fmt: skip
+            opinions = {k: v for k, v in was.opinions.items() if k != draft.begun or v != KEEP}
+            return replace(was, opinions={**opinions, key: KEEP}, orders=((key, many), *orders.items()))  # fmt: skip
 
         self._changed(takes_over)
         return key, report

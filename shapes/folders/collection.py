@@ -25,6 +25,7 @@ from shapes.pictures.sheet import PIXELS, finished_sheet
 from shapes.processes import processes
 from shapes.text_files import read_json
 
+BENCH = "bench"  # folder of what is done on the page with a collection
 BOARD_FILES = ("board.toml", "figures.json", "cut.dxf", "cut.svg", "setting-out.dxf")
 SHEETS = ("contact-sheet.svg", "contact-sheet.png")
 
@@ -58,6 +59,8 @@ def figures(report: Report, file: str) -> dict[str, Any]:
 
 def ready(target: Path, *, force: bool) -> None:
     """Refuse a place that is not ours to write. Raises InputError."""
+    if force and (target / BENCH).is_dir():
+        raise InputError(Problem(str(target), "holds what was chosen and shaped on the page (bench)", "", "choose another --out, or move that folder away"))  # fmt: skip
     whole.ready(target, _ours, "collection", force=force)
 
 

@@ -171,15 +171,22 @@ def _stated(touch: Stated, turns: Array, logs: Array) -> list[Array]:
     return asked
 
 
-def bent(row: Row, touches: Sequence[Touch], stiff: Collection[int] = ()) -> Bent:
+def bent(
+    row: Row,
+    touches: Sequence[Touch],
+    stiff: Collection[int] = (),
+    start: tuple[float, float] = (0.0, 0.0),
+) -> Bent:
     """Change a closed row as little as may be so that it does what is asked; its box is left as it was.
 
-    ``stiff``: stretches, by number, that change far less than others: an opening lies beside them.
+    ``stiff``: stretches, by number, that change far less than others: an opening lies beside them. ``start``:
+    where the row begins already, mm.
 
     Raises OutlineError where it cannot, or where a stretch would become too short or turn too far.
     """
     hand = _Hand(row, touches)
     first = hand.start
+    first[-2:] = start
     m, n = len(first), len(row.stretches)
     state = first.copy()
     was, asked = hand.walked(state[None])

@@ -40,9 +40,9 @@ POSTS: tuple[Ask, ...] = (
     wall.more, wall.between, wall.like, wall.say, wall.order, liking.strike, liking.forget,
     drafts.begin, drafts.touch, drafts.stand, drafts.keep,
     laying.lay, laying.measure, laying.settle, laying.lie,
-    handing.prepare, handing.offer, handing.artwork,
+    handing.prepare, handing.offer, handing.artwork, handing.engrave,
 )  # fmt: skip
-GETS: tuple[Ask, ...] = (begin.start, wall.wall, liking.taste, drafts.draft, drafts.drafts, laying.piece, handing.mark)  # fmt: skip
+GETS: tuple[Ask, ...] = (begin.start, wall.wall, wall.brief, liking.taste, drafts.draft, drafts.drafts, laying.piece, handing.mark)  # fmt: skip
 
 
 class Page:

@@ -8,8 +8,7 @@ from pathlib import Path
 from shapes.collection.brief import Brief, brief_from
 from shapes.errors import InputError, Problem
 from shapes.files.safe import plain_name, write_checked
-from shapes.folders.bench import BENCH
-from shapes.folders.collection import to_json
+from shapes.folders.collection import BENCH, to_json
 from shapes.handles import HANDLES, called
 from shapes.library import presets
 from shapes.library.drawing import generate as draw_boards

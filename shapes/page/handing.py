@@ -6,15 +6,20 @@ import io
 import tempfile
 import zipfile
 from pathlib import Path
+from typing import Any
+
+import numpy as np
 
 from shapes.errors import InputError, Problem
 from shapes.files.marking import Marking, artwork_curves
 from shapes.files.marking import mark as place_mark
 from shapes.files.safe import write_checked
 from shapes.files.svg import path_data
-from shapes.folders.bench import BENCH, Bench
+from shapes.folders.bench import Bench
+from shapes.folders.collection import BENCH
 from shapes.folders.offer import write_offer
 from shapes.folders.placement import Blank
+from shapes.geometry.curve import Curve, flatten
 from shapes.geometry.outline import flip_of
 from shapes.library.making import Work
 from shapes.library.making import prepare as make_batch
@@ -23,6 +28,7 @@ from shapes.page.laying import laid, poses_of, table_of
 from shapes.page.opened import Opened
 from shapes.page.values import Body, as_number, number, words
 from shapes.text import NAME, TEXT
+from shapes.units import SHOWN
 
 FACES = ("underside", "handle", "eating")
 ARTWORK = ("artwork.svg", "artwork.dxf")
@@ -42,9 +48,16 @@ def mark(o: Opened, asked: Body) -> Body:
         "flip": flip_of(report.outline).tolist() if placed.face.under else [1.0, 1.0],
         "path": "".join(path_data(c, 2) for c in placed.mark.curves),
         "capital": placed.mark.capital,
-        "size": [placed.area.length, placed.area.width],
+        "size": _box(placed.mark.curves),
         "notes": list(placed.mark.notes),
     }
+
+
+def engrave(o: Opened, asked: Body) -> Body:
+    """Keep what is to be engraved, as the page says it."""
+    bench = o.bench(asked)
+    said = {n: words(asked.get(n), TEXT, n) for n in ("text", "on", "height", "artwork")}
+    return {"mark": dict(bench.engrave({n: v for n, v in said.items() if v}).mark)}
 
 
 def artwork(o: Opened, asked: Body) -> Body:
@@ -62,6 +75,11 @@ def artwork(o: Opened, asked: Body) -> Body:
     bench.place.mkdir(exist_ok=True)
     write_checked(bench.place / f"artwork{suffix}", data)
     return {"artwork": f"artwork{suffix}"}
+
+
+def _box(curves: list[Curve]) -> list[float]:
+    ring = np.concatenate([flatten(c, 0.05) for c in curves])
+    return [float(v) for v in np.ptp(ring, axis=0)]
 
 
 def _marks(bench: Bench, asked: Body) -> tuple[Marking, ...]:
@@ -82,7 +100,9 @@ def prepare(o: Opened, asked: Body) -> Body:
     bench = o.bench(asked)
     notes: list[str] = []
     found, counts = _chosen(o, bench, asked, notes)
-    work = Work(shop=o.shop(), quantities=counts, marks=_marks(bench, asked))
+    unit = asked.get("unit") if asked.get("unit") in SHOWN else None
+    settings = {} if asked.get("piece") else {"unit": unit}
+    work = Work(shop=o.shop(), quantities=counts, marks=_marks(bench, asked), settings=settings)
     taken = [int(p.name[len(BATCH) :]) for p in bench.place.glob(f"{BATCH}*") if p.name[len(BATCH) :].isdigit()]  # fmt: skip
     target = bench.place / f"{BATCH}{max(taken, default=0) + 1}"
     made = make_batch(found, target, work, jobs=o.jobs, note=notes.append)
@@ -163,7 +183,7 @@ def _ordered(bench: Bench) -> list[str]:
 def _chosen(o: Opened, bench: Bench, asked: Body, notes: list[str]) -> tuple[Found, list[int]]:
     """Return the boards to be made, with how many of each."""
     if asked.get("piece"):
-        return read_boards(_placed(o, bench), note=notes.append), [1]
+        return read_boards(_placed(o, bench, asked.get("unit")), note=notes.append), [1]
     keys = _ordered(bench)
     if not keys:
         raise _none_ordered()
@@ -171,7 +191,7 @@ def _chosen(o: Opened, bench: Bench, asked: Body, notes: list[str]) -> tuple[Fou
     return read_boards(*(bench.path(k) for k in keys), note=notes.append), [counts[k] for k in keys]
 
 
-def _placed(o: Opened, bench: Bench) -> Path:
+def _placed(o: Opened, bench: Bench, unit: Any) -> Path:
     """Write the placement of what a hand laid, as ``place`` would. Raises InputError where it does not hold."""
     from shapes.folders.placement import datum_of, write_placed
     from shapes.folders.whole import held
@@ -187,7 +207,16 @@ def _placed(o: Opened, bench: Bench) -> Path:
     covered = table.covered(poses)
     target = bench.place / PLACED
     with held(target):
-        write_placed([Blank(covered, datum_of(covered.piece, "centre"))], [], target, force=True)
+        write_placed(
+            [
+                Blank(
+                    covered, datum_of(covered.piece, "centre"), unit=unit if unit in SHOWN else None
+                )
+            ],
+            [],
+            target,
+            force=True,
+        )
     return target
 
 

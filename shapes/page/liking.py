@@ -10,8 +10,8 @@ from shapes.collection.board import Board
 from shapes.collection.taste import MEASURES, Taste, learned, measured, taste_from
 from shapes.errors import InputError, Problem
 from shapes.files.safe import write_checked
-from shapes.folders.bench import ASIDE, BENCH, KEEP, Bench, Choice
-from shapes.folders.collection import to_json
+from shapes.folders.bench import ASIDE, KEEP, Bench, Choice
+from shapes.folders.collection import BENCH, to_json
 from shapes.page.opened import Opened
 from shapes.page.values import Body
 from shapes.text_files import read_json

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import hashlib
 from pathlib import Path
 
 from shapes.collection.board import full_report
 from shapes.errors import InputError, Problem
-from shapes.folders.bench import BENCH
+from shapes.files.recipe import digest
+from shapes.folders.collection import BENCH
 from shapes.page.answers import PIXELS
 from shapes.page.drafts import standing
 from shapes.page.opened import Opened
@@ -31,13 +31,10 @@ def draft_picture(o: Opened, folder: str, draft: str, at: str, pixels: str) -> b
     """Return a board under shaping finished."""
     size = round(number(as_number(pixels), *PIXELS, "pixels"))
     asked = {"folder": folder, "draft": draft, "at": as_number(at)}
-    report = full_report(standing(o, asked).board)
+    shaped = standing(o, asked)
+    report = full_report(shaped.board)
     return o.boards.picture(
-        report,
-        pixels=size,
-        under=False,
-        thing=None,
-        log=hashlib.sha256(draft.encode()).hexdigest()[:6],
+        report, pixels=size, under=False, thing=None, log=digest(shaped.board_at(0))
     )
 
 

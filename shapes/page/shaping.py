@@ -15,6 +15,7 @@ from shapes.collection.draw import suits
 from shapes.collection.edit import (
     Edited,
     boxed,
+    cornered,
     frame_of,
     hand_ranges,
     handed,
@@ -105,6 +106,13 @@ def _stretch(board: Board, asked: dict[str, Any]) -> Touched:
     return _redrawn(board, made, f"{name}: {said}")
 
 
+def _corner(board: Board, asked: dict[str, Any]) -> Touched:
+    name = str(asked["corner"])
+    to = _number(asked["to"][0]), _number(asked["to"][1])
+    made = cornered(stretches_of(board), name, to)
+    return _redrawn(board, made, f"{name} pulled")
+
+
 def _neck(board: Board, asked: dict[str, Any]) -> Touched:
     given = {n: _number(v, 5.0, 400.0) for n, v in _table(asked["neck"]).items() if n in ("wide", "long")}  # fmt: skip
     made = necked(stretches_of(board), **given)
@@ -146,6 +154,7 @@ def _name(board: Board, asked: dict[str, Any]) -> Touched:
 
 TOUCHES: dict[str, Callable[[Board, dict[str, Any]], Touched]] = {
     "pull": _pull,
+    "corner": _corner,
     "stretch": _stretch,
     "neck": _neck,
     "hand": _hand,

@@ -31,7 +31,12 @@ def wall(o: Opened, asked: Body) -> Body:
                 one = {"key": key, "name": key, "damaged": str(error)}
             boards.append({**one, "say": choice.opinions.get(key, ""), "order": orders.get(key, 0)})  # fmt: skip
         rounds.append({"name": name, "boards": boards})
-    return {"folder": asked.get("folder", ""), "title": bench.folder.name, "rounds": rounds, "drafts": bench.drafts(), "taste": taste_told(o, bench, choice)}  # fmt: skip
+    return {"folder": asked.get("folder", ""), "title": bench.folder.name, "rounds": rounds, "drafts": bench.drafts(), "mark": dict(choice.mark), "taste": taste_told(o, bench, choice)}  # fmt: skip
+
+
+def brief(o: Opened, asked: Body) -> Body:
+    """Return the brief that a collection was drawn for."""
+    return {"brief": _drawn_for(o, o.bench(asked)).as_table()}
 
 
 def stamp(o: Opened, folder: str) -> tuple[Any, ...]:

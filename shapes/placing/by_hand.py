@@ -95,7 +95,7 @@ class Table:
         filled = shapely.Polygon(outline.wood.exterior)
         names = [d.name for d in self.rules.piece.defects if filled.intersects(d.shape)]
         names += [f.name for f in self.rules.piece.fixings if filled.contains(shapely.Point(f.at))]
-        return ", ".join(names) or "something that may not"
+        return ", ".join(names) or "what may not lie in a board"
 
     def _off_grain(self, board: Board | DrawnBoard, angle: float) -> float:
         ranges = turns_of(board, self.rules.piece.grain, WITHIN)

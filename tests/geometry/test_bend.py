@@ -12,6 +12,7 @@ from made_boards import drawn_at_random
 from shapes.collection.draw import Genes, draw, outline_of
 from shapes.collection.edit import (
     boxed,
+    cornered,
     frame_of,
     handed,
     necked,
@@ -178,3 +179,27 @@ def test_what_cannot_be_is_said() -> None:
         handed(genes, "across", 95.0)
     with pytest.raises(OutlineError, match="nothing left to give"):
         bent(genes.row, [Pull(10.0, (9000.0, 9000.0))])
+
+
+@pytest.mark.parametrize("by", [4.3, -3.7])
+@pytest.mark.parametrize("name", ["near tip", "near sweep"])
+def test_a_corner_is_made_rounder_or_sharper_in_its_place(name: str, by: float) -> None:
+    """Pulled inwards it gets rounder, and wood goes; its sides stay where they were, by GEOS."""
+    genes = drawn_at_random("willow", "cord-hole", seed=3)
+    part = next(p for p in parts_of(genes) if p.name == name)
+    assert part.radius is not None
+    made = cornered(genes, name, (part.at[0] - by * part.out[0], part.at[1] - by * part.out[1]))
+    now = next(p for p in parts_of(made.genes) if p.name == name)
+    assert now.radius is not None
+    assert (now.radius - part.radius) * by > 0
+    assert now.turn == pytest.approx(part.turn, abs=0.01)
+    was = shapely.Polygon(edge_of(genes))
+    new = shapely.affinity.translate(shapely.Polygon(edge_of(made.genes)), -made.shift[0], -made.shift[1])  # fmt: skip
+    near = shapely.Point(*part.at).buffer(25)
+    assert (was.intersection(near).area - new.intersection(near).area) * by > 0
+    deep = (np.array(now.at) - made.shift - part.at) @ np.array(part.out)
+    assert deep == pytest.approx(-by, rel=0.6)
+    # Further off the edge moves by a millimetre or two: sides are bowed, so they are not quite the tangents.
+    far = shapely.Point(*part.at).buffer(0.4 * genes.row.box[0])
+    other = shapely.difference(shapely.symmetric_difference(was, new), far)
+    assert other.area < 2.0 * was.length / 2

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from shapes.cli.app import run
 from shapes.collection.board import Board
 from shapes.collection.draw import draw
 from shapes.errors import InputError
@@ -182,3 +183,12 @@ def test_links_that_lead_out_are_not_written_through(
     with pytest.raises(InputError, match="leads out"):
         bench.begin(bench.keys()[0])
     assert list((tmp_path / "outside").iterdir()) == []
+
+
+def test_a_collection_that_was_worked_on_is_not_replaced(
+    bench: Bench, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bench.say(bench.keys()[0], KEEP)
+    assert run(["generate", "--preset", "cheese-board", "--out", str(bench.folder), "--force"]) == 2
+    assert "chosen and shaped on the page" in capsys.readouterr().err
+    assert bench.choice().opinions

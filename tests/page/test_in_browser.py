@@ -244,8 +244,10 @@ def test_a_server_that_is_killed_loses_nothing_that_was_done(place: Path, browse
     hand = Hand(browser, again.address)
     hand.open(f"#shape?folder=&draft={name}")
     until(lambda: hand.all("#s-name") and hand.all("#s-name")[0].get_attribute("value") == "Plover")
+    browser.get("about:blank")
     again.kill()
-    browser.get_log("browser")
+    time.sleep(0.5)
+    browser.get_log("browser")  # what it missed while there was no server
 
 
 def test_laid_on_a_piece_dragged_off_and_settled(hand: Hand, place: Path) -> None:

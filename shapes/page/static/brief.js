@@ -1,6 +1,6 @@
 // Where one begins: how long, how wide, of what, cut with what, held how; or a folder that is there.
 import { button, fill, make, tell } from "./dom.js";
-import { post } from "./ask.js";
+import { get, post } from "./ask.js";
 import * as units from "./units.js";
 import { attempt, go, refresh } from "./page.js";
 
@@ -13,10 +13,11 @@ function form_of(l, w, neck) {
   return `M0 ${m}C0 ${0.18 * w} ${0.1 * b} 0 ${0.4 * b} 0C${0.72 * b} 0 ${0.86 * b} ${m - h} ${b + 30} ${m - h}L${l - h} ${m - h}C${l + h * 0.34} ${m - h} ${l + h * 0.34} ${m + h} ${l - h} ${m + h}L${b + 40} ${m + h}C${0.9 * b} ${m + h} ${0.86 * b} ${w} ${0.5 * b} ${w}C${0.16 * b} ${w} 0 ${0.86 * w} 0 ${m}z`;
 }
 
-export function brief(page) {
+export async function brief(page) {
   const start = page.start;
-  let from = start.given ? "" : "carry-boards";
-  let table = { ...(start.presets[from] || start.brief) };
+  let from = start.given || page.folder !== null ? "" : "carry-boards";
+  const own = page.folder !== null ? (await get("brief", { folder: page.folder })).brief : start.brief;
+  let table = { ...(start.presets[from] || own) };
   const form = make("form.brief", { onsubmit: (event) => { event.preventDefault(); draw(); } });
   const sketch = make("svg.sketch", { role: "img", "aria-label": "The largest board, beside a plate of 260 mm" });
   const inputs = {};
@@ -73,7 +74,7 @@ export function brief(page) {
       make("h1", {}, "What is it to be?"),
       make("div.columns", {},
         make("div", {},
-          select("preset", "Begin from", [["", start.given ? "the brief that was opened" : "these figures"], ...Object.entries(start.presets).map(([n, t]) => [n, t.title])], from, (v) => v && choose(v)),
+          select("preset", "Begin from", [["", page.folder !== null ? "the brief of these boards" : start.given ? "the brief that was opened" : "these figures"], ...Object.entries(start.presets).map(([n, t]) => [n, t.title])], from, (v) => v && choose(v)),
           select("piece", "Cut from", [["", "any timber of this kind"], ...start.pieces.map((p) => [p, p.replace(/\.toml$/, "")])], wood, (v) => { wood = v; layOut(); }),
           wood ? make("p.hint", {}, "Timber and thickness are then the piece's own; boards follow its outline and dodge its defects.") : select("species", "Timber", start.species.map((s) => [s, s]), table.species, (v) => { table.species = v; }),
           make("div.fields", {}, SIZES.map(([n, says, hint]) => field(n, says, hint)), make("p.field", {}, make("label", { for: "b-mass" }, "Most weight", make("small", {}, units.used() === "in" ? " lb" : " kg")), kg)),

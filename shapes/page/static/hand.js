@@ -10,14 +10,16 @@ const CAPITAL = 12;  // mm: a modest size, to begin with
 export async function hand(page, asked) {
   const folder = page.folder;
   let told = await get("wall", { folder });
-  let text = "", on = "underside", height = CAPITAL, artwork = "", made = null;
+  let { text = "", on = "underside", artwork = "" } = told.mark, height = Number(told.mark.height) || CAPITAL, made = null;
   const laid = await get("piece", { folder });
-  const usePiece = Boolean(asked.piece) && Boolean(laid.boards && laid.boards.length);
+  const canPiece = Boolean(laid.boards && laid.boards.length);
+  let usePiece = canPiece && Boolean(asked.piece);
   const list = make("section.orders"), out = make("section.made", { "aria-live": "polite" }), press = make("p.row"), hint = make("p.hint");
   const previews = new Map();
 
   const every = () => told.rounds.flatMap((r) => r.boards).filter((b) => !b.damaged);
   const wanted = () => usePiece ? laid.boards.map((r) => every().find((b) => b.key === r.key)).filter(Boolean) : every().filter((b) => b.say === "keep" || b.order);
+  const apart = () => every().filter((b) => (b.say === "keep" || b.order) && !laid.boards.some((r) => r.key === b.key)).map((b) => b.name);
   const marking = () => ({ ...(text ? { text } : {}), ...(artwork ? { artwork } : {}), on, ...(artwork ? {} : { height }) });
 
   async function order(one, count) {
@@ -52,9 +54,11 @@ export async function hand(page, asked) {
     } catch (error) { if (now === latest) { mark.removeAttribute("d"); says.textContent = error.message; } }
   }
 
-  let soon = 0;
+  let soon = 0, later = 0;
   function marked() {
     latest += 1;
+    clearTimeout(later);
+    later = setTimeout(() => attempt(() => post("engrave", { folder, text, on, height: String(height), artwork })), 600);
     clearTimeout(soon);
     soon = setTimeout(() => previews.forEach(preview), 250);
   }
@@ -69,7 +73,7 @@ export async function hand(page, asked) {
   }
 
   async function write() {
-    const done = await attempt(() => post("prepare", { folder, ...marking(), ...(usePiece ? { piece: laid.piece.file } : {}) }), "Planning cuts, drawing sheets, writing files: some seconds a board");
+    const done = await attempt(() => post("prepare", { folder, unit: units.used(), ...marking(), ...(usePiece ? { piece: laid.piece.file } : {}) }), "Planning cuts, drawing sheets, writing files: some seconds a board");
     if (done) { made = done; written(); out.scrollIntoView({ behavior: "smooth" }); }
   }
 
@@ -100,7 +104,8 @@ export async function hand(page, asked) {
     previews.clear();
     const boards = wanted();
     fill(list,
-      usePiece ? make("p", {}, `Cut from ${laid.piece.name} as they lie on it, one of each:`) : null,
+      canPiece ? make("p.amount", {}, make("label", { for: "h-from" }, "Cut from"), make("select", { id: "h-from", onchange: (e) => { usePiece = e.target.value === "piece"; redraw(); } }, make("option", { value: "blanks", selected: !usePiece }, "new blanks, as many as said"), make("option", { value: "piece", selected: usePiece }, `${laid.piece.name}, as they lie on it, one of each`))) : null,
+      usePiece && apart().length ? make("p.fail", {}, `Kept, but not on it: ${apart().join(", ")}`) : null,
       usePiece && laid.other.length ? make("ul", {}, laid.other.map((t) => make("li", {}, units.said(t)))) : null,
       boards.length ? boards.map(draw) : make("p", {}, "No board is kept yet: keep some first. ", button("To the boards", () => go("wall"))));
     presses();

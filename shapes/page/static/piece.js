@@ -17,12 +17,12 @@ export async function piece(page) {
 
   async function use(name) {
     const made = await attempt(() => get("piece", { folder, piece: name }));
-    if (made) { told = made; rows = made.boards || []; other = made.other || []; left = []; redraw(); }
+    if (made) { if (!told.piece || told.piece.file !== name) left = []; told = made; rows = made.boards || []; other = made.other || []; redraw(); }
   }
 
   async function send(what, more = {}, says = "") {
     const made = await attempt(() => post(what, { folder, piece: told.piece.file, boards: rows.map(plain), ...more }), says);
-    if (made) { rows = made.boards; other = made.other || []; left = made.left || []; }
+    if (made) { rows = made.boards; other = made.other || []; if (made.left) left = made.left; }
     redraw();
     return made;
   }
@@ -81,6 +81,7 @@ export async function piece(page) {
     fill(side,
       told.piece ? make("p", {}, `${told.piece.name}: ${told.piece.species}, ${units.size([told.piece.box[2] - told.piece.box[0], told.piece.box[3] - told.piece.box[1]])}, ${units.length(told.piece.thickness)} thick; the line shows its grain, dots are screws`) : make("p", {}, "Choose the piece of timber that lies on the bench: an off-cut's file in this folder, or one of the presets."),
       other.length ? make("ul", {}, other.map((t) => make("li", {}, units.said(t)))) : null,
+      left.length ? make("p.fail", {}, `${rows.length} of ${rows.length + left.length} fit together:`) : null,
       left.length ? make("ul.fail", {}, left.map((t) => make("li", {}, units.said(t)))) : null,
       rows.map((row, i) => make("p.amount", {}, button(known[row.key]?.name || row.key, () => { chosen = i; redraw(); }, { "aria-pressed": String(i === chosen) }), make("span", { class: row.holds === false ? "fail" : "" }, clear(row)))),
       r ? make("fieldset", {}, make("legend", {}, known[r.key]?.name || r.key),

@@ -3,6 +3,7 @@ import { button, fill, make, tell } from "./dom.js";
 import { get, picture, post, socket } from "./ask.js";
 import * as units from "./units.js";
 import { attempt, go, refresh } from "./page.js";
+import { showRound } from "./wall.js";
 
 const NEAR = 26;  // pixels from the edge within which it is taken hold of
 const WORDS = { thickness: "thickness", cutter: "cutter", round_over: "round-over", guide_bearing: "guide bearing", max_mass: "most weight" };
@@ -121,7 +122,7 @@ export async function shape(page, asked) {
     else if (best > NEAR * scale) return;
     event.preventDefault();
     drawing.setPointerCapture(event.pointerId);
-    pull = { from, grabbed: at, to: from, id: event.pointerId };
+    pull = { from, grabbed: at, to: from, id: event.pointerId, corner: knob && board.parts[chosen].turn > 35 ? board.parts[chosen].name : null };
     if (!knob) {
       const near = board.parts.map((p, i) => [Math.hypot(p.at[0] - from[0], p.at[1] - from[1]), i]).sort((a, b) => a[0] - b[0])[0];
       chosen = near[1];
@@ -134,8 +135,9 @@ export async function shape(page, asked) {
     pull.to = [pull.from[0] + at[0] - pull.grabbed[0], pull.from[1] + at[1] - pull.grabbed[1]];
     tryOut(asks(pull));
   });
-  // What a drag asks: the edge pulled, or an opening moved along it.
-  function asks({ from, to, hole, was }) {
+  // What a drag asks: the edge pulled, a corner rounder or sharper, or an opening moved along the edge.
+  function asks({ from, to, hole, was, corner }) {
+    if (corner) return { corner, to };
     if (!hole) return { pull: { from, to } };
     return { hand: hole.name, value: Math.round((was + (to[0] - from[0]) * hole.way[0] + (to[1] - from[1]) * hole.way[1]) * 10) / 10 };
   }
@@ -221,7 +223,7 @@ export async function shape(page, asked) {
   async function keep() {
     if (!now.board.passes && !confirm("It fails a check, so nothing will be cut of it until that is mended. Keep it all the same?")) return;
     const made = await attempt(() => post("keep", { folder, draft: now.draft }), "Writing the board");
-    if (made) { tell("kept among those shaped by hand"); go("wall"); }
+    if (made) { showRound("bench/shaped"); go("wall"); }
   }
 
   const keys = (event) => {
@@ -233,7 +235,7 @@ export async function shape(page, asked) {
   addEventListener("keydown", keys);
   page.leave = () => { closed = true; removeEventListener("keydown", keys); line.close(); };
   page.changed = async () => { if (pull || own) return; const made = await attempt(() => get("draft", { folder, draft: now.draft })); if (made && !own && (made.at !== now.at || made.steps !== now.steps)) { offset = [0, 0]; take(made); } };
-  fill(page.work, make("h1.quiet", {}, "Shape it"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag the edge where you want it otherwise. A square knob in an opening moves it along the edge. Round knobs sit on the stretches: take one with Tab, arrow keys pull it a little, with Shift five times as far. Escape lets go."), finished), make("div.side", {}, found, parts, hold, whole)));
+  fill(page.work, make("h1.quiet", {}, "Shape it"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag the edge where you want it otherwise. A corner's knob makes it rounder or sharper; a square knob in an opening moves it along the edge. Take a knob with Tab: arrow keys pull it a little, with Shift five times as far. Escape lets go."), finished), make("div.side", {}, found, parts, hold, whole)));
   connect();
   redraw();
 }

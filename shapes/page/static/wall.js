@@ -8,6 +8,8 @@ const SORTS = [["drawn", "as drawn", () => 0], ["size", "largest first", (a, b) 
 const GROUND = 16, LEAN = 0.34;  // mm of ground round a picture, and how far the edge shows, as pictures are drawn
 let sorted = "drawn", round = null, picked = new Set();
 
+export function showRound(name) { round = name; }
+
 export async function wall(page) {
   const folder = page.folder;
   let told = await get("wall", { folder });
@@ -56,7 +58,7 @@ export async function wall(page) {
     const wide = (one.box[2] - one.box[0] + 2 * GROUND) * scale, high = (one.box[3] - one.box[1] + 2 * GROUND + LEAN * one.thickness) * scale;
     const fine = Math.min(Math.round(scale * Math.min(devicePixelRatio || 1, 2) * 20) / 20, 3);
     const image = make("img", { alt: `${one.name}, a ${one.form}`, width: Math.round(wide), height: Math.round(high), loading: "lazy", decoding: "async", src: picture("wall", { folder, key: one.key, scale: fine }) });
-    return make("figure.board", { "data-key": one.key, "data-say": one.say },
+    const figure = make("figure.board", { "data-key": one.key, "data-say": one.say },
       button(image, () => large(one), { class: "picture", "aria-label": `${one.name}: look at it large` }),
       make("figcaption", {},
         make("strong", {}, one.name), make("span.opinion", {}, { keep: "kept", aside: "set aside" }[one.say] || ""),
@@ -67,6 +69,8 @@ export async function wall(page) {
         button("Set aside", () => say(one.key, "aside"), { class: "aside", "aria-pressed": String(one.say === "aside") }),
         one.shapes ? button("Shape", () => begin(one.key), { class: "plain" }) : null,
         make("label.pick", {}, make("input", { type: "checkbox", checked: picked.has(one.key), onchange: (e) => { if (e.target.checked) picked.add(one.key); else picked.delete(one.key); drawTools(); } }), "pick")));
+    figure.style.width = `${Math.max(Math.round(wide), 322) + 16}px`;  // a word more or less moves no neighbour
+    return figure;
   }
 
   async function begin(key) {
