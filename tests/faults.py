@@ -35,6 +35,10 @@ _CHECKS = "tests/checks"
 _TIMBER = "tests/timber tests/against/test_movement.py"
 _PLACING = "tests/placing/test_placing.py"
 _LIBRARY = "tests/library/test_library.py"
+_BEND = "tests/geometry/test_bend.py"
+_BY_HAND = "tests/placing/test_by_hand.py"
+_BENCH = "tests/page/test_bench.py"
+_GUARD = "tests/page/test_guard.py"
 
 FAULTS = (
     # At the bench: holding, skimming, passes, tabs.
@@ -199,6 +203,32 @@ FAULTS = (
     Fault("placing/on_wood.py", 'if made.row.box[0] < least and', 'if made.row.box[0] > least and', "tests/placing/test_on_wood.py"),
     Fault("collection/pool.py", "looks(subject).points + _SHORT * short", "looks(subject).points", "tests/placing/test_on_wood.py"),
     Fault("collection/brief.py", "    if not brief.handles:\n        fit", "    if brief.length:\n        fit", "tests/collection/test_brief.py"),
+    # By eye and hand.
+    Fault("geometry/bend.py", "place[:, 1] - touch.to[1]]", "place[:, 1] - touch.to[1] - 0.3]", _BEND),
+    Fault("geometry/bend.py", "elif not s.give and i not in self.free:", "elif s.give < 0:", _BEND),
+    Fault("geometry/bend.py", "first[-2:] = start", "first[-2:] = (0.0, 0.0)", _BEND),
+    Fault("geometry/bend.py", "(1 - np.exp(-((near / soft) ** 2)))", "1.0", _BEND),
+    Fault("collection/edit.py", "return np.asarray((points + np.array(self.centre)) * self.sign)", "return np.asarray(points + np.array(self.centre))", _BEND),
+    Fault("collection/edit.py", "frame.centre[1] - sy * y - centre[1]", "frame.centre[1] - y - centre[1]", _BEND),
+    Fault("collection/edit.py", "grown = _ring(sizes) - was", "grown = 0.0", _BEND),
+    Fault("collection/edit.py", "row=_aimed(made.row)", "row=made.row", _BEND),
+    Fault("collection/draw.py", "way += along + math.copysign(tip.length / 2, along)", "way += along", _BEND),
+    Fault("collection/taste.py", "weights[open_] = w", "weights[open_] = -w", "tests/collection/test_taste.py"),
+    Fault("collection/taste.py", "open_ = np.array([name not in set(struck)", "open_ = np.array([True or name not in set(struck)", "tests/collection/test_taste.py"),
+    Fault("collection/liked.py", "np.argsort(-taste.scores", "np.argsort(taste.scores", "tests/collection/test_taste.py"),
+    Fault("placing/by_hand.py", "min(gaps), self.rules.apart", "min(gaps), 0.0", _BY_HAND),
+    Fault("placing/by_hand.py", "self.off_grain > 1e-6", "self.off_grain > 90", _BY_HAND),
+    Fault("placing/by_hand.py", "buffer(self.rules.apart, quad_segs=32)", "buffer(1.0, quad_segs=32)", _BY_HAND),
+    Fault("folders/bench.py", "if at != was.at:", "if at < 0:", _BENCH),
+    Fault("folders/bench.py", "many = orders.pop(draft.begun, 1) or 1", "many = 1", _BENCH),
+    Fault("folders/bench.py", "lock.acquire(timeout=WAIT)", "pass", _BENCH),
+    Fault("folders/bench.py", "orders.setdefault(key, 1)", "orders.pop(key, None)", _BENCH),
+    Fault("page/guard.py", "hmac.compare_digest(parts[1].encode(), self.token.encode())", "self.token.startswith(parts[1])", _GUARD),
+    Fault("page/guard.py", "if origin is not None and origin not in", "if origin is None and origin not in", _GUARD),
+    Fault("page/guard.py", "if self.sockets >= MOST_SOCKETS:", "if self.sockets < 0:", _GUARD),
+    Fault("page/guard.py", "if had > LARGEST:", "if had < 0:", _GUARD),
+    Fault("page/pictures.py", "not path.is_relative_to(o.root) or", "", _GUARD),
+    Fault("page/shaping.py", '"weight": _thinner,', '"weight": _stouter,', "tests/page/test_shaping.py"),
 )  # fmt: skip
 
 

@@ -112,8 +112,13 @@ def generate(
     if len(new) < wanted and not (fewer and (new or stays)):
         raise CannotMeetError(_why(pool, len(new) + len(stays), count))
     places: list[Report | None] = [None] * (len(new) + len(stays))
-    for place, report in kept:
-        places[min(place, len(places)) - 1] = report
+    for place, report in sorted(kept, key=lambda k: -k[0]):
+        at = min(place, len(places)) - 1
+        while (
+            places[at] is not None
+        ):  # fewer places than before: the last ones come one before another
+            at -= 1
+        places[at] = report
     rest = iter(new)
     reports = tuple(r if r is not None else next(rest) for r in places)
     return Collection(

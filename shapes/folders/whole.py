@@ -85,9 +85,9 @@ def _foreign(target: Path, ours: Ours) -> list[str]:
     except (OSError, ValueError, KeyError, TypeError):
         return [p.name for p in sorted(target.iterdir())]
     return [
-        str(p.relative_to(target))
+        p.relative_to(target).as_posix()
         for p in sorted(target.rglob("*"))
-        if str(p.relative_to(target)) not in known
+        if p.relative_to(target).as_posix() not in known
     ]
 
 

@@ -79,6 +79,8 @@ def generate(
     in_range(wanted, 1, MOST_BOARDS, "count")
     in_range(size, wanted, MOST_POOL, "pool")
     in_range(seed, 0, MOST_SEED, "seed")
+    if len(keep) > wanted:
+        raise InputError(Problem(f"{OPTION}: keep", f"{len(keep)} boards are kept of {wanted}", f"up to {wanted}", "keep fewer, or draw more"))  # fmt: skip
     return named(draw_and_choose(source, seed, wanted, pool_size=size, kept=keep, jobs=jobs, fewer=fewer, prefer=prefer, tell=tell))  # fmt: skip
 
 

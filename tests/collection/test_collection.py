@@ -243,3 +243,12 @@ def test_nothing_is_lumpy_mirrored_or_over_its_limits(dozen: Collection) -> None
         assert value >= 0.05
         assert report.subject.mass <= BRIEF.max_mass
         assert report.subject.shaped_radius >= BRIEF.inside_radius - 1e-6
+
+
+@pytest.mark.parametrize(("places", "wanted"), [((11, 12), [None, 11, 12]), ((12, 11), [None, 11, 12]), ((1, 12), [1, None, 12]), ((2, 3), [None, 2, 3])])  # fmt: skip
+def test_boards_that_are_kept_stay_in_their_order_where_fewer_are_wanted(places: tuple[int, ...], wanted: list[int | None]) -> None:  # fmt: skip
+    brief = Brief(length=420, width=210)
+    kept = generate(AtRandom(brief), 1, 2, pool_size=24).reports
+    named = dict(zip(places, kept, strict=True))
+    made = generate(AtRandom(brief), 2, 3, pool_size=24, kept=list(named.items()))
+    assert [next((p for p, r in named.items() if r is report), None) for report in made.reports] == wanted  # fmt: skip

@@ -203,3 +203,15 @@ def test_a_corner_is_made_rounder_or_sharper_in_its_place(name: str, by: float) 
     far = shapely.Point(*part.at).buffer(0.4 * genes.row.box[0])
     other = shapely.difference(shapely.symmetric_difference(was, new), far)
     assert other.area < 2.0 * was.length / 2
+
+
+def test_what_the_hand_needs_is_kept_by_a_pull_elsewhere() -> None:
+    genes = drawn_at_random("bell", "thumb-hole", seed=7)
+    tip = next(p for p in parts_of(genes) if p.name == genes.beside[0])
+    side = next(p for p in parts_of(genes) if p.name.endswith("side"))
+    made = pulled(genes, side.at, (side.at[0] + 5.3 * side.out[0], side.at[1] + 5.3 * side.out[1]))
+    now = next(p for p in parts_of(made.genes) if p.name == tip.name)
+    assert tip.held
+    assert tip.radius is not None
+    assert now.radius == pytest.approx(tip.radius, abs=0.01)
+    assert now.turn != pytest.approx(tip.turn, abs=0.01)

@@ -91,3 +91,15 @@ def test_the_piece_is_accounted_for_as_placing_does() -> None:
     account = covered.account
     parts = account.boards_m3 + account.skimmed_m3 + account.kerf_m3 + account.openings_m3 + account.rounded_m3 + account.left_m3  # fmt: skip
     assert parts == pytest.approx(0.6 * 0.3 * 0.028, rel=1e-6)
+
+
+def test_a_board_settles_clear_of_the_one_that_it_was_put_upon() -> None:
+    """On a piece with 3 mm to spare across, so that the distance between the two decides."""
+    made = table((551, 170.5), (541, 91))
+    poses = [centred(551, 170.5, 313, 190), centred(541, 91, 313, 7 + 12.3 + 45.5)]
+    pose = made.settled(poses, 0)
+    assert pose is not None
+    box = shapely.affinity.translate(shapely.affinity.rotate(shapely.box(0, 0, 551, 170.5), math.degrees(pose.angle), origin=(0, 0)), pose.x, pose.y)  # fmt: skip
+    other = shapely.box(313 - 270.5, 19.3, 313 + 270.5, 19.3 + 91)
+    assert box.distance(other) >= CUTTER + 8 - 0.01
+    assert box.distance(a_piece().outline.boundary) >= CUTTER + MARGIN - 0.01
