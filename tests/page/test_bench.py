@@ -30,6 +30,7 @@ def test_opinions_are_kept_beside_one_another(bench: Bench) -> None:
     one, other, third = bench.keys()[:3]
     bench.say(one, KEEP)
     bench.say(other, ASIDE)
+    assert bench.choice().orders == ((one, 1),)  # one of what is kept is made, unless it is said otherwise
     Bench(bench.folder).say(third, KEEP)
     bench.order(third, 7)
     bench.say(one, "")
@@ -41,9 +42,16 @@ def test_opinions_are_kept_beside_one_another(bench: Bench) -> None:
 
 SAYS = """
 import sys
+import time
 from pathlib import Path
 from shapes.folders.bench import Bench
 bench = Bench(Path(sys.argv[1]))
+read = Bench.choice
+def slowly(self):
+    made = read(self)
+    time.sleep(0.03)  # time enough for the other to write meanwhile, were it let
+    return made
+Bench.choice = slowly
 for key in sys.argv[2:]:
     bench.say(key, "keep")
 """
