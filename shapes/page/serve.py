@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import secrets
 import socket
 import sys
@@ -82,7 +83,10 @@ def serve(
     )
     if browse:
         threading.Timer(0.4, webbrowser.open, (address,)).start()
-    uvicorn.Server(how).run(sockets=[listening])
+    # Ctrl-C is how it ends; uvicorn has let what it was doing come to its end by then.
+    with contextlib.suppress(KeyboardInterrupt):
+        uvicorn.Server(how).run(sockets=[listening])
+    say("the page is closed")
 
 
 def _listening(host: str, port: int) -> socket.socket:

@@ -30,7 +30,9 @@ def test_opinions_are_kept_beside_one_another(bench: Bench) -> None:
     one, other, third = bench.keys()[:3]
     bench.say(one, KEEP)
     bench.say(other, ASIDE)
-    assert bench.choice().orders == ((one, 1),)  # one of what is kept is made, unless it is said otherwise
+    assert bench.choice().orders == (
+        (one, 1),
+    )  # one of what is kept is made, unless it is said otherwise
     Bench(bench.folder).say(third, KEEP)
     bench.order(third, 7)
     bench.say(one, "")

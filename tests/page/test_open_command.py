@@ -1,0 +1,78 @@
+"""``shapes open``: what it opens, what it says, how it ends."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import urllib.request
+from pathlib import Path
+
+import pytest
+
+from shapes.cli.app import run
+from shapes.errors import InputError
+from shapes.page.opened import opened_at
+from shapes.page.serve import _code
+
+PRESETS = Path(__file__).parents[2] / "presets"
+
+
+def test_what_a_place_opens(collection_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    made = opened_at(collection_folder)
+    assert (made.root, made.folder) == (collection_folder.resolve(), "")
+    assert opened_at(collection_folder.parent).folder is None
+    brief = opened_at(PRESETS / "cheese-board.toml")
+    assert brief.brief is not None
+    assert brief.brief.length == 410
+    piece = opened_at(PRESETS / "off-cuts" / "walnut-end.toml")
+    assert (piece.named, piece.brief) == ("walnut-end.toml", None)
+    assert piece.pieces()[0] in {p.name for p in (PRESETS / "off-cuts").glob("*.toml")}
+    monkeypatch.chdir(tmp_path)
+    assert opened_at(None).root == tmp_path.resolve()
+
+
+@pytest.mark.parametrize("place", ["nowhere", "nowhere.toml", "a.txt"])
+def test_what_cannot_be_opened_is_said(tmp_path: Path, place: str, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+    (tmp_path / "a.txt").write_text("x", encoding="utf-8")
+    assert run(["open", str(tmp_path / place)]) == 2
+    assert "is no folder, brief or off-cut" in capsys.readouterr().err
+    with pytest.raises(InputError):
+        opened_at(tmp_path / place)
+
+
+def test_a_port_that_is_taken_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    import socket
+
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        assert run(["open", "--no-browser", "--port", str(other.getsockname()[1])]) == 2
+    assert "cannot be had" in capsys.readouterr().err
+
+
+def test_an_address_as_a_code() -> None:
+    rows = _code("http://192.0.2.7:8123/a-key/").splitlines()
+    assert len(rows) > 10
+    assert len({len(re.sub(r"\x1b\[[0-9;]*m", "", r)) for r in rows if r}) == 1
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are sent otherwise there")
+def test_it_serves_until_it_is_interrupted_and_ends_in_peace(collection_folder: Path, tmp_path: Path) -> None:  # fmt: skip
+    shutil.copytree(collection_folder, tmp_path / "boards")
+    own = subprocess.Popen(
+        [sys.executable, "-c", "from shapes.cli.app import main; main()", "open", "boards", "--no-browser"],
+        cwd=tmp_path, stderr=subprocess.PIPE, text=True, preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+    )  # fmt: skip
+    assert own.stderr is not None
+    address = re.search(r"http://127\.0\.0\.1:\d+/[\w-]{32}/", own.stderr.readline())
+    assert address
+    with urllib.request.urlopen(address[0] + "api/start") as answer:
+        assert answer.status == 200
+    own.send_signal(signal.SIGINT)
+    _, said = own.communicate(timeout=20)
+    assert own.returncode == 0
+    assert "the page is closed" in said
+    assert "Traceback" not in said
