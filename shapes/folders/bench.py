@@ -49,10 +49,11 @@ class Choice:
     struck: tuple[str, ...] = ()
     orders: tuple[tuple[str, int], ...] = ()
     mark: tuple[tuple[str, str], ...] = ()  # what is to be engraved, as the page says it
+    piece: str = ""  # name of the off-cut that the boards were drawn for
 
     def as_json(self) -> dict[str, Any]:
         """Return plain values."""
-        return {"schema": 1, "opinions": self.opinions, "struck": list(self.struck), "orders": dict(self.orders), "mark": dict(self.mark)}  # fmt: skip
+        return {"schema": 1, "opinions": self.opinions, "struck": list(self.struck), "orders": dict(self.orders), "mark": dict(self.mark), "piece": self.piece}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,7 @@ class Bench:
             found.append((f"{BENCH}/{SHAPED}", [f"{BENCH}/{SHAPED}/{n}" for n in shaped]))
         return found
 
-    def keys(self) -> list[str]:
+    def every_key(self) -> list[str]:
         """Every board's key, in the order of the rounds."""
         return [k for _, keys in self.rounds() for k in keys]
 
@@ -113,7 +114,7 @@ class Bench:
 
     def path(self, key: str) -> Path:
         """Return the folder of a board. Raises InputError for a key that is none of this folder."""
-        if not _KEY.fullmatch(key) or key not in self.keys():
+        if not _KEY.fullmatch(key) or key not in self.every_key():
             raise InputError(Problem(f"board '{key[:80]}'", "is not in this folder", "", "look at the boards anew"))  # fmt: skip
         self._own(self.folder / key / "board.toml")
         return self._own(self.folder / key)
@@ -130,7 +131,8 @@ class Bench:
             opinions = {str(k): str(v) for k, v in made["opinions"].items() if v in (KEEP, ASIDE)}
             orders = tuple((str(k), int(v)) for k, v in made.get("orders", {}).items())
             mark = tuple((str(k), str(v)) for k, v in made.get("mark", {}).items())
-            return Choice(opinions, tuple(str(w) for w in made.get("struck", [])), orders, mark)
+            struck = tuple(str(w) for w in made.get("struck", []))
+            return Choice(opinions, struck, orders, mark, str(made.get("piece", "")))
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
             raise InputError(Problem(str(path), "is damaged", "", "mend it or move it away")) from None  # fmt: skip
 
@@ -173,6 +175,10 @@ class Bench:
         """Keep what is to be engraved."""
         return self._changed(lambda was: replace(was, mark=tuple(mark.items())))
 
+    def drawn_for(self, piece: str) -> Choice:
+        """Remember the off-cut that the boards were drawn for: later rounds are too."""
+        return self._changed(lambda was: replace(was, piece=piece))
+
     def _changed(self, change: Callable[[Choice], Choice]) -> Choice:
         with self._held():
             made = change(self.choice())
@@ -188,7 +194,7 @@ class Bench:
             number = max([1, *taken]) + 1
             if number > MOST_ROUNDS:
                 raise InputError(Problem("rounds", f"there are {MOST_ROUNDS}", "", "start a new folder"))  # fmt: skip
-            known = [self.board(k).name for k in self.keys()]
+            known = [self.board(k).name for k in self.every_key()]
             nameless = tuple(replace(r, board=replace(r.board, name="")) for r in made.reports)
             made = named(replace(made, reports=nameless), [n for n in known if n])
             write_collection(made, self.place / f"{ROUND}{number}", plain=True, jobs=jobs)
@@ -258,7 +264,7 @@ class Bench:
     def keep_draft(self, name: str) -> tuple[str, Report]:
         """Write a draft's board as a board like any other, kept; return its key and its report."""
         draft = self.draft(name)
-        known = {self.board(k).name for k in self.keys()}
+        known = {self.board(k).name for k in self.every_key()}
         board = draft.board
         if board.name in known:
             board = replace(board, name=_fresh(board.name, known))

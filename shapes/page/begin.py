@@ -8,6 +8,7 @@ from pathlib import Path
 from shapes.collection.brief import Brief, brief_from
 from shapes.errors import InputError, Problem
 from shapes.files.safe import plain_name, write_checked
+from shapes.folders.bench import Bench
 from shapes.folders.collection import BENCH, to_json
 from shapes.handles import HANDLES, called
 from shapes.library import presets
@@ -93,4 +94,6 @@ def generate(o: Opened, asked: Body) -> Body:
     source = source_of(brief if sized else None, piece)
     made = draw_boards(source, brief.count, seed=seed_of(asked), jobs=o.jobs, fewer=True)
     write_collection(made, target, jobs=o.jobs)
+    if piece is not None:
+        Bench(target).drawn_for(str(asked["piece"]))
     return {"folder": name}

@@ -176,7 +176,7 @@ def _face(asked: Body) -> str:
 
 
 def _ordered(bench: Bench) -> list[str]:
-    known = set(bench.keys())
+    known = set(bench.every_key())
     return [k for k, n in bench.choice().orders if n and k in known]
 
 

@@ -95,7 +95,7 @@ def laid(bench: Bench) -> Body:
     """Read how boards lie: the piece's name, and each board with its pose; nothing where none was laid."""
     try:
         made = read_json(bench.place / LAID)
-        known = set(bench.keys())
+        known = set(bench.every_key())
         rows = [r for r in made["boards"] if r["key"] in known]
         return {"piece": str(made["piece"]), "boards": rows}
     except FileNotFoundError:

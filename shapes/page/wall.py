@@ -69,13 +69,18 @@ def more(o: Opened, asked: Body) -> Body:
     bench = o.bench(asked)
     choice = bench.choice()
     taste = learned_of(o, bench, choice)
-    source = source_of(_drawn_for(o, bench), None)
+    piece = o.piece(choice.piece) if choice.piece in o.pieces() else None
+    source = source_of(_drawn_for(o, bench), piece)
     count, seed = source.brief.count, seed_of(asked)
     away = tuple(o.boards.report(bench, k).subject.likeness for _, keys in bench.rounds() for k in keys if choice.opinions.get(k) != KEEP)  # fmt: skip
-    if taste is None:
-        return _round(o, bench, generate(source, count, seed=seed, jobs=o.jobs, fewer=True))  # fmt: skip
-    ranked, size = liked(source, taste, seed, count)
-    made = generate(ranked, count, seed=seed, pool=size, jobs=o.jobs, fewer=True, prefer=Likely(taste, away))  # fmt: skip
+    prefer = None if taste is None else Likely(taste, away)
+    if (
+        taste is None or piece is not None
+    ):  # what follows the wood is not ranked before it was laid on it
+        made = generate(source, count, seed=seed, jobs=o.jobs, fewer=True, prefer=prefer)
+    else:
+        ranked, size = liked(source, taste, seed, count)
+        made = generate(ranked, count, seed=seed, pool=size, jobs=o.jobs, fewer=True, prefer=prefer)
     return _round(o, bench, made)
 
 

@@ -27,7 +27,7 @@ def bench(collection_folder: Path, tmp_path: Path) -> Bench:
 
 
 def test_opinions_are_kept_beside_one_another(bench: Bench) -> None:
-    one, other, third = bench.keys()[:3]
+    one, other, third = bench.every_key()[:3]
     bench.say(one, KEEP)
     bench.say(other, ASIDE)
     assert bench.choice().orders == (
@@ -60,18 +60,18 @@ for key in sys.argv[2:]:
 
 
 def test_two_processes_at_once_lose_no_word(bench: Bench) -> None:
-    keys = bench.keys()
+    keys = bench.every_key()
     runs = [subprocess.Popen([sys.executable, "-c", SAYS, str(bench.folder), *keys[i::2]]) for i in (0, 1)]  # fmt: skip
     assert [run.wait() for run in runs] == [0, 0]
     assert bench.choice().opinions == dict.fromkeys(keys, KEEP)
 
 
 def test_a_damaged_choice_is_refused_and_stays(bench: Bench) -> None:
-    bench.say(bench.keys()[0], KEEP)
+    bench.say(bench.every_key()[0], KEEP)
     path = bench.place / "choice.json"
     path.write_text("{", encoding="utf-8")
     with pytest.raises(InputError, match="damaged"):
-        bench.say(bench.keys()[1], KEEP)
+        bench.say(bench.every_key()[1], KEEP)
     assert path.read_text(encoding="utf-8") == "{"
 
 
@@ -82,7 +82,7 @@ def test_keys_that_are_none_lead_nowhere(bench: Bench, key: str) -> None:
 
 
 def test_a_link_that_leads_out_is_not_followed(bench: Bench, tmp_path: Path) -> None:
-    key = bench.keys()[0]
+    key = bench.every_key()[0]
     shutil.move(bench.folder / key, tmp_path / "elsewhere")
     (bench.folder / key).symlink_to(tmp_path / "elsewhere")
     with pytest.raises(InputError, match="leads out"):
@@ -90,7 +90,7 @@ def test_a_link_that_leads_out_is_not_followed(bench: Bench, tmp_path: Path) -> 
 
 
 def test_drafts_are_undone_redone_and_fork(bench: Bench) -> None:
-    key = bench.keys()[0]
+    key = bench.every_key()[0]
     draft = bench.begin(key)
     assert bench.begin(key).id == draft.id  # untouched, so it is the same
     one = bench.step(draft.id, 0, "one", shaping.touch(draft.board, {"set": {"thickness": 21}}).board)  # fmt: skip
@@ -113,7 +113,7 @@ def test_drafts_are_undone_redone_and_fork(bench: Bench) -> None:
 
 
 def test_a_kept_draft_is_a_board_like_any_other(bench: Bench, tmp_path: Path) -> None:
-    key = bench.keys()[1]
+    key = bench.every_key()[1]
     draft = bench.begin(key)
     part = shaping.drawn(draft.board, shaping.reported(draft.board))["parts"][0]
     to = [part["at"][0] + 3 * part["out"][0], part["at"][1] + 3 * part["out"][1]]
@@ -139,18 +139,18 @@ def test_a_kept_draft_is_a_board_like_any_other(bench: Bench, tmp_path: Path) ->
 
 
 def test_rounds_stand_beside_the_first(bench: Bench) -> None:
-    board = bench.board(bench.keys()[0])
+    board = bench.board(bench.every_key()[0])
     assert isinstance(board, Board)
     name = bench.add_round(vary(board, 2, 0.3, fewer=True))
     other = bench.add_round(vary(board, 2, 0.3, seed=2, fewer=True))
     assert [n for n, _ in bench.rounds()] == ["", name, other]
-    every = bench.keys()
+    every = bench.every_key()
     names = [bench.board(k).name for k in every]
     assert len(set(names)) == len(names)
 
 
 def test_a_shaped_board_is_made_in_the_place_of_its_own(bench: Bench) -> None:
-    key = bench.keys()[0]
+    key = bench.every_key()[0]
     bench.say(key, KEEP)
     bench.order(key, 3)
     draft = bench.begin(key)
@@ -160,7 +160,7 @@ def test_a_shaped_board_is_made_in_the_place_of_its_own(bench: Bench) -> None:
 
 
 def test_a_damaged_draft_hinders_no_other(bench: Bench) -> None:
-    one, other = bench.keys()[:2]
+    one, other = bench.every_key()[:2]
     draft = bench.begin(one)
     (draft.place / "draft.json").write_text("{", encoding="utf-8")
     with pytest.raises(InputError, match="no board under shaping"):
@@ -170,7 +170,7 @@ def test_a_damaged_draft_hinders_no_other(bench: Bench) -> None:
 
 
 def test_a_step_costs_no_more_for_all_that_came_before(bench: Bench) -> None:
-    draft = bench.begin(bench.keys()[0])
+    draft = bench.begin(bench.every_key()[0])
     board = draft.board
     for k in range(40):
         draft = bench.step(draft.id, k, f"step {k}", board)
@@ -189,16 +189,16 @@ def test_links_that_lead_out_are_not_written_through(
     (bench.folder / "bench").mkdir(exist_ok=True) if what != "bench" else None
     (bench.folder / what).symlink_to(tmp_path / "outside")
     with pytest.raises(InputError, match="leads out"):
-        bench.say(bench.keys()[0], KEEP)
+        bench.say(bench.every_key()[0], KEEP)
     with pytest.raises(InputError, match="leads out"):
-        bench.begin(bench.keys()[0])
+        bench.begin(bench.every_key()[0])
     assert list((tmp_path / "outside").iterdir()) == []
 
 
 def test_a_collection_that_was_worked_on_is_not_replaced(
     bench: Bench, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    bench.say(bench.keys()[0], KEEP)
+    bench.say(bench.every_key()[0], KEEP)
     assert run(["generate", "--preset", "cheese-board", "--out", str(bench.folder), "--force"]) == 2
     assert "chosen and shaped on the page" in capsys.readouterr().err
     assert bench.choice().opinions

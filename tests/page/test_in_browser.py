@@ -174,7 +174,7 @@ def test_yes_and_no_and_more(hand: Hand, place: Path) -> None:
     hand.open("#wall?folder=boards")
     until(lambda: len(hand.all("figure.board")) == 12)
     bench = Bench(place / "boards")
-    keys = bench.keys()
+    keys = bench.every_key()
     for i in (0, 2):
         hand.press("Keep", f"figure.board:nth-child({i + 1})")
     picture = hand.all("figure.board:nth-child(2) .picture")[0]
