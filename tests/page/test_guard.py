@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -108,13 +109,11 @@ def test_sockets_want_key_and_origin_and_are_counted(client: TestClient) -> None
             client.websocket_connect(f"ws://{HOST}{path}", headers=headers),
         ):
             pass
-    opened = [client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE}) for _ in range(MOST_SOCKETS)]  # fmt: skip
-    for one in opened:
-        one.__enter__()
-    with pytest.raises(WebSocketDisconnect), client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE}):  # fmt: skip
-        pass
-    for one in opened:
-        one.__exit__(None, None, None)
+    with ExitStack() as opened:
+        for _ in range(MOST_SOCKETS):
+            opened.enter_context(client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE}))  # fmt: skip
+        with pytest.raises(WebSocketDisconnect), client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE}):  # fmt: skip
+            pass
     with client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE}) as socket:
         socket.send_text("{}")
         assert socket.receive_json()["problems"]
