@@ -220,7 +220,7 @@ FAULTS = (
     Fault("placing/by_hand.py", "self.off_grain > 1e-6", "self.off_grain > 90", _BY_HAND),
     Fault("placing/by_hand.py", "buffer(self.rules.apart, quad_segs=32)", "buffer(1.0, quad_segs=32)", _BY_HAND),
     Fault("folders/bench.py", "if at != was.at:", "if at < 0:", _BENCH),
-    Fault("folders/bench.py", "many = orders.pop(draft.begun, 1) or 1", "many = 1", _BENCH),
+    Fault("folders/bench.py", "many = dict(was.orders).get(draft.begun, 1) or 1", "many = 1", _BENCH),
     Fault("folders/bench.py", "lock.acquire(timeout=WAIT)", "pass", _BENCH),
     Fault("folders/bench.py", "orders.setdefault(key, 1)", "orders.pop(key, None)", _BENCH),
     Fault("page/guard.py", "hmac.compare_digest(parts[1].encode(), self.token.encode())", "self.token.startswith(parts[1])", _GUARD),

@@ -273,10 +273,11 @@ class Bench:
 
         def takes_over(was: Choice) -> Choice:
             # It is made in place of the board that it began as, as often as that was to be.
-            orders = dict(was.orders)
-            many = orders.pop(draft.begun, 1) or 1
+            many = dict(was.orders).get(draft.begun, 1) or 1
+            orders = {key if k == draft.begun else k: n for k, n in was.orders}
+            orders[key] = many
             opinions = {k: v for k, v in was.opinions.items() if k != draft.begun or v != KEEP}
-            return replace(was, opinions={**opinions, key: KEEP}, orders=((key, many), *orders.items()))  # fmt: skip
+            return replace(was, opinions={**opinions, key: KEEP}, orders=tuple(orders.items()))  # fmt: skip
 
         self._changed(takes_over)
         return key, report

@@ -21,6 +21,7 @@ def wall(o: Opened, asked: Body) -> Body:
     bench = o.bench(asked)
     choice = bench.choice()
     orders = dict(choice.orders)
+    places = {key: place for place, key in enumerate(orders)}
     rounds = []
     for name, keys in bench.rounds():
         boards = []
@@ -29,7 +30,7 @@ def wall(o: Opened, asked: Body) -> Body:
                 one = told(key, o.boards.report(bench, key))
             except InputError as error:
                 one = {"key": key, "name": key, "damaged": str(error)}
-            boards.append({**one, "say": choice.opinions.get(key, ""), "order": orders.get(key, 0)})  # fmt: skip
+            boards.append({**one, "say": choice.opinions.get(key, ""), "order": orders.get(key, 0), "place": places.get(key, len(places))})  # fmt: skip
         rounds.append({"name": name, "boards": boards})
     return {"folder": asked.get("folder", ""), "title": bench.folder.name, "rounds": rounds, "drafts": bench.drafts(), "mark": dict(choice.mark), "taste": taste_told(o, bench, choice)}  # fmt: skip
 

@@ -268,7 +268,7 @@ def test_laid_on_a_piece_dragged_off_and_settled(hand: Hand, place: Path) -> Non
 
 def test_everything_for_the_machines_by_one_press(hand: Hand, place: Path) -> None:
     hand.open("#wall?folder=boards")
-    hand.press("Go on with these")
+    hand.press("Hand over the kept ones")
     until(lambda: hand.all(".order"))
     bench = Bench(place / "boards")
     for key, _ in bench.choice().orders[1:]:

@@ -18,7 +18,7 @@ export async function hand(page, asked) {
   const previews = new Map();
 
   const every = () => told.rounds.flatMap((r) => r.boards).filter((b) => !b.damaged);
-  const wanted = () => usePiece ? laid.boards.map((r) => every().find((b) => b.key === r.key)).filter(Boolean) : every().filter((b) => b.say === "keep" || b.order);
+  const wanted = () => usePiece ? laid.boards.map((r) => every().find((b) => b.key === r.key)).filter(Boolean) : every().filter((b) => b.say === "keep" || b.order).sort((a, b) => a.place - b.place);
   const apart = () => every().filter((b) => (b.say === "keep" || b.order) && !laid.boards.some((r) => r.key === b.key)).map((b) => b.name);
   const marking = () => ({ ...(text ? { text } : {}), ...(artwork ? { artwork } : {}), on, ...(artwork ? {} : { height }) });
 
@@ -50,7 +50,7 @@ export async function hand(page, asked) {
       if (now !== latest) return;
       mark.setAttribute("d", found.path);
       wood.setAttribute("transform", `scale(${found.flip.join(" ")})`);  // the underside, as it lies turned over
-      says.textContent = units.said(`${found.capital ? `capitals ${units.figure(found.capital, 1)} ${units.used()}, ` : ""}${units.size(found.size)}${found.notes.length ? `; ${found.notes.join("; ")}` : ""}`);
+      says.textContent = units.said(`${on === "underside" ? "its underside; " : ""}${found.capital ? `capitals ${units.figure(found.capital, 1)} ${units.used()}, ` : ""}${units.size(found.size)}${found.notes.length ? `; ${found.notes.join("; ")}` : ""}`);
     } catch (error) { if (now === latest) { mark.removeAttribute("d"); says.textContent = error.message; } }
   }
 
@@ -95,7 +95,7 @@ export async function hand(page, asked) {
       make("h2", {}, made.offer ? "The offer" : "Written"),
       make("p", {}, make("code", {}, `${page.start.place}/${made.folder}`), made.files.length ? [`: ${made.files.length} files `, make("a", { href: address(made.folder, "all"), download: "" }, "all of them as one .zip")] : null),
       made.notes.length ? make("ul", {}, made.notes.map((n) => make("li", {}, units.said(n)))) : null,
-      made.files.length ? make("details", { open: true }, make("summary", {}, "its files, and what each is for"), make("ul.files", {}, made.files.map((f) => make("li", {}, f.for ? `${f.for}: ` : "", make("a", { href: address(f.at), download: "" }, f.name))))) : null,
+      made.files.length ? make("details", { open: true }, make("summary", {}, "its files, all in millimetres, and what each is for"), make("ul.files", {}, made.files.map((f) => make("li", {}, f.for ? `${f.for}: ` : "", make("a", { href: address(f.at), download: "" }, f.name))))) : null,
       made.sheets.map((s) => [make("p", {}, make("a", { href: address(s), target: "_blank", rel: "noopener" }, made.offer ? "Open the offer" : `Open the worksheet ${s.split("/").slice(-2, -1)[0]}`)), make("iframe", { src: address(s), title: made.offer ? "the offer" : "the worksheet", sandbox: "" })]),
     ] : null);
   }

@@ -3,7 +3,7 @@ import { button, fill, make, tell } from "./dom.js";
 import { get, picture, post, socket } from "./ask.js";
 import * as units from "./units.js";
 import { attempt, go, refresh } from "./page.js";
-import { showRound } from "./wall.js";
+import { showAll } from "./wall.js";
 
 const NEAR = 26;  // pixels from the edge within which it is taken hold of
 const WORDS = { thickness: "thickness", cutter: "cutter", round_over: "round-over", guide_bearing: "guide bearing", max_mass: "most weight" };
@@ -88,6 +88,7 @@ export async function shape(page, asked) {
     const spots = bad.flatMap((f, i) => f.where.slice(0, 8).map(([x, y]) => make("g.spot", {}, make("circle", { cx: x, cy: -y, r: knob * 1.5 }), make("text", { x, y: -y + knob * 0.5, "font-size": knob * 1.6, "text-anchor": "middle" }, String(i + 1)))));
     const focused = drawing.contains(document.activeElement);
     fill(drawing, make("g", { transform: `translate(${at[0]} ${-at[1]})` },
+      pull && board !== now.board ? make("path.before", { d: now.board.path, transform: `translate(${offset[0] - at[0]} ${at[1] - offset[1]})` }) : null,
       make("path.wood", { d: board.path, "fill-rule": "evenodd" }),
       make("line.grain", { x1: x0 - 30, y1: -y1 - 22, x2: x0 + 40, y2: -y1 - 22 }), make("text.grainword", { x: x0 - 30, y: -y1 - 28, "font-size": knob * 1.5 }, "grain"),
       spots,
@@ -186,7 +187,7 @@ export async function shape(page, asked) {
         make("p.amount", {}, make("label", { for: "s-which" }, "Which"), make("select", { id: "s-which", onchange: (e) => { chosen = Number(e.target.value); redraw(); } }, list.map((q, i) => make("option", { value: i, selected: i === chosen }, q.name)))),
         amount("turns by", p.turn, "degrees", (v) => touch({ stretch: p.name, turn: v })),
         p.radius ? amount("on a radius of", p.radius, "mm", (v) => touch({ stretch: p.name, radius: v })) : amount("length", p.length, "mm", (v) => touch({ stretch: p.name, length: v })),
-        p.held ? make("p.hint", {}, "The handle keeps this one as a hand wants it; stating it here overrides that.") : null,
+        p.held ? make("p.hint", {}, "It keeps its radius when you pull elsewhere; state it here, or drag its knob, to change it.") : null,
       ] : null);
     fill(hold, make("legend", {}, "Handle"),
       make("p.amount", {}, make("label", { for: "s-handle" }, "Held by"), make("select", { id: "s-handle", onchange: (e) => touch({ handle: e.target.value }, "Finding a place for it") }, (board.handles || [board.handle]).map((h) => make("option", { value: h, selected: h === board.handle }, page.start.handles[h]?.called || h)))),
@@ -223,7 +224,7 @@ export async function shape(page, asked) {
   async function keep() {
     if (!now.board.passes && !confirm("It fails a check, so nothing will be cut of it until that is mended. Keep it all the same?")) return;
     const made = await attempt(() => post("keep", { folder, draft: now.draft }), "Writing the board");
-    if (made) { showRound("bench/shaped"); go("wall"); }
+    if (made) { showAll(); go("wall"); }
   }
 
   const keys = (event) => {

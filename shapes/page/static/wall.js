@@ -8,7 +8,7 @@ const SORTS = [["drawn", "as drawn", () => 0], ["size", "largest first", (a, b) 
 const GROUND = 16, LEAN = 0.34;  // mm of ground round a picture, and how far the edge shows, as pictures are drawn
 let sorted = "drawn", round = null, picked = new Set();
 
-export function showRound(name) { round = name; }
+export function showAll() { round = null; }
 
 export async function wall(page) {
   const folder = page.folder;
@@ -41,7 +41,8 @@ export async function wall(page) {
   }
 
   function shown() {
-    const from = round === null ? told.rounds : told.rounds.filter((r) => r.name === round);
+    // What was shaped by hand comes first, before the rounds in their order.
+    const from = round === null ? [...told.rounds].sort((a, b) => b.name.endsWith("/shaped") - a.name.endsWith("/shaped")) : told.rounds.filter((r) => r.name === round);
     return from.flatMap((r) => r.boards).filter((b) => round !== null || b.damaged || b.say !== "aside" || told.rounds.length === 1);
   }
 
@@ -92,7 +93,7 @@ export async function wall(page) {
       button("Lay over", () => over(find(marked[0]), find(marked[1])), { disabled: marked.length !== 2, title: "pick two boards" }),
       make("label", {}, "Sort ", make("select", { onchange: (e) => { sorted = e.target.value; drawBoards(); } }, SORTS.map(([n, says]) => make("option", { value: n, selected: n === sorted }, says)))),
       make("span.count", {}, `${kept.length} kept of ${every().length}`),
-      kept.length ? [button("Go on with these", () => go("hand")), button("Lay them on a piece", () => go("piece"))] : null);
+      kept.length ? [button("Hand over the kept ones", () => go("hand")), button("Lay the kept ones on a piece", () => go("piece"))] : null);
   }
 
   function drawRounds() {
@@ -100,7 +101,7 @@ export async function wall(page) {
     fill(rounds,
       told.rounds.length > 1 ? button("all but set aside", () => { round = null; drawRounds(); drawBoards(); }, { "aria-pressed": String(round === null) }) : null,
       told.rounds.length > 1 ? told.rounds.map((r, i) => button(`${called(r.name, i)} (${r.boards.length})`, () => { round = r.name; drawRounds(); drawBoards(); }, { "aria-pressed": String(round === r.name) })) : null,
-      told.drafts.length ? make("label", {}, "Under shaping ", make("select", { onchange: (e) => { if (e.target.value) { page.draft = e.target.value; refresh(); go("shape", { draft: e.target.value }); } } }, make("option", { value: "" }, `${told.drafts.length}`), told.drafts.map((d) => make("option", { value: d }, d)))) : null);
+      told.drafts.length ? make("label", {}, "Go on shaping ", make("select", { onchange: (e) => { if (e.target.value) { page.draft = e.target.value; refresh(); go("shape", { draft: e.target.value }); } } }, make("option", { value: "" }, "one of these"), told.drafts.map((d) => make("option", { value: d }, d.replace(/-[0-9a-f]{6}(-[0-9a-f]{4})*$/, ""))))) : null);
   }
 
   function drawTaste() {
