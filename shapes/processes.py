@@ -32,8 +32,10 @@ def processes(count: int) -> Iterator[Callable[..., Iterator[Any]]]:
             yield each
         except BaseException:
             workers.shutdown(wait=False, cancel_futures=True)
+            # Killed, not asked: a child that was only just forked may hear a SIGTERM in the midst of that, where
+            # what its handler raises is lost; and they hold nothing that a kill could spoil.
             for child in multiprocessing.active_children():
-                child.terminate()
+                child.kill()
             raise
 
 

@@ -205,7 +205,7 @@ def _cut(made: SetUp) -> Group:
         if one.plan.tabs:
             at = ", ".join(place(t.x, t.y) for t in one.tabs)
             steps.append(
-                f"{_of(made, one)}{len(one.tabs)} tabs at x, y {at}, as in setting-out.dxf (TAB): {one.tabs[0].long:g} mm of wood long; every pass, the finishing one too, lifts there to {one.plan.tab_thick:g} mm above the underside, z {one.plan.tab_z:g} as planned. Should it chatter where it is thin, leave a skin instead of tabs."
+                f"{_of(made, one)}{len(one.tabs)} tabs at x, y {at}, as in setting-out.dxf (TAB): {one.tabs[0].long:g} mm of wood long; every pass, the finishing one too, lifts there to {one.plan.tab_thick:g} mm above the underside, z {one.plan.tab_z:g} as planned. Should it chatter, leave a skin instead."
             )
         steps += [f"{_of(made, one)}Red: fibres lift. {a[0].upper()}{a[1:]}." for a in one.lifted.router()]  # fmt: skip
     rows = [_row(made, j, c) for j in made.jobs for c in j.plan.cuts]

@@ -21,6 +21,7 @@ def test_there_is_a_sheet_of_every_preset() -> None:
     assert {p.stem for p in GALLERY.glob("*.svg")} == set(briefs())
     more = {"board-beside-plate", "board-underside"}
     more |= {"off-cut-live-edge-cherry", "off-cut-live-edge-cherry-placed"}
+    more |= {"page-choose", "page-shape", "page-piece"}
     assert {p.stem for p in GALLERY.glob("*.jpg")} == set(briefs()) | more
     drawn = {"artwork-reach", "artwork-mended", "worksheet"}
     assert {p.stem for p in GALLERY.glob("*.png")} == drawn
