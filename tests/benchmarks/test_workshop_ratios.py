@@ -12,6 +12,7 @@ import pytest
 import shapely
 from made_boards import boards
 from processes import COMMAND, in_processes, least
+from samples import of
 from scipy.optimize import minimize
 
 from shapes.geometry.curve import turn
@@ -83,7 +84,7 @@ def test_everything_for_a_dozen_boards_against_the_imports(tmp_path: Path) -> No
     # The bar is for what the machines and the bench get: pictures have one of their own.
     marks = ["--text", "Harvest table\\n{name}", "--print-text", "rye and seed", "--pixels", "200"]
     command = [*COMMAND, "prepare", made, "--to", str(tmp_path / "batch"), "--force", *marks]
-    ratio = least(lambda: in_processes(command, rounds=3, copies=2), 7)
+    ratio = least(lambda: in_processes(command, rounds=of(3, 2), copies=2), 7)
     print(f"prepare a dozen boards, engraved and printed: {ratio:.2f} times the imports")
     assert (
         ratio <= 7
