@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -62,14 +63,21 @@ def read_json(path: Path) -> Any:
     return made
 
 
-def _sound(value: Any) -> None:
-    """Raise ValueError for text that is not plain and numbers without end, wherever they stand."""
-    if isinstance(value, str):
-        plain(value or "-", LONGEST)
-    elif isinstance(value, dict):
-        _sound([*value, *value.values()])
+def leaves(value: Any) -> Iterator[Any]:
+    """Give every text and number of plain values, wherever it stands, names in tables too."""
+    if isinstance(value, dict):
+        yield from leaves([*value, *value.values()])
     elif isinstance(value, list):
         for one in value:
-            _sound(one)
-    elif isinstance(value, int | float) and not abs(value) < MOST:
-        raise ValueError(f"{shown(value)} is no measure of a board")
+            yield from leaves(one)
+    else:
+        yield value
+
+
+def _sound(value: Any) -> None:
+    """Raise ValueError for text that is not plain and numbers without end, wherever they stand."""
+    for one in leaves(value):
+        if isinstance(one, str):
+            plain(one or "-", LONGEST)
+        elif isinstance(one, int | float) and not abs(one) < MOST:
+            raise ValueError(f"{shown(one)} is no measure of a board")

@@ -15,6 +15,7 @@ import numpy as np
 
 from shapes.collection.draw import (
     ALONG,
+    BEND,
     Genes,
     closed,
     resized,
@@ -30,10 +31,8 @@ from shapes.handles.hand import Round, Sketch
 from shapes.parameters import Range, ranges
 
 HALVINGS = 4  # of a pull that cannot be followed to its end
-CORNER, SIDE = (
-    math.radians(35),
-    math.radians(30),
-)  # turns of a corner, at least, and of a side, at most
+# Turns of a corner, at least, and of a side beside it, at most; our choice.
+CORNER, SIDE = math.radians(35), math.radians(30)
 LEAST_RADIUS, MOST_RADIUS = 3.0, 400.0  # mm, of a corner under a hand
 REACH = 0.35  # of a hand's size below and above its usual range that may be asked; our choice
 
@@ -112,7 +111,7 @@ def parts_of(genes: Genes) -> list[Part]:
     points, headings, _ = frame.traced.at(ways)
     out = np.stack([np.sin(headings), -np.cos(headings)], axis=1) * frame.sign
     for s, p, o in zip(stretches, frame.board(points).tolist(), out.tolist(), strict=True):
-        far = abs(s.turn) > math.radians(20)
+        far = abs(s.turn) > BEND
         made.append(
             Part(
                 s.name,
@@ -194,7 +193,7 @@ def stated(
     if radius is not None and turn is None and length is None and angle > CORNER:
         return _changed(genes, frame, [Stated(i, angle, radius)], _eased(frame.traced.row, i, radius))  # fmt: skip
     kept = radius
-    if turn is not None and radius is None and length is None and abs(own.turn) > math.radians(20):
+    if turn is not None and radius is None and length is None and abs(own.turn) > BEND:
         kept = abs(own.radius)  # a corner that turns further keeps its radius
     fixed = angle if turn is not None or radius is not None else None
     return _changed(genes, frame, [Stated(i, fixed, kept, length)])

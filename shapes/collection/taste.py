@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -50,7 +51,8 @@ def measured(genes: Sequence[Genes]) -> Array:
     return np.array([_measures(g) for g in genes]).reshape(-1, len(MEASURES))
 
 
-def _measures(genes: Genes) -> list[float]:
+@lru_cache(maxsize=4096)  # every yes and no measures all that was shown
+def _measures(genes: Genes) -> tuple[float, ...]:
     row = genes.row
     drawn = trace(row, 8.0)
     p, k = drawn.points, drawn.curvatures
@@ -66,7 +68,7 @@ def _measures(genes: Genes) -> list[float]:
     corners = [s.radius for s in row.stretches if s.turn > math.radians(30)]
     bent = np.maximum(np.abs(k), 1e-4) * wide
     wants = HANDLES[genes.handle].wants
-    return [
+    return (
         math.log(long),
         math.log(long / wide),
         area / (long * wide),
@@ -80,7 +82,7 @@ def _measures(genes: Genes) -> list[float]:
         float(wants == "neck" or FORMS[genes.form].necked),
         float(wants in ("bar", "two ends")),
         float(dict(genes.hand).get("across", 0.0) if wants == "tip" else 0.0) / 30,
-    ]
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

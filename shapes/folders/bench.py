@@ -16,6 +16,7 @@ import secrets
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +25,15 @@ from shapes.collection.generate import Collection
 from shapes.errors import InputError, Problem
 from shapes.files.recipe import board_from, digest, read_recipe, recipe_table
 from shapes.files.safe import write_checked
-from shapes.folders.collection import BENCH, named, to_json, write_board, write_collection
+from shapes.folders import whole
+from shapes.folders.collection import (
+    BENCH,
+    folders_in,
+    named,
+    to_json,
+    write_board,
+    write_collection,
+)
 from shapes.text_files import read_json
 
 CHOICE, SHAPED, DRAFTS, ROUND = "choice.json", "shaped", "drafts", "round-"
@@ -94,7 +103,7 @@ class Bench:
 
     def rounds(self) -> list[tuple[str, list[str]]]:
         """Every round with the keys of its boards: the collection itself, later rounds, then shaped boards."""
-        found = [("", [str(n) for n in _listed(self.folder)])]
+        found = [("", _listed(self.folder))]
         for path in sorted(self.place.glob(f"{ROUND}*"), key=_number):
             if (path / "collection.json").is_file():
                 name = f"{BENCH}/{path.name}"
@@ -118,6 +127,19 @@ class Bench:
             raise InputError(Problem(f"board '{key[:80]}'", "is not in this folder", "", "look at the boards anew"))  # fmt: skip
         self._own(self.folder / key / "board.toml")
         return self._own(self.folder / key)
+
+    def made(self, name: str) -> Path:
+        """Return where something of the page is to be written, the page's folder made. Raises InputError.
+
+        Whatever writes there comes this way: a link may lead it nowhere else.
+        """
+        self._own(self.place).mkdir(exist_ok=True)
+        return self._own(self.place / name)
+
+    def stamp(self) -> tuple[int, ...]:
+        """Return what changes whenever boards, choices, drafts or what lies on a piece do."""
+        paths = [self.folder / "collection.json", self.place, *sorted(self.place.glob("[!.]*")), *sorted(self.place.glob(f"{DRAFTS}/*/{DRAFT}"))]  # fmt: skip
+        return tuple(p.stat().st_mtime_ns for p in paths if p.exists())
 
     # What was said of boards
 
@@ -182,7 +204,7 @@ class Bench:
     def _changed(self, change: Callable[[Choice], Choice]) -> Choice:
         with self._held():
             made = change(self.choice())
-            write_checked(self._own(self.place / CHOICE), to_json(made.as_json()))
+            write_checked(self.made(CHOICE), to_json(made.as_json()))
         return made
 
     # Rounds
@@ -287,12 +309,12 @@ class Bench:
         with self._held():
             folder = self.place / SHAPED
             folder.mkdir(parents=True, exist_ok=True)
-            number = len(list(folder.iterdir())) + 1
-            target = folder / f"{number:02d}-{board.form}-{digest(board)}"
-            while target.exists():
-                number += 1
-                target = folder / f"{number:02d}-{board.form}-{digest(board)}"
-            _whole_board(report, target)
+            named_ = (
+                folder / f"{number:02d}-{board.form}-{digest(board)}"
+                for number in count(len(list(folder.iterdir())) + 1)
+            )
+            target = next(path for path in named_ if not path.exists())
+            whole.write(target, lambda place: write_board(report, place, None))
         return f"{BENCH}/{SHAPED}/{target.name}"
 
     def _draft_place(self, name: str) -> Path:
@@ -325,10 +347,9 @@ class Bench:
         """One action at a time, whoever does it."""
         from filelock import FileLock, Timeout
 
-        for path in (self.place, self.place / SHAPED, self.place / DRAFTS):
-            self._own(path)
-        self.place.mkdir(exist_ok=True)
-        lock = FileLock(self.place / LOCK)
+        for name in (SHAPED, DRAFTS):
+            self.made(name)
+        lock = FileLock(self.made(LOCK))
         try:
             lock.acquire(timeout=WAIT)
         except Timeout:
@@ -339,20 +360,10 @@ class Bench:
             lock.release()
 
 
-def _whole_board(report: Report, target: Path) -> None:
-    from shapes.folders import whole
-
-    def fill(place: Path) -> None:
-        write_board(report, place, None)
-
-    whole.write(target, fill)
-
-
 def _listed(folder: Path) -> list[str]:
     """Return the boards' folders that a collection lists and that are there. Raises InputError."""
     try:
-        listed = read_json(folder / "collection.json")
-        names = [str(b["folder"]) for b in listed["boards"]]
+        names = folders_in(folder)
     except (OSError, ValueError, KeyError, TypeError):
         raise InputError(Problem(str(folder), "holds no collection", "", "name a folder that generate wrote")) from None  # fmt: skip
     return [n for n in names if _KEY.fullmatch(n) and (folder / n / "board.toml").is_file()]

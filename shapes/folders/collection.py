@@ -64,10 +64,14 @@ def ready(target: Path, *, force: bool) -> None:
     whole.ready(target, _ours, "collection", force=force)
 
 
+def folders_in(folder: Path) -> list[str]:
+    """Return the boards' folders that a collection lists, in order. Raises ValueError, KeyError, TypeError or OSError."""
+    return [str(b["folder"]) for b in read_json(folder / "collection.json")["boards"]]
+
+
 def _ours(target: Path) -> set[str]:
     """Files below a collection folder that its collection.json names."""
-    listed = read_json(target / "collection.json")
-    folders = {str(b["folder"]) for b in listed["boards"]}
+    folders = set(folders_in(target))
     return (
         {"collection.json", *SHEETS} | {f"{f}/{n}" for f in folders for n in BOARD_FILES} | folders
     )
@@ -172,8 +176,7 @@ def write_board(report: Report, place: Path, colours: dict[str, str] | None) -> 
 def _listed(folder: Path, asked: str = "--keep") -> list[str]:
     """Return the boards' folders of a collection, in order. Raises InputError."""
     try:
-        listed = read_json(folder / "collection.json")
-        return [str(b["folder"]) for b in listed["boards"]]
+        return folders_in(folder)
     except (OSError, ValueError, KeyError, TypeError):
         raise InputError(
             Problem(

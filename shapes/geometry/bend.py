@@ -79,6 +79,7 @@ class _Hand:
     turns: Array = field(init=False)
     logs: Array = field(init=False)
     free: set[int] = field(init=False)  # stretches that are touched, or lie between two that are
+    pieces: dict[float, tuple[int, int, float]] = field(init=False)  # of each pull, by its way
 
     def __post_init__(self) -> None:
         n = len(self.row.stretches)
@@ -88,6 +89,7 @@ class _Hand:
         self.free |= {
             i for t in self.touches if isinstance(t, Apart) for i in _between(t.one, t.other, n)
         }
+        self.pieces = {t.way: self._piece(t.way) for t in self.touches if isinstance(t, Pull)}
 
     @property
     def start(self) -> Array:
@@ -128,7 +130,7 @@ class _Hand:
 
     def _place(self, way: float, chain: RowPieces, ends: Array) -> Array:
         """Where the point lies that was ``way`` mm along the edge: at the same share of its piece."""
-        i, k, u = self._piece(way)
+        i, k, u = self.pieces[way]
         flat = ends.reshape(len(ends), -1, 2)
         j = i * PARTS + k
         begin = flat[:, j - 1] if j else np.zeros((len(ends), 2))
@@ -223,8 +225,7 @@ def _weights(hand: _Hand, shape: Array, row: Row) -> Array:
     n = len(row.stretches)
     for touch in hand.touches:
         if isinstance(touch, Pull):
-            i, _, _ = hand._piece(touch.way)
-            spots.append(shape[i])
+            spots.append(shape[hand.pieces[touch.way][0]])
         elif isinstance(touch, Stated):
             spots.append(shape[touch.stretch])
         else:

@@ -70,8 +70,7 @@ class Boards:
         self, report: Report, *, pixels: int, under: bool, thing: str | None, log: str = ""
     ) -> bytes:
         """Return a board finished, without a ground, ``pixels`` wide; of a log of its own, or of one named."""
-        brief = report.board.brief
-        key = (digest(report.board), brief.thickness, brief.species, brief.rings, brief.round_over, pixels, under, thing, log)  # fmt: skip
+        key = (*_looks(report), pixels, under, thing, log)
 
         def make() -> bytes:
             body = body_of(report, under=under, log=log)
@@ -83,8 +82,7 @@ class Boards:
 
     def scaled(self, report: Report, scale: float) -> bytes:
         """Return a board finished at so many pixels a mm: boards of one wall are to one scale."""
-        brief = report.board.brief
-        key = (digest(report.board), brief.thickness, brief.species, brief.rings, brief.round_over, scale)  # fmt: skip
+        key = (*_looks(report), scale)
 
         def make() -> bytes:
             body = body_of(report)
@@ -93,24 +91,37 @@ class Boards:
         return self._pictures.get(key, make)
 
 
-def told(key: str, report: Report) -> dict[str, Any]:
-    """Return what the wall shows of a board."""
+def _looks(report: Report) -> tuple[Any, ...]:
+    """What decides how a board looks."""
+    brief = report.board.brief
+    return digest(report.board), brief.thickness, brief.species, brief.rings, brief.round_over
+
+
+def about(report: Report) -> dict[str, Any]:
+    """Return what the page draws and says of a board, its origin the board's middle, y up, mm."""
     s, board = report.subject, report.board
-    x0, y0, x1, y1 = bounds(report.outline)
-    strength = [f.measured for f in report.findings if f.check == "strength" and f.measured is not None]  # fmt: skip
     return {
-        "key": key,
         "name": board.name,
         "form": board.form,
         "handle": board.handle,
         "path": "".join(path_data(c) for c in report.outline.curves),
-        "box": [x0, y0, x1, y1],
+        "box": list(bounds(report.outline)),
         "size": [finite(v, 2) for v in s.box],
-        "thickness": board.brief.thickness,
         "mass": finite(s.mass, 4),
+        "passes": report.passes,
+    }
+
+
+def told(key: str, report: Report) -> dict[str, Any]:
+    """Return what the wall shows of a board."""
+    board = report.board
+    strength = [f.measured for f in report.findings if f.check == "strength" and f.measured is not None]  # fmt: skip
+    return {
+        "key": key,
+        **about(report),
+        "thickness": board.brief.thickness,
         "timber": report.estimate().timber_cost,
         "strength": finite(min(strength)) if strength else None,
         "shapes": isinstance(board, Board) and board.genes is not None,
-        "passes": report.passes,
         "says": [f.message for f in report.findings if f.verdict in (WARN, FAIL)],
     }

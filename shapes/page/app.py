@@ -10,7 +10,7 @@ import asyncio
 import contextlib
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -43,6 +43,7 @@ POSTS: tuple[Ask, ...] = (
     handing.prepare, handing.offer, handing.artwork, handing.engrave,
 )  # fmt: skip
 GETS: tuple[Ask, ...] = (begin.start, wall.wall, wall.brief, liking.taste, drafts.draft, drafts.drafts, laying.piece, handing.mark)  # fmt: skip
+PICTURES: tuple[Ask, ...] = (pictures.wall, pictures.board, pictures.draft)
 
 
 class Page:
@@ -51,9 +52,7 @@ class Page:
     def __init__(self, opened: Opened) -> None:
         """Set up the queues."""
         self.opened = opened
-        self._drawing = CapacityLimiter(
-            2
-        )  # pictures at once: as many as there are processors in a small shop
+        self._drawing = CapacityLimiter(2)  # pictures at once
         self._asked = CapacityLimiter(8)
 
     def app(self) -> Starlette:
@@ -62,14 +61,12 @@ class Page:
             Route(f"/api/{f.__name__}", partial(self._post, f), methods=["POST"]) for f in POSTS
         ]
         routes += [Route(f"/api/{f.__name__}", partial(self._get, f)) for f in GETS]
+        routes += [Route(f"/picture/{f.__name__}", partial(self._picture, f)) for f in PICTURES]
         return Starlette(
             routes=[
                 *routes,
                 Route("/", self._static),
                 Route("/static/{name}", self._static),
-                Route("/picture/wall", self._wall_picture),
-                Route("/picture/board", self._board_picture),
-                Route("/picture/draft", self._draft_picture),
                 Route("/file/{path:path}", self._file),
                 Route("/all/{path:path}", self._all),
                 WebSocketRoute("/shape", self._shape),
@@ -110,22 +107,11 @@ class Page:
             raise HTTPException(404)
         return FileResponse(path, media_type=TYPES[path.suffix])
 
-    async def _wall_picture(self, request: Request) -> Response:
-        q = request.query_params
-        return await self._picture(q, lambda: pictures.wall_picture(self.opened, q.get("folder", ""), q.get("key", ""), q.get("scale", "")))  # fmt: skip
-
-    async def _board_picture(self, request: Request) -> Response:
-        q = request.query_params
-        return await self._picture(q, lambda: pictures.board_picture(self.opened, q.get("folder", ""), q.get("key", ""), q.get("pixels", ""), q.get("under") == "1", q.get("beside")))  # fmt: skip
-
-    async def _draft_picture(self, request: Request) -> Response:
-        q = request.query_params
-        return await self._picture(q, lambda: pictures.draft_picture(self.opened, q.get("folder", ""), q.get("draft", ""), q.get("at", ""), q.get("pixels", "")))  # fmt: skip
-
-    async def _picture(self, q: Mapping[str, str], make: Callable[[], bytes]) -> Response:
+    async def _picture(self, run: Ask, request: Request) -> Response:
+        asked = dict(request.query_params)
         try:
-            clean(dict(q))
-            png = await to_thread.run_sync(make, limiter=self._drawing)
+            clean(asked)
+            png = await to_thread.run_sync(partial(run, self.opened, asked), limiter=self._drawing)
         except _TOLD as error:
             return _refused(error)
         return Response(png, media_type="image/png", headers={"cache-control": "private, max-age=3600"})  # fmt: skip
@@ -195,7 +181,7 @@ class Page:
         was = None
         try:
             while not gone.done():
-                now = await to_thread.run_sync(partial(wall.stamp, self.opened, folder))
+                now = await to_thread.run_sync(self.opened.bench({"folder": folder}).stamp)
                 if was is not None and now != was:
                     await socket.send_text("changed")
                 was = now

@@ -19,6 +19,7 @@ from shapes.page.opened import MOST_LISTED, Opened
 from shapes.page.values import Body, seed_of, words
 from shapes.pictures.beside import THINGS
 from shapes.text import NAME
+from shapes.text_files import read_json
 from shapes.timber.species import species_table
 from shapes.units import SHOWN
 
@@ -57,8 +58,6 @@ def remember(o: Opened, asked: Body) -> Body:
 
 
 def _own(o: Opened) -> Body:
-    from shapes.text_files import read_json
-
     try:
         made = read_json(o.root / OWN)
         return made if isinstance(made, dict) and made.get("unit") in SHOWN else {}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from shapes.collection.board import Board, Report
 from shapes.errors import InputError, Problem
 from shapes.folders.bench import Draft
 from shapes.page import shaping
@@ -22,7 +23,7 @@ def begin(o: Opened, asked: Body) -> Body:
         raise InputError(
             Problem(f"board '{board.name}'", "has no row of stretches to take hold of")
         )
-    return _draft_told(o, bench.begin(key, board))
+    return _draft_told(bench.begin(key, board))
 
 
 def drafts(o: Opened, asked: Body) -> Body:
@@ -32,7 +33,7 @@ def drafts(o: Opened, asked: Body) -> Body:
 
 def draft(o: Opened, asked: Body) -> Body:
     """Return a board under shaping as it stands."""
-    return _draft_told(o, o.bench(asked).draft(str(asked.get("draft"))))
+    return _draft_told(o.bench(asked).draft(str(asked.get("draft"))))
 
 
 def tried(o: Opened, asked: Body) -> Body:
@@ -47,15 +48,15 @@ def touch(o: Opened, asked: Body) -> Body:
     bench = o.bench(asked)
     was = standing(o, asked)
     made = shaping.touch(was.board, asked.get("touch"))
-    shaping.reported(made.board)
+    report = shaping.reported(made.board)
     draft = bench.step(was.id, was.at, made.what, made.board)
-    return {**_draft_told(o, draft), "shift": made.shift, "forked": draft.id != was.id}
+    return {**_told(draft, made.board, report), "shift": made.shift, "forked": draft.id != was.id}
 
 
 def stand(o: Opened, asked: Body) -> Body:
     """Undo or redo to a step."""
     at = whole(asked.get("at"), 0, 10**6, "at")
-    return _draft_told(o, o.bench(asked).stand(str(asked.get("draft")), at))
+    return _draft_told(o.bench(asked).stand(str(asked.get("draft")), at))
 
 
 def keep(o: Opened, asked: Body) -> Body:
@@ -71,7 +72,11 @@ def standing(o: Opened, asked: Body) -> Draft:
     return replace(draft, at=whole(asked.get("at"), 0, len(draft.steps) - 1, "at"))
 
 
-def _draft_told(o: Opened, draft: Draft) -> Body:
+def _draft_told(draft: Draft) -> Body:
     board = draft.board
+    return _told(draft, board, shaping.reported(board))
+
+
+def _told(draft: Draft, board: Board, report: Report) -> Body:
     said = [what for _, what in draft.steps]
-    return {"draft": draft.id, "at": draft.at, "steps": len(said), "said": said[max(0, draft.at - AROUND) : draft.at + AROUND + 1], "board": shaping.drawn(board, shaping.reported(board))}  # fmt: skip
+    return {"draft": draft.id, "at": draft.at, "steps": len(said), "said": said[max(0, draft.at - AROUND) : draft.at + AROUND + 1], "board": shaping.drawn(board, report)}  # fmt: skip

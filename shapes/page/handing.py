@@ -72,8 +72,7 @@ def artwork(o: Opened, asked: Body) -> Body:
         copy = Path(folder) / f"artwork{suffix}"
         copy.write_bytes(data)
         artwork_curves(copy, None)
-    bench.place.mkdir(exist_ok=True)
-    write_checked(bench.place / f"artwork{suffix}", data)
+    write_checked(bench.made(f"artwork{suffix}"), data)
     return {"artwork": f"artwork{suffix}"}
 
 
@@ -104,7 +103,7 @@ def prepare(o: Opened, asked: Body) -> Body:
     settings = {} if asked.get("piece") else {"unit": unit}
     work = Work(shop=o.shop(), quantities=counts, marks=_marks(bench, asked), settings=settings)
     taken = [int(p.name[len(BATCH) :]) for p in bench.place.glob(f"{BATCH}*") if p.name[len(BATCH) :].isdigit()]  # fmt: skip
-    target = bench.place / f"{BATCH}{max(taken, default=0) + 1}"
+    target = bench.made(f"{BATCH}{max(taken, default=0) + 1}")
     made = make_batch(found, target, work, jobs=o.jobs, note=notes.append)
     there = target.relative_to(o.root).as_posix()
     return {
@@ -124,8 +123,7 @@ def offer(o: Opened, asked: Body) -> Body:
     if not reports:
         raise _none_ordered()
     title = words(asked.get("title"), NAME, "title", bench.folder.name)
-    bench.place.mkdir(exist_ok=True)
-    target = bench.place / OFFER
+    target = bench.made(OFFER)
     notes = write_offer(reports, target, title, o.shop(), force=True)
     return {"file": target.relative_to(o.root).as_posix(), "notes": list(notes)}
 
@@ -205,7 +203,7 @@ def _placed(o: Opened, bench: Bench, unit: Any) -> Path:
     if bad:
         raise InputError(*(Problem(name, "does not lie clear of everything", "", "settle it first") for name in bad))  # fmt: skip
     covered = table.covered(poses)
-    target = bench.place / PLACED
+    target = bench.made(PLACED)
     with held(target):
         write_placed(
             [

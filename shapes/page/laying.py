@@ -98,16 +98,13 @@ def laid(bench: Bench) -> Body:
         known = set(bench.every_key())
         rows = [r for r in made["boards"] if r["key"] in known]
         return {"piece": str(made["piece"]), "boards": rows}
-    except FileNotFoundError:
-        return {}
     except (OSError, ValueError, KeyError, TypeError):
         return {}
 
 
 def write_laid(bench: Bench, piece: str, rows: list[Body]) -> None:
     """Write how boards lie."""
-    bench.place.mkdir(exist_ok=True)
-    write_checked(bench.place / LAID, to_json({"schema": 1, "piece": piece, "boards": rows}))
+    write_checked(bench.made(LAID), to_json({"schema": 1, "piece": piece, "boards": rows}))
 
 
 def laid_json(key: str, pose: Pose) -> Body:

@@ -46,8 +46,7 @@ def forget(o: Opened, asked: Body) -> Body:
             taste = taste_from(asked["taste"])
         except ValueError as error:
             raise InputError(Problem("taste", str(error))) from None
-        bench.place.mkdir(exist_ok=True)
-        write_checked(bench.place / TASTE, to_json(taste.as_json()))
+        write_checked(bench.made(TASTE), to_json(taste.as_json()))
     return {"taste": taste_told(o, bench, bench.choice())}
 
 

@@ -11,31 +11,30 @@ from shapes.folders.collection import BENCH
 from shapes.page.answers import PIXELS
 from shapes.page.drafts import standing
 from shapes.page.opened import Opened
-from shapes.page.values import as_number, number
+from shapes.page.values import Body, as_number, number
 
 
-def wall_picture(o: Opened, folder: str, key: str, scale: str) -> bytes:
+def wall(o: Opened, asked: Body) -> bytes:
     """Return a board finished, to the wall's scale."""
-    size = number(as_number(scale), 0.1, 6, "scale")
-    return o.boards.scaled(o.boards.report(o.bench({"folder": folder}), key), size)
+    size = number(as_number(str(asked.get("scale"))), 0.1, 6, "scale")
+    return o.boards.scaled(o.boards.report(o.bench(asked), str(asked.get("key"))), size)
 
 
-def board_picture(o: Opened, folder: str, key: str, pixels: str, under: bool, beside: str | None) -> bytes:  # fmt: skip
+def board(o: Opened, asked: Body) -> bytes:
     """Return a board finished, large, either face, beside a thing."""
-    size = round(number(as_number(pixels), *PIXELS, "pixels"))
-    report = o.boards.report(o.bench({"folder": folder}), key)
-    return o.boards.picture(report, pixels=size, under=under, thing=beside)
+    report = o.boards.report(o.bench(asked), str(asked.get("key")))
+    return o.boards.picture(report, pixels=_pixels(asked), under=asked.get("under") == "1", thing=asked.get("beside"))  # fmt: skip
 
 
-def draft_picture(o: Opened, folder: str, draft: str, at: str, pixels: str) -> bytes:
-    """Return a board under shaping finished."""
-    size = round(number(as_number(pixels), *PIXELS, "pixels"))
-    asked = {"folder": folder, "draft": draft, "at": as_number(at)}
-    shaped = standing(o, asked)
-    report = full_report(shaped.board)
-    return o.boards.picture(
-        report, pixels=size, under=False, thing=None, log=digest(shaped.board_at(0))
-    )
+def draft(o: Opened, asked: Body) -> bytes:
+    """Return a board under shaping finished, of the log that it was of as it was begun."""
+    shaped = standing(o, {**asked, "at": as_number(str(asked.get("at")))})
+    log = digest(shaped.board_at(0))
+    return o.boards.picture(full_report(shaped.board), pixels=_pixels(asked), under=False, thing=None, log=log)  # fmt: skip
+
+
+def _pixels(asked: Body) -> int:
+    return round(number(as_number(str(asked.get("pixels"))), *PIXELS, "pixels"))
 
 
 def file(o: Opened, name: str) -> Path:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from shapes.checks.finding import FAIL, Finding, finite
+from shapes.checks.finding import FAIL, Finding
 from shapes.checks.subject import MARGIN
 from shapes.checks.weight import thickness_for
 from shapes.collection.board import Board, Report, drawn_from, full_report
@@ -28,10 +28,9 @@ from shapes.collection.edit import (
 )
 from shapes.collection.vary import stretches_of, with_handle
 from shapes.errors import InputError, OutlineError, Problem
-from shapes.files.svg import path_data
-from shapes.geometry.outline import bounds
 from shapes.handles import HANDLES, called, is_neck
 from shapes.library.settings import with_settings
+from shapes.page.answers import about
 from shapes.page.values import words
 from shapes.text import NAME
 
@@ -177,21 +176,12 @@ NAMES = {
 
 
 def drawn(board: Board, report: Report) -> dict[str, Any]:
-    """Return what the page draws of a board, its origin the board's middle, y up, mm."""
+    """Return what the page draws and says of a board under shaping, and where a hand takes hold of it."""
     genes = board.genes
-    x0, y0, x1, y1 = bounds(report.outline)
-    s, brief = report.subject, board.brief
     made: dict[str, Any] = {
-        "name": board.name,
-        "form": board.form,
-        "handle": board.handle,
-        "path": "".join(path_data(c) for c in report.outline.curves),
-        "box": [x0, y0, x1, y1],
-        "size": [finite(v, 2) for v in s.box],
-        "mass": finite(s.mass, 3),
-        "passes": report.passes,
+        **about(report),
         "findings": [{**f.as_json(), "fix": fix(board, report, f)} for f in report.findings],
-        "settings": {n: getattr(brief, n) for n in SETTINGS},
+        "settings": {n: getattr(board.brief, n) for n in SETTINGS},
     }
     if genes is not None:
         neck = neck_of(genes)

@@ -8,26 +8,20 @@ from typing import Any
 from shapes.collection.board import Board, Report
 from shapes.errors import InputError, Problem, in_range
 from shapes.text import plain
+from shapes.text_files import leaves
 
 Body = dict[str, Any]
 SEED = 2**31
-
-
 MOST = 1e15  # of any number
 
 
 def clean(value: Any) -> None:
     """Raise InputError for text that is none and numbers that are none, wherever they stand."""
-    if isinstance(value, str):
-        if "\0" in value or any("\ud800" <= c <= "\udfff" for c in value):
+    for one in leaves(value):
+        if isinstance(one, str) and ("\0" in one or any("\ud800" <= c <= "\udfff" for c in one)):
             raise InputError(Problem("page", "sent characters that are none"))
-    elif isinstance(value, dict):
-        clean([*value, *value.values()])
-    elif isinstance(value, list):
-        for one in value:
-            clean(one)
-    elif isinstance(value, int | float) and not abs(value) < MOST:
-        raise InputError(Problem("page", "sent a number that is none", f"up to {MOST:g}"))
+        if isinstance(one, int | float) and not abs(one) < MOST:
+            raise InputError(Problem("page", "sent a number that is none", f"up to {MOST:g}"))
 
 
 def words(value: Any, most: int, where: str, otherwise: str = "") -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from shapes.collection.brief import Brief, brief_from
 from shapes.errors import InputError, Problem
-from shapes.folders.bench import ASIDE, CHOICE, KEEP, Bench
+from shapes.folders.bench import ASIDE, KEEP, Bench
 from shapes.library.drawing import generate, source_of
 from shapes.page.answers import told
 from shapes.page.liking import learned_of, taste_told
@@ -37,14 +37,7 @@ def wall(o: Opened, asked: Body) -> Body:
 
 def brief(o: Opened, asked: Body) -> Body:
     """Return the brief that a collection was drawn for."""
-    return {"brief": _drawn_for(o, o.bench(asked)).as_table()}
-
-
-def stamp(o: Opened, folder: str) -> tuple[Any, ...]:
-    """Return what changes whenever a folder's boards or choices do."""
-    bench = o.bench({"folder": folder})
-    paths = [bench.folder / "collection.json", bench.place, bench.place / CHOICE, bench.place / "shaped", bench.place / "drafts"]  # fmt: skip
-    return tuple(p.stat().st_mtime_ns if p.exists() else 0 for p in paths)
+    return {"brief": _drawn_for(o.bench(asked)).as_table()}
 
 
 def say(o: Opened, asked: Body) -> Body:
@@ -71,13 +64,12 @@ def more(o: Opened, asked: Body) -> Body:
     choice = bench.choice()
     taste = learned_of(o, bench, choice)
     piece = o.piece(choice.piece) if choice.piece in o.pieces() else None
-    source = source_of(_drawn_for(o, bench), piece)
+    source = source_of(_drawn_for(bench), piece)
     count, seed = source.brief.count, seed_of(asked)
     away = tuple(o.boards.report(bench, k).subject.likeness for _, keys in bench.rounds() for k in keys if choice.opinions.get(k) != KEEP)  # fmt: skip
     prefer = None if taste is None else Likely(taste, away)
-    if (
-        taste is None or piece is not None
-    ):  # what follows the wood is not ranked before it was laid on it
+    # What follows the wood of a piece is not ranked before it was laid on it.
+    if taste is None or piece is not None:
         made = generate(source, count, seed=seed, jobs=o.jobs, fewer=True, prefer=prefer)
     else:
         ranked, size = liked(source, taste, seed, count)
@@ -97,7 +89,7 @@ def between(o: Opened, asked: Body) -> Body:
         raise InputError(Problem("between", "wants two boards", "", "choose two"))
     one, other = (o.boards.report(bench, k) for k in keys)
     genes = [stretches_of(a_board(r)) for r in (one, other)]
-    brief = replace(_drawn_for(o, bench), forms=(), handles=())
+    brief = replace(_drawn_for(bench), forms=(), handles=())
     two = (one.subject.likeness, other.subject.likeness)
     made = generate(BetweenTwo(brief, *genes), count_of(asked), seed=seed_of(asked), jobs=o.jobs, fewer=True, prefer=NearBoth(two))  # fmt: skip
     return _round(o, bench, made)
@@ -118,7 +110,7 @@ def _round(o: Opened, bench: Bench, made: Any) -> Body:
     return {"round": bench.add_round(made, o.jobs)}
 
 
-def _drawn_for(o: Opened, bench: Bench) -> Brief:
+def _drawn_for(bench: Bench) -> Brief:
     try:
         return brief_from(read_json(bench.folder / "collection.json")["brief"], "brief")
     except (OSError, ValueError, KeyError, TypeError) as error:

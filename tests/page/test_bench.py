@@ -17,7 +17,7 @@ from shapes.errors import InputError
 from shapes.files.recipe import read_recipe, write_recipe
 from shapes.folders.bench import ASIDE, KEEP, Bench, ChangedError
 from shapes.library.drawing import vary
-from shapes.page import shaping
+from shapes.page import laying, shaping
 
 
 @pytest.fixture
@@ -192,7 +192,24 @@ def test_links_that_lead_out_are_not_written_through(
         bench.say(bench.every_key()[0], KEEP)
     with pytest.raises(InputError, match="leads out"):
         bench.begin(bench.every_key()[0])
+    if what == "bench":
+        with pytest.raises(InputError, match="leads out"):
+            laying.write_laid(bench, "walnut-end", [])
     assert list((tmp_path / "outside").iterdir()) == []
+
+
+def test_another_page_hears_of_every_step_and_of_what_lies_on_a_piece(bench: Bench) -> None:
+    stamps = [bench.stamp()]
+    assert bench.stamp() == stamps[0]
+    draft = bench.begin(bench.every_key()[0])
+    stamps.append(bench.stamp())
+    bench.step(draft.id, 0, "thicker", shaping.touch(draft.board, {"set": {"thickness": 22}}).board)
+    stamps.append(bench.stamp())
+    bench.stand(draft.id, 0)
+    stamps.append(bench.stamp())
+    laying.write_laid(bench, "walnut-end", [])
+    stamps.append(bench.stamp())
+    assert len(set(stamps)) == len(stamps)
 
 
 def test_a_collection_that_was_worked_on_is_not_replaced(
