@@ -23,10 +23,11 @@ from shapes.geometry.overlap import Likeness, difference, exact_difference
 from shapes.handles import HANDLES
 
 LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
-_ERR = 0.015  # by which the quick difference may be out
+_ERR = 0.015  # by which the quick difference usually falls short
 _POINTS = 0.02  # of difference that one point against its looks counts; our choice
 # Of the candidates that stand: two fifths, three quarters where those are too alike; our choice.
 BEST, MORE = 0.4, 0.75
+_NEARLY = 0.8  # of the greatest distance left, below which no board is taken; our choice
 _LOOKED_AT = 3  # finalists measured again by GEOS before one is taken
 
 
@@ -79,14 +80,16 @@ def choose(
                 dtype=bool,
             )
         )
-        far = nearest >= aim + _ERR
+        far = nearest >= aim - _ERR
+        most = float(np.max(nearest, where=allowed, initial=0.0))
+        apart = nearest >= min(aim - _ERR, _NEARLY * most)
         fresh = np.array([(c.form, c.handle) not in pairs for c in candidates], dtype=bool)
         unused = np.array([not used_form[c.form] for c in candidates], dtype=bool)
         if taken and share < MORE and not (allowed & far).any():
             share = MORE  # better a board that is less good than the same again
             good = _best(candidates, count, share)
             continue
-        for better in (far, fresh, unused):  # then new pairs of form and handle, and new forms
+        for better in (apart, fresh, unused):  # then new pairs of form and handle, and new forms
             if (allowed & better).any():
                 allowed &= better
         if not allowed.any():
@@ -164,9 +167,9 @@ def choose_best(
     aim = LEAST_SEVERAL if len({c.form for c in candidates}) > 1 else LEAST_ONE
     chosen: list[Report] = []
     while len(chosen) < count and order:
-        i = next((i for i in order if nearest[i] >= aim + _ERR * (aim > _ERR)), None)
+        i = next((i for i in order if nearest[i] >= aim - _ERR), None)
         if i is None:
-            aim = aim * _CLOSER if aim > _ERR else 0.0
+            aim *= _CLOSER
             continue
         order.remove(i)
         found = accept(candidates[i])

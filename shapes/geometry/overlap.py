@@ -78,12 +78,23 @@ def _overlaps(product: NDArray[np.complex64]) -> Array:
 
 
 def difference(one: Likeness, many: list[Likeness]) -> Array:
-    """Difference (n,) of one board to many over all turns and mirrored; error at most about 0.03."""
+    """Difference (n,) of one board to many over all turns and mirrored.
+
+    Up to 0.03 less than it is, hardly ever more: what lies between the two edges is as fine as the waves
+    that the spectrum leaves out. (Of what the spectra share it would be more for like boards, by up to 0.04.)
+    """
     other = np.stack([m.spectrum for m in many])
     straight = (one.spectrum * np.conj(other)).sum(axis=1)
     flipped = (one.spectrum * other).sum(axis=1)
     shared = np.maximum(_overlaps(straight).max(axis=-1), _overlaps(flipped).max(axis=-1))
-    return _to_difference(shared)
+    own = _area(one.spectrum[None]) + _area(other)
+    return _to_difference(math.pi - np.maximum(own / 2 - shared, 0))
+
+
+def _area(spectra: NDArray[np.complex64]) -> Array:
+    """Area (n,) that each board shares with itself, as far as its spectrum tells."""
+    power = (spectra.real**2 + spectra.imag**2).sum(axis=1, dtype=np.float64)
+    return np.asarray(2 * power.sum(axis=1) - power[:, 0])
 
 
 def _to_difference(shared: Array) -> Array:

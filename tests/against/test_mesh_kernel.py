@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 import shapely
 from made_boards import boards
+from samples import of
 
 from shapes.geometry.curve import flatten
 from shapes.geometry.outline import Outline
@@ -23,7 +24,7 @@ THICK = 20.0
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("r", "seed"), [(4.0, 41), (6.0, 43)])
+@pytest.mark.parametrize(("r", "seed"), [(4.0, 41), (6.0, 43)][of(0, 1) :])
 def test_volume_of_rounded_boards(r: float, seed: int) -> None:
     ball = manifold3d.Manifold.sphere(r, 40)
     board = Outline(boards(1, seed=seed)[0].edge)

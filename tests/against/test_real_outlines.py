@@ -91,7 +91,7 @@ def test_verdict_of_the_cutter_on_500_real_outlines(tmp_path: Path) -> None:
     wrong = []
     boards = sound(read(tmp_path))
     assert len(boards) >= 500
-    boards = boards[:: of(1, 3)]
+    boards = boards[:: of(1, 6)]
     for i, (name, board) in enumerate(boards):
         ready = rolling(board, discs(board))
         for cutter in CUTTERS[i % 2 :: 2]:  # two of the four for each outline
@@ -116,7 +116,7 @@ def test_repaired_outlines_pass(tmp_path: Path) -> None:
     asked = RepairRequest(brief, round_over=True)
     tried = passed = more = 0
     left = []
-    for i, (name, drawing) in enumerate(read(tmp_path)[:: of(2, 5)]):
+    for i, (name, drawing) in enumerate(read(tmp_path)[:: of(2, 10)]):
         try:
             board = outline(drawing.boards[0].edge, drawing.boards[0].openings)
         except OutlineError:
@@ -144,5 +144,5 @@ def test_repaired_outlines_pass(tmp_path: Path) -> None:
         f"{passed} of {tried} that fail only the cutter or the round-over pass; so do {more} others"
     )
     print("\n".join(left))
-    assert tried >= of(20, 12)
+    assert tried >= of(20, 6)
     assert passed >= 0.98 * tried

@@ -20,7 +20,7 @@ from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom, screen_one
 from shapes.errors import OutlineError
 
-ROUNDS = 9
+ROUNDS = 6
 
 
 def main() -> None:

@@ -122,8 +122,8 @@ def by_brute_force(board: Board, rules: Rules) -> float:
 def test_the_largest_scale_against_brute_force() -> None:
     """Of 18 cases those that fit: within 1 % of the best of some 40 turns and every place of 2 mm, as 20 were."""
     with ProcessPoolExecutor(2) as workers:
-        found = [case for case in workers.map(both, range(of(18, 8)), chunksize=2) if case[0]]
-    assert len(found) >= of(12, 5)
+        found = [case for case in workers.map(both, range(of(18, 6)), chunksize=2) if case[0]]
+    assert len(found) >= of(12, 4)
     ours, theirs = (sum(case[i] for case in found) for i in (2, 3))
     worst = min(scale / best for best, scale, _, _ in found)
     print(
@@ -163,11 +163,11 @@ def largest_areas(reports: tuple[Report, ...], piece: OffCut) -> list[float]:
 def test_a_collection_drawn_for_a_piece_against_one_drawn_without_it() -> None:
     placed = looked_at = 0
     ratios = []
-    for path in PRESETS[:: of(1, 2)]:
+    for path in PRESETS[:: of(1, 3)]:
         piece = read_off_cut(path)[0]
         brief = brief_on(piece, Brief(max_mass=3.0), sized=False)
         source = OnWood(brief, piece)
-        for k in range(of(25, 14)):
+        for k in range(of(25, 12)):
             looked_at += 1
             try:
                 board = drawn(source, 1, k)
@@ -186,9 +186,9 @@ def test_a_collection_drawn_for_a_piece_against_one_drawn_without_it() -> None:
     assert ratio >= 1.15
 
 
-PIECES = of(8, 4)  # off-cuts that one board, ten boards and one too large for them are laid out on
-# 5, 40 and 90 are wanted; measured 9, 27 and 110 where the one board fits, which takes 0.13 s.
-OF_ONE = {"one that fits nowhere": 13, "ten on one piece": 40, "twelve on six pieces": 150}
+PIECES = of(8, 2)  # off-cuts that one board, ten boards and one too large for them are laid out on
+# 5, 40 and 90 are wanted; measured 6 to 9, 27 to 38 and 110 to 143 by machine and load.
+OF_ONE = {"one that fits nowhere": 16, "ten on one piece": 50, "twelve on six pieces": 190}
 
 
 def spent(boards: list[Board], pieces: list[OffCut]) -> float:

@@ -185,7 +185,7 @@ def test_keep_holds_boards_in_their_places(
     after = sorted(p.name for p in out.iterdir() if p.is_dir())
     assert (after[1], after[3]) == (before[1], before[3])
     assert after[0] != before[0]
-    whole = ["generate", "--out", str(tmp_path / "dozen")]
+    whole = ["generate", "--plain", "--pool", "84", "--out", str(tmp_path / "dozen")]
     assert run(whole) == 0
     assert run([*whole, "--keep", "3,7", "--force"]) == 0
     assert len([p for p in (tmp_path / "dozen").iterdir() if p.is_dir()]) == 12

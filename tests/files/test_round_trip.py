@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from made_boards import boards
 from nearest import farthest
+from samples import of
 
 from shapes.files.drawing import read_drawing
 from shapes.files.dxf import arcs_of, cut_dxf
@@ -36,8 +37,8 @@ def assert_same(path: Path, data: bytes, board: Outline, within: float, relative
 
 
 @pytest.mark.slow
-def test_80_boards_come_back_as_they_were(tmp_path: Path) -> None:
-    for board in boards(80, seed=61):
+def test_boards_come_back_as_they_were(tmp_path: Path) -> None:
+    for board in boards(of(80, 30), seed=61):
         assert_same(tmp_path / "a.dxf", cut_dxf(board, arcs_of(board)), board, 0.01 + 3e-4, 2e-5)
         assert_same(tmp_path / "s.dxf", cut_dxf(board, None), board, 2e-6 + 3e-4, 1e-9)
         assert_same(tmp_path / "c.svg", cut_svg(board).encode(), board, 2e-6 + 3e-4, 1e-9)

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+from samples import of
 
 from shapes.checks import fairness
 from shapes.collection.board import Board, full_report, subject_of
@@ -223,7 +224,7 @@ def test_boards_for_a_live_edge_keep_three_fifths_of_it_as_they_are_placed(seed:
     """The cherry preset, bark beside its edge: boards are chosen that lie beside each other on both sides of it."""
     piece = replace(read_off_cut(CHERRY)[0], keep=True)
     source = OnWood(brief_on(piece, Brief(), sized=False), piece)
-    made = generate(source, seed, 6, pool_size=84)
+    made = generate(source, seed, 6, pool_size=of(84, 48))
     placed, _ = place_many(source.rules, [Wanted(r.board) for r in made.reports])
     taken = shapely.union_all([shapely.Polygon(p.outline.wood.exterior) for _, p in placed])
     assert len(source.edges) == 2
