@@ -47,20 +47,6 @@ CALM: dict[str, Form] = {
         ),
         heading=(-2, -2), length=(0.84, 1.0), width=(0.66, 1.0), slim=(1.45, 2.7), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
     ),
-    "trencher": Form(
-        "one straight side against one belly; one upright end crisp, the other round",
-        (
-            side("base", 3, 0.5),
-            arc("far low", (84, 88), (0.08, 0.11), "W"),
-            side("far end", (2, 4), 0.6, "W", 0.4),
-            arc("far top", (72, 80), (0.11, 0.15), "W"),
-            side("belly", (28, 38), 0.6),
-            arc("near top", (66, 74), (0.24, 0.32), "W", 0.4),
-            side("near end", (2, 4), 0.42, "W", 0.4),
-            arc("near low", (84, 88), (0.20, 0.27), "W", 0.4),
-        ),
-        heading=(-1.5, -1.5), length=(0.84, 1.0), width=(0.8, 1.0), slim=(1.45, 2.5), ends=("near end", "far end"), seldom=True,
-    ),
     "plank": Form(
         "long and slim, alike when turned half round: level sides, opposite corners swept, the others crisp",
         both_halves(

@@ -51,7 +51,7 @@ FREE: dict[str, Form] = {
             side("full flank", (44, 56), 0.66, "L", 0.9),
             arc("tip", (125, 135), 1.0, "tip", 0.0),
         ),
-        heading=(-3, -3), width=(0.7, 1.0), slim=(1.95, 3.0), swings=0.02, tip="tip", free=True, natural=True,
+        heading=(-3, -3), width=(0.7, 1.0), slim=(2.3, 2.6), swings=0.02, tip="tip", free=True, natural=True,
     ),
     "sway": Form(
         "two hollows that answer each other, one end twice as full as the other",
@@ -93,7 +93,7 @@ FREE: dict[str, Form] = {
             side("taut flank", (17, 21), 0.70),
             arc("tip", (149, 151), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-30, -24), width=(0.72, 1.0), slim=(1.85, 2.8), swings=0.6, tip="tip", free=True,
+        heading=(-30, -24), width=(0.72, 1.0), slim=(2.0, 2.5), swings=0.6, tip="tip", free=True,
     ),
     "pebble": Form(
         "a large calm pebble that leans: opposite corners wide, the others close",
@@ -138,16 +138,6 @@ FREE: dict[str, Form] = {
         ),
         heading=(-12, -8), width=(0.70, 0.95), slim=(2.5, 3.1), ease=34, tip="far tip", free=True,
     ),
-    "almond": Form(
-        "a long almond with upright ends, alike when turned half round: opposite corners wide, the others close",
-        both_halves(
-            side("base", (30, 38), 0.6),
-            arc("far close", (64, 72), (0.09, 0.12), "W", 0.4),
-            side("far end", (10, 16), 0.5, "W", 0.4),
-            arc("far wide", (62, 70), (0.31, 0.40), "W", 0.4),
-        ),
-        heading=(-17, -17), length=(0.84, 1.0), width=(0.8, 1.0), slim=(1.45, 2.5), swings=0.2, ends=("near end", "far end"), free=True, seldom=True,
-    ),
     "willow": Form(
         "a leaf alike when turned half round: both sides swept, both tips crisp",
         both_halves(
@@ -156,6 +146,6 @@ FREE: dict[str, Form] = {
             side("far end", (10, 15), 0.10, "L", 0.8),
             arc("far sweep", (51, 61), (0.66, 1.0), "W", 0.4),
         ),
-        heading=(-6.5, -6), width=(0.72, 0.98), slim=(1.95, 3.0), ease=28, tip="far tip", free=True, rises=False,
+        heading=(-6.5, -6), width=(0.72, 0.98), slim=(2.2, 2.55), ease=28, tip="far tip", free=True, rises=False,
     ),
 }  # fmt: skip

@@ -92,7 +92,7 @@ NECKED: dict[str, Form] = {
             side("top side", 0, (0.10, 0.13), "L", 0.3),
             arc("tip", 180, 1.0, "tip", 0.0),
         ),
-        width=(0.84, 1.0), slim=(1.8, 2.75), tip="tip", off=(-0.06, -0.03),
+        width=(0.84, 1.0), slim=(2.05, 2.65), tip="tip", off=(-0.06, -0.03),
     ),
     "ladle": Form(
         "a long slim handle that flows into a long round body, its hole at the end",
@@ -110,7 +110,7 @@ NECKED: dict[str, Form] = {
             side("top side", 0, (0.17, 0.21), "L", 0.3),
             arc("tip", 180, 1.0, "tip", 0.0),
         ),
-        width=(0.80, 1.0), slim=(2.0, 3.0), tip="tip", off=(-0.06, -0.03), seldom=True,
+        width=(0.80, 1.0), slim=(2.1, 2.75), tip="tip", off=(-0.06, -0.03), seldom=True,
     ),
     "lug": Form(
         "a squared body with a broad lug round its hole; one far corner rounder than the other",
@@ -128,7 +128,7 @@ NECKED: dict[str, Form] = {
             side("top side", 0, 1.0, "low side", 0.3),
             arc("tip", 180, 1.0, "tip", 0.0),
         ),
-        width=(0.84, 1.0), slim=(1.85, 2.8), tip="tip", off=(0.0, 0.0),
+        width=(0.84, 1.0), slim=(2.15, 2.8), tip="tip", off=(0.0, 0.0),
     ),
     "crook": Form(
         "a long neck bent from the body's axis, grown from one edge over one deep sweep",

@@ -52,12 +52,12 @@ def serve(
 ) -> None:
     """Serve the page until it is interrupted. ``port`` 0 takes any that is free.
 
-    Raises InputError where the port is taken.
+    Raises InputError where the port is taken, or where there is no network to serve it to.
     """
+    names = [LOOPBACK, "localhost", *([_own_address()] if network else [])]
     token = secrets.token_urlsafe(24)
     listening = _listening("0.0.0.0" if network else LOOPBACK, port)
     number = listening.getsockname()[1]
-    names = [LOOPBACK, "localhost", *([_own_address()] if network else [])]
     address = f"http://{LOOPBACK}:{number}/{token}/"
     say(f"the page is open at {address}")
     if network:
@@ -103,13 +103,17 @@ def _listening(host: str, port: int) -> socket.socket:
 
 
 def _own_address() -> str:
-    """Return this machine's address in its network, by asking which one a packet would leave from."""
+    """Return this machine's address in its network, by asking which one a packet would leave from.
+
+    Raises InputError where it is in none.
+    """
     probe = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
     try:
         probe.connect(("192.0.2.1", 9))  # documentation address (RFC 5737): nothing is sent
         return str(probe.getsockname()[0])
     except OSError:
-        return LOOPBACK
+        found = Problem("--on-network", "this machine is in no network", "", "connect it to one, or leave the option out")  # fmt: skip
+        raise InputError(found) from None
     finally:
         probe.close()
 

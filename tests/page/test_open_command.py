@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 import shutil
 import signal
+import socket
 import subprocess
 import sys
+import urllib.error
 import urllib.request
 from pathlib import Path
 
@@ -15,7 +17,7 @@ import pytest
 from shapes.cli.app import run
 from shapes.errors import InputError
 from shapes.page.opened import opened_at
-from shapes.page.serve import _code
+from shapes.page.serve import LOOPBACK, _code, _own_address
 
 PRESETS = Path(__file__).parents[2] / "presets"
 
@@ -26,7 +28,7 @@ def test_what_a_place_opens(collection_folder: Path, tmp_path: Path, monkeypatch
     assert opened_at(collection_folder.parent).folder is None
     brief = opened_at(PRESETS / "cheese-board.toml")
     assert brief.brief is not None
-    assert brief.brief.length == 410
+    assert brief.brief.length == 470
     piece = opened_at(PRESETS / "off-cuts" / "walnut-end.toml")
     assert (piece.named, piece.brief) == ("walnut-end.toml", None)
     assert piece.pieces()[0] in {p.name for p in (PRESETS / "off-cuts").glob("*.toml")}
@@ -44,8 +46,6 @@ def test_what_cannot_be_opened_is_said(tmp_path: Path, place: str, capsys: pytes
 
 
 def test_a_port_that_is_taken_is_said(capsys: pytest.CaptureFixture[str]) -> None:
-    import socket
-
     with socket.socket() as other:
         other.bind(("127.0.0.1", 0))
         other.listen()
@@ -76,3 +76,49 @@ def test_it_serves_until_it_is_interrupted_and_ends_in_peace(collection_folder: 
     assert own.returncode == 0
     assert "the page is closed" in said
     assert "Traceback" not in said
+
+
+def in_no_network(*_: object) -> None:
+    raise OSError("network is unreachable")
+
+
+def test_without_a_network_there_is_nobody_to_serve(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with monkeypatch.context() as patched:
+        patched.setattr(socket.socket, "connect", in_no_network)
+        assert run(["open", "--no-browser", "--on-network"]) == 2
+    assert "this machine is in no network" in capsys.readouterr().err
+
+
+def status_of(address: str) -> int:
+    try:
+        with urllib.request.urlopen(address, timeout=10) as answer:
+            return int(answer.status)
+    except urllib.error.HTTPError as refused:
+        return refused.code
+
+
+def test_on_the_network_its_own_address_is_heard_and_no_other(tmp_path: Path) -> None:
+    """Reached by this machine's address in its network; by another name for it, or without the key, refused."""
+    try:
+        mine = _own_address()
+    except InputError:
+        pytest.skip("this machine is in no network")
+    own = subprocess.Popen(
+        [sys.executable, "-c", "from shapes.cli.app import main; main()", "open", "--no-browser", "--on-network"],
+        cwd=tmp_path, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    try:
+        assert own.stderr is not None
+        lines = [own.stderr.readline() for _ in range(2)]
+        found = re.search(r"http://([\d.]+):(\d+)/[\w-]{32}/", lines[1])
+        assert found
+        assert found[1] == mine
+        assert mine == LOOPBACK or mine not in lines[0]
+        assert status_of(found[0] + "api/start") == 200
+        assert status_of(found[0].replace(mine, "127.0.0.2") + "api/start") == 421
+        assert status_of(f"http://{mine}:{found[2]}/api/start") == 403
+    finally:
+        own.kill()
+        own.communicate()
