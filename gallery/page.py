@@ -36,8 +36,14 @@ def until(what: Callable[[], Any], seconds: float = 60) -> Any:
 def main() -> None:
     """Draw boards, open the page, go through its steps."""
     with tempfile.TemporaryDirectory() as folder:
-        subprocess.run([*SHAPES, "generate", "--preset", "carry-boards", "--plain", "--out", "harvest"], cwd=folder, check=True)  # fmt: skip
-        run = subprocess.Popen([*SHAPES, "open", "--no-browser"], cwd=folder, stderr=subprocess.PIPE, text=True)  # fmt: skip
+        subprocess.run(
+            [*SHAPES, "generate", "--preset", "carry-boards", "--plain", "--out", "harvest"],
+            cwd=folder,
+            check=True,
+        )
+        run = subprocess.Popen(
+            [*SHAPES, "open", "--no-browser"], cwd=folder, stderr=subprocess.PIPE, text=True
+        )
         assert run.stderr is not None
         found = re.search(r"http://\S+", run.stderr.readline())
         assert found
@@ -51,10 +57,19 @@ def pictures(address: str) -> None:
     """Take the pictures."""
     options = ChromeOptions()
     options.binary_location = "/usr/bin/chromium"
-    for argument in ("--headless=new", "--no-sandbox", "--disable-dev-shm-usage", f"--window-size={SIZE[0]},{SIZE[1] + 140}", "--hide-scrollbars"):  # fmt: skip
+    for argument in (
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-dev-shm-usage",
+        f"--window-size={SIZE[0]},{SIZE[1] + 140}",
+        "--hide-scrollbars",
+    ):
         options.add_argument(argument)
     browser = Chrome(options=options, service=Service("/usr/bin/chromedriver"))
-    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": SIZE[0], "height": SIZE[1], "deviceScaleFactor": 1, "mobile": False})  # fmt: skip
+    browser.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride",
+        {"width": SIZE[0], "height": SIZE[1], "deviceScaleFactor": 1, "mobile": False},
+    )
 
     def every(css: str) -> list[Any]:
         return list(browser.find_elements("css selector", css))

@@ -6,12 +6,13 @@
     liked = [r.board for r in made.reports if r.subject.mass < 1.0]
     shapes.export(liked, "files", ["dxf", "pdf"])
 
-What ``place`` returns has, for each piece, (number, placement, report) of the boards on it, and ``why`` the rest
-is left over; ``read_boards`` a sequence that knows its files; reports have ``passes``, ``failed``, ``findings``
-and the measures in ``subject``. A brief under other settings is ``dataclasses.replace(brief, thickness=18)``.
+What ``place`` returns has, for each piece, (number, placement, report) of the boards on it, and
+``why`` the rest is left over; ``read_boards`` a sequence that knows its files; reports have
+``passes``, ``failed``, ``findings`` and the measures in ``subject``. A brief under other settings
+is ``dataclasses.replace(brief, thickness=18)``.
 
-Lengths are in mm, masses in kg, angles in degrees where they are asked for. A name is imported when it is
-first used: ``import shapes`` alone takes next to no time.
+Lengths are in mm, masses in kg, angles in degrees where they are asked for. A name is imported when
+it is first used: ``import shapes`` alone takes next to no time.
 """
 
 from __future__ import annotations

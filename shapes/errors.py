@@ -26,7 +26,10 @@ class Problem:
 
     def __str__(self) -> str:
         """One line: where, what, the allowed range, the remedy."""
-        parts = [p if len(p) <= _LONG else p[:_LONG] + "..." for p in (self.where, self.what, self.allowed, self.remedy)]  # fmt: skip
+        parts = [
+            p if len(p) <= _LONG else p[:_LONG] + "..."
+            for p in (self.where, self.what, self.allowed, self.remedy)
+        ]
         tail = "".join(f"; {part}" for part in parts[2:] if part)
         return escaped(f"{parts[0]}: {parts[1]}{tail}")
 
@@ -57,7 +60,10 @@ class InputError(ShapesError, ValueError):
 
 
 class RefusedError(InputError):
-    """Boards that may not leave the shop: they fail a check, or may not touch food. Nothing was written."""
+    """Boards that may not leave the shop: they fail a check, or may not touch food.
+
+    Nothing was written.
+    """
 
 
 class OutlineError(ShapesError, ValueError):

@@ -17,10 +17,13 @@ _LOOK = 0.5  # s between looks at whether the parent is still there
 
 @contextmanager
 def processes(count: int) -> Iterator[Callable[..., Iterator[Any]]]:
-    """Give the ``map`` of ``count`` processes; whoever interrupts means the main one, which ends them.
+    """Give the ``map`` of ``count`` processes.
 
-    The pool's own ``map`` cancels what is left when it is cut off, while the pool's thread marks the
-    same calls as broken: one of the two then prints a traceback. Here nothing but that thread does.
+    Whoever interrupts means the main one, which ends them.
+
+    The pool's own ``map`` cancels what is left when it is cut off, while the pool's thread marks
+    the same calls as broken: one of the two then prints a traceback. Here nothing but that thread
+    does.
     """
     with ProcessPoolExecutor(count, None, _begin, (os.getpid(),)) as workers:
 
@@ -32,8 +35,9 @@ def processes(count: int) -> Iterator[Callable[..., Iterator[Any]]]:
             yield each
         except BaseException:
             workers.shutdown(wait=False, cancel_futures=True)
-            # Killed, not asked: a child that was only just forked may hear a SIGTERM in the midst of that, where
-            # what its handler raises is lost; and they hold nothing that a kill could spoil.
+            # Killed, not asked: a child that was only just forked may hear a SIGTERM in the midst
+            # of that, where what its handler raises is lost; and they hold nothing that a kill
+            # could spoil.
             for child in multiprocessing.active_children():
                 child.kill()
             raise

@@ -1,8 +1,9 @@
 """Settings that a maker writes in TOML: one declaration a file, from which it is read and listed.
 
-A file is a dataclass whose fields say how each is read; cattrs takes the table apart by it and gathers
-every problem with its place. A reader takes a plain value and returns what it means, or raises
-UnreadableError; the tables of ``shapes list settings`` and the guide come from the same fields.
+A file is a dataclass whose fields say how each is read; cattrs takes the table apart by it and
+gathers every problem with its place. A reader takes a plain value and returns what it means, or
+raises UnreadableError; the tables of ``shapes list settings`` and the guide come from the same
+fields.
 """
 
 from __future__ import annotations
@@ -38,7 +39,10 @@ Reads = Callable[[Any], Any]
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """A number within a range; a length or mass may be text with a unit. ``count`` is a whole one."""
+    """A number within a range; a length or mass may be text with a unit.
+
+    ``count`` is a whole one.
+    """
 
     allowed: Range
     kind: str = "length"
@@ -119,7 +123,11 @@ class Word:
     def __call__(self, value: Any) -> str:
         """Read it."""
         if not isinstance(value, str) or value not in self.known:
-            near = did_you_mean(value, self.known, self.remedy) if isinstance(value, str) else self.remedy  # fmt: skip
+            near = (
+                did_you_mean(value, self.known, self.remedy)
+                if isinstance(value, str)
+                else self.remedy
+            )
             raise UnreadableError(f"{shown(value)} {self.says}", str(self), near)
         return value
 
@@ -142,7 +150,17 @@ class WordList:
             raise UnreadableError(f"{shown(value)} is no list of names", "", every)
         wrong = [v for v in rows if not isinstance(v, str) or v not in self.known]
         if wrong:
-            raise ExceptionGroup("", [UnreadableError(f"unknown name {shown(v)}", "", did_you_mean(v, self.known, every, 0.4) if isinstance(v, str) else every) for v in wrong])  # fmt: skip
+            raise ExceptionGroup(
+                "",
+                [
+                    UnreadableError(
+                        f"unknown name {shown(v)}",
+                        "",
+                        did_you_mean(v, self.known, every, 0.4) if isinstance(v, str) else every,
+                    )
+                    for v in wrong
+                ],
+            )
         return tuple(dict.fromkeys(rows))
 
     def __str__(self) -> str:
@@ -229,7 +247,11 @@ class Tables:
                 "is no list of tables", "", "write its name as [[name]] above each"
             )
         if not self.least <= len(value) <= self.most:
-            raise UnreadableError(f"has {len(value)} tables", f"{self.least} to {self.most}", "" if value else "leave it out")  # fmt: skip
+            raise UnreadableError(
+                f"has {len(value)} tables",
+                f"{self.least} to {self.most}",
+                "" if value else "leave it out",
+            )
         return tuple(_converter().structure(value, list[self.kind]))  # type: ignore[name-defined]
 
     def __str__(self) -> str:
@@ -276,13 +298,17 @@ def _converter() -> Any:
     made = Converter()
 
     def structure(kind: Any) -> Callable[[Any, Any], Any]:
-        hooks = {
-            f.name: override(struct_hook=_hook(f.metadata["reads"]))
-            if "reads" in f.metadata
-            else override(omit=True)
+        hooks: dict[str, Any] = {
+            f.name: (
+                override(struct_hook=_hook(f.metadata["reads"]))
+                if "reads" in f.metadata
+                else override(omit=True)
+            )
             for f in fields(kind)
         }
-        return make_dict_structure_fn(kind, made, _cattrs_forbid_extra_keys=not getattr(kind, "OPEN", False), **hooks)  # type: ignore[arg-type] # fmt: skip
+        return make_dict_structure_fn(
+            kind, made, _cattrs_forbid_extra_keys=not getattr(kind, "OPEN", False), **hooks
+        )
 
     made.register_structure_hook_factory(is_dataclass, structure)
     return made
@@ -336,7 +362,10 @@ def _problems(error: Exception, where: str) -> Iterator[Problem]:
 
 
 def declarations(kind: Any, place: str = "") -> Iterator[tuple[str, str, str | None, str]]:
-    """Give every setting of a file: its name, what is allowed, its default as it is written, what it says."""
+    """Give every setting of a file.
+
+    Its name, what is allowed, its default as it is written, what it says.
+    """
     for f in fields(kind):
         if "reads" not in f.metadata:
             continue

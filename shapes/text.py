@@ -1,4 +1,5 @@
-"""Plain text: what files and people may put into titles, names and texts, so that no writer has to know more.
+"""Plain text: what files and people may put into titles, names and texts, so that no writer has
+to know more.
 
 A control character, half of a surrogate pair, a code point that is no character, or one that turns
 the direction of writing is no part of it: it would reach a terminal, an XML file or a table.
@@ -26,7 +27,10 @@ def is_plain(character: str) -> bool:
 
 
 def plain(text: str, most: int = NAME) -> str:
-    """Return the text without blanks round it. Raises ValueError where it is not plain, empty or too long."""
+    """Return the text without blanks round it.
+
+    Raises ValueError where it is not plain, empty or too long.
+    """
     made = text.strip()
     if not made:
         raise ValueError("is empty")
@@ -34,7 +38,10 @@ def plain(text: str, most: int = NAME) -> str:
         raise ValueError(f"has {len(made)} characters, at most {most} are taken")
     wrong = next((i for i, c in enumerate(made) if not is_plain(c)), None)
     if wrong is not None:
-        raise ValueError(f"holds U+{ord(made[wrong]):04X} at place {wrong + 1}, which is no letter, figure or sign")  # fmt: skip
+        raise ValueError(
+            f"holds U+{ord(made[wrong]):04X} at place {wrong + 1}, which is no letter, figure or"
+            " sign"
+        )
     return made
 
 

@@ -1,4 +1,7 @@
-"""Files of text as they come: TOML that a maker writes, JSON that this tool wrote, each within a size."""
+"""Files of text as they come.
+
+TOML that a maker writes, JSON that this tool wrote, each within a size.
+"""
 
 from __future__ import annotations
 
@@ -25,11 +28,15 @@ def read_toml(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise InputError(Problem(str(path), "is nested too deep", "", "no setting lies deeper than three lists")) from None  # fmt: skip
+        raise InputError(
+            Problem(str(path), "is nested too deep", "", "no setting lies deeper than three lists")
+        ) from None
     except ValueError as error:  # TOMLDecodeError, or a number of more digits than Python reads
         comma = re.search(r"=\s*(\d{1,20}),(\d{1,20})\b", text)
         hint = f"write {comma[1]}.{comma[2]}" if comma else ""
-        raise InputError(Problem(str(path), f"is no TOML: {escaped(str(error))[:200]}", "", hint)) from None  # fmt: skip
+        raise InputError(
+            Problem(str(path), f"is no TOML: {escaped(str(error))[:200]}", "", hint)
+        ) from None
 
 
 def read_text(path: Path, largest: int) -> str:
@@ -39,7 +46,9 @@ def read_text(path: Path, largest: int) -> str:
             data = file.read(largest + 1)
         text = data.decode("utf-8") if len(data) <= largest else None
     except FileNotFoundError:
-        raise InputError(Problem(str(path), "there is no such file", "", "check the name")) from None  # fmt: skip
+        raise InputError(
+            Problem(str(path), "there is no such file", "", "check the name")
+        ) from None
     except IsADirectoryError:
         raise InputError(Problem(str(path), "is a folder", "", "name the file in it")) from None
     except UnicodeDecodeError:
@@ -49,12 +58,22 @@ def read_text(path: Path, largest: int) -> str:
     except ValueError:  # a name that holds NUL
         raise InputError(Problem(str(path), "is no name of a file", "", "check the name")) from None
     if text is None:
-        raise InputError(Problem(str(path), f"is larger than {largest / 1e6:g} MB", f"at most {largest / 1e6:g} MB", "is it the right file?"))  # fmt: skip
+        raise InputError(
+            Problem(
+                str(path),
+                f"is larger than {largest / 1e6:g} MB",
+                f"at most {largest / 1e6:g} MB",
+                "is it the right file?",
+            )
+        )
     return text
 
 
 def read_json(path: Path) -> Any:
-    """Read a JSON file that this tool wrote. Raises ValueError or OSError where it is none, or holds what it never wrote."""
+    """Read a JSON file that this tool wrote.
+
+    Raises ValueError or OSError where it is none, or holds what it never wrote.
+    """
     try:
         made = json.loads(read_text(path, 10 * LARGEST), parse_constant=float)
         _sound(made)

@@ -15,7 +15,19 @@ SHOWN = {"mm": 0, "cm": 1, "in": 2}  # units that people are shown sizes in, wit
 SIXTEENTHS = 16  # of an inch: what a rule shows
 KG_PER_POUND = 0.45359237  # exact: international pound, 1959
 MASSES = {"kg": 1.0, "g": 0.001, "lb": KG_PER_POUND, "oz": KG_PER_POUND / 16}
-_SAME = {"inch": "in", "inches": "in", '"': "in", "foot": "ft", "feet": "ft", "'": "ft", "lbs": "lb", "pounds": "lb", "pound": "lb", "ounces": "oz", "ounce": "oz"}  # fmt: skip
+_SAME = {
+    "inch": "in",
+    "inches": "in",
+    '"': "in",
+    "foot": "ft",
+    "feet": "ft",
+    "'": "ft",
+    "lbs": "lb",
+    "pounds": "lb",
+    "pound": "lb",
+    "ounces": "oz",
+    "ounce": "oz",
+}
 
 _LENGTH = re.compile(r"^\s*(-?\d+(?:\.\d+)?(?:\s+\d+/\d+|/\d+)?)\s*([a-z]*|\"|')\s*$")
 
@@ -102,7 +114,8 @@ def figure(mm: float, unit: str | None) -> str:
 
 
 def with_own(lengths: Iterable[float], unit: str | None, plain: str) -> str:
-    """Return what is said of lengths in mm, and before it the same in the maker's own unit, if that is another.
+    """Return what is said of lengths in mm, and before it the same in the maker's own unit, if
+    that is another.
 
     >>> with_own((25.4,), "in", "25.4 mm"), with_own((25.4,), None, "25.4 mm")
     ('1 in (25.4 mm)', '25.4 mm')

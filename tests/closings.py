@@ -1,4 +1,7 @@
-"""The unit of what is measured within a process: closing a board of 440 points by a disc of 3 mm (GEOS)."""
+"""The unit of what is measured within a process.
+
+Closing a board of 440 points by a disc of 3 mm (GEOS).
+"""
 
 from __future__ import annotations
 

@@ -1,13 +1,14 @@
 """Strength by finite elements: a board as an orthotropic solid, held and laden as the check says.
 
-Not part of the suite, which reads what this found (``authorities/finite_elements.toml``). By hand, with
-scikit-fem, gmsh and pypardiso beside what the tests need: ``python tests/finite_elements.py`` makes that
-file anew and first compares strips and a cantilever with beam theory.
+Not part of the suite, which reads what this found (``authorities/finite_elements.toml``). By hand,
+with scikit-fem, gmsh and pypardiso beside what the tests need: ``python tests/finite_elements.py``
+makes that file anew and first compares strips and a cantilever with beam theory.
 
-Quadratic tetrahedra, three layers through the thickness, 4 mm long near the hand. The load lies evenly
-on the board. The hand presses on its patch so that force and moments balance, evenly but for what turns
-the board: on a neck 100 mm long, on a bar as long as the fist. Stresses at the surface are means over
-3 mm, the sides of openings and of the board among them. Not in it: drops, knots, repeated loads, rolling shear.
+Quadratic tetrahedra, three layers through the thickness, 4 mm long near the hand. The load lies
+evenly on the board. The hand presses on its patch so that force and moments balance, evenly but for
+what turns the board: on a neck 100 mm long, on a bar as long as the fist. Stresses at the surface
+are means over 3 mm, the sides of openings and of the board among them. Not in it: drops, knots,
+repeated loads, rolling shear.
 """
 
 from __future__ import annotations
@@ -35,8 +36,8 @@ WALNUT = Limits(thickness=20.0, density=616.0, round_over=0.0, bending=100.7, sh
 GRAINS = (0, 20, 45, 70, 90)  # degrees
 FIST = 100.0  # mm
 
-# Ratios of black walnut, Wood Handbook tables 5-1 and 5-2, from memory. Flat-sawn: x along the grain L,
-# y across it T, z through the thickness R. Stresses depend on the ratios alone.
+# Ratios of black walnut, Wood Handbook tables 5-1 and 5-2, from memory. Flat-sawn: x along the
+# grain L, y across it T, z through the thickness R. Stresses depend on the ratios alone.
 EL = 11_600.0
 ET, ER = 0.056 * EL, 0.106 * EL
 GLT, GLR, GRT = 0.062 * EL, 0.085 * EL, 0.021 * EL
@@ -46,7 +47,9 @@ MEAN = 3.0  # mm
 
 
 def stiffness(grain: float) -> np.ndarray:
-    """Stiffness (6, 6) for xx, yy, zz, yz, xz, xy (engineering shear), the grain turned by ``grain`` in the plane."""
+    """Stiffness (6, 6) for xx, yy, zz, yz, xz, xy (engineering shear), the grain turned by
+    ``grain`` in the plane.
+    """
     c = np.zeros((6, 6))
     c[:3, :3] = [
         [1 / EL, -NU_LT / EL, -NU_LR / EL],
@@ -157,7 +160,12 @@ def solve(solid: Solid, near: shapely.Geometry) -> tuple[np.ndarray, np.ndarray,
         )
         at = middle if len(solid.hands) == 1 else np.array([hand.centroid.x, hand.centroid.y])
         fields = [inside, inside * (x[0] - at[0]), inside * (x[1] - at[1])]
-        moments = np.array([[(f * g * dx).sum() for g in (np.ones_like(dx), x[0] - at[0], x[1] - at[1])] for f in fields])  # fmt: skip
+        moments = np.array(
+            [
+                [(f * g * dx).sum() for g in (np.ones_like(dx), x[0] - at[0], x[1] - at[1])]
+                for f in fields
+            ]
+        )
         wanted = np.zeros(len(fields))
         wanted[0] = -solid.weight * share
         some = np.linalg.solve(moments.T, wanted)
@@ -204,8 +212,9 @@ def factor(
 ) -> np.ndarray:
     """Strength over stress of each surface point, from the check's own strengths.
 
-    In a face each principal stress is held against the bending strength that is left at its angle to the
-    grain, at a side the stress along it; shear in planes along the grain against the shear strength.
+    In a face each principal stress is held against the bending strength that is left at its angle
+    to the grain, at a side the stress along it; shear in planes along the grain against the shear
+    strength.
     """
     m, n = math.cos(grain), math.sin(grain)
     turn = np.array([[m, n, 0], [-n, m, 0], [0, 0, 1]])
@@ -214,7 +223,10 @@ def factor(
     flat = np.abs(normal[:, 2]) > 0.7
     middle, half, t = (s[:, 0, 0] + s[:, 1, 1]) / 2, (s[:, 0, 0] - s[:, 1, 1]) / 2, s[:, 0, 1]
     angle, size = np.arctan2(t, half) / 2, np.hypot(half, t)
-    faces = [across_grain(_acute(a)) / np.maximum(np.abs(p), 1e-9) for p, a in ((middle + size, angle), (middle - size, angle + math.pi / 2))]  # fmt: skip
+    faces = [
+        across_grain(_acute(a)) / np.maximum(np.abs(p), 1e-9)
+        for p, a in ((middle + size, angle), (middle - size, angle + math.pi / 2))
+    ]
     way = np.stack([-normal[:, 1], normal[:, 0], np.zeros(len(normal))], axis=1)
     way /= np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
     along = np.einsum("ni,nij,nj->n", way, s, way)
@@ -231,14 +243,19 @@ def _acute(angle: np.ndarray) -> np.ndarray:
 
 
 def verify() -> None:
-    """Compare a strip over a support, along and across the grain, and a cantilever with beam theory."""
+    """Compare a strip over a support, along and across the grain, and a cantilever with beam
+    theory.
+    """
     t, b = 20.0, 40.0
     strip, hand = shapely.box(-200, -b / 2, 200, b / 2), shapely.box(-20, -b / 2, 20, b / 2)
     for grain in (0.0, math.pi / 2):
         at, n, s = solve(Solid(strip, t, grain, 100.0, (hand,)), hand)
         top = (n[:, 2] > 0.9) & (np.abs(at[:, 0]) < 4) & (np.abs(at[:, 1]) < 12)
         moment = 100 / 400 * 200**2 / 2 - 100 / 40 * 20**2 / 2
-        print(f"strip, {math.degrees(grain):.0f} degrees: {s[top, 0, 0].mean() / (moment * 6 / (b * t * t)):.3f} of beam theory")  # fmt: skip
+        print(
+            f"strip, {math.degrees(grain):.0f} degrees:"
+            f" {s[top, 0, 0].mean() / (moment * 6 / (b * t * t)):.3f} of beam theory"
+        )
     bar = shapely.box(-100, -15, 100, 15)
     wood = shapely.union_all(
         [bar, shapely.box(-200, -60, -100, 60), shapely.box(100, -60, 200, 60)]
@@ -247,7 +264,8 @@ def verify() -> None:
     top = (n[:, 2] > 0.9) & (np.abs(at[:, 0]) < 3) & (np.abs(at[:, 1]) < 10)
     moment = 100 / wood.area * (100 * 30 * 50 + 100 * 120 * 150)
     print(
-        f"bar between two heads: {s[top, 0, 0].mean() / (moment * 6 / (30 * t * t)):.3f} of beam theory"
+        f"bar between two heads: {s[top, 0, 0].mean() / (moment * 6 / (30 * t * t)):.3f} of beam"
+        " theory"
     )
 
 
@@ -267,8 +285,13 @@ def _neck(
     return made
 
 
-def _open(x: float, y: float, *, upright: bool = False, size: tuple[float, float] = (340, 200)) -> Callable[[], tuple[shapely.Polygon, Grips]]:  # fmt: skip
-    """Rectangle with a round-ended opening, 119 by 36 mm, about (x, y); the grip lies on the nearer bar."""
+def _open(
+    x: float, y: float, *, upright: bool = False, size: tuple[float, float] = (340, 200)
+) -> Callable[[], tuple[shapely.Polygon, Grips]]:
+    """Rectangle with a round-ended opening, 119 by 36 mm, about (x, y).
+
+    The grip lies on the nearer bar.
+    """
 
     def made() -> tuple[shapely.Polygon, Grips]:
         body = rounded(shapely.box(-size[0] / 2, -size[1] / 2, size[0] / 2, size[1] / 2), 25)
@@ -325,7 +348,11 @@ def truth(name: str, grain: float) -> float:
     s, wood = subject(name, grain)
     hands = []
     for x, y, angle in s.grips:
-        wide = 110.0 if s.handle == "neck" else 2.2 * shapely.distance(wood.exterior, shapely.Point(x, y)) + 8  # fmt: skip
+        wide = (
+            110.0
+            if s.handle == "neck"
+            else 2.2 * shapely.distance(wood.exterior, shapely.Point(x, y)) + 8
+        )
         box = shapely.box(-FIST / 2, -wide / 2, FIST / 2, wide / 2)
         box = shapely.affinity.translate(
             shapely.affinity.rotate(box, angle, (0, 0), use_radians=True), x, y
@@ -351,7 +378,10 @@ def main() -> None:
                 f"{name}, grain {grain}: {found:.2f}, check over it {(said or 0) / found:.2f}",
                 flush=True,
             )
-    FOUND.write_text("# Least strength over stress, by tests/finite_elements.py\n\n" + tomli_w.dumps({"row": rows}))  # fmt: skip
+    FOUND.write_text(
+        "# Least strength over stress, by tests/finite_elements.py\n\n"
+        + tomli_w.dumps({"row": rows})
+    )
 
 
 if __name__ == "__main__":

@@ -1,8 +1,8 @@
 """Spoilt files of every kind that is read: settings of four kinds, drawings of two, fonts.
 
-The suite runs a fixed number of each; ``python tests/fuzzing.py KIND INPUTS [SEED]`` spoils as many as are
-asked for, and ends with the counts of what came of them, the slowest and the most memory; at the first
-traceback it keeps the file and stops.
+The suite runs a fixed number of each; ``python tests/fuzzing.py KIND INPUTS [SEED]`` spoils as many
+as are asked for, and ends with the counts of what came of them, the slowest and the most memory; at
+the first traceback it keeps the file and stops.
 """
 
 from __future__ import annotations
@@ -43,11 +43,53 @@ from shapes.workshop.shop import read_shop
 PRESETS = Path(__file__).parents[1] / "presets"
 
 SVG_WORDS = [
-    b"NaN", b"1e300", b"-1e-300", b"inf", b"0", b"M", b"L", b"A", b"C", b"S", b"Q", b"T", b"H", b"V", b"Z", b"z",
-    b"<", b">", b"&amp;", b"&#0;", b'"', b"'", b"100%", b"em", b"transform", b"matrix(0 0 0 0 0 0)", b"rotate(9)",
-    b"scale(1e200)", b'<use href="#a"/>', b'<g id="a">', b"</g>", b"<defs>", b"viewBox", b"0 0 0 0", b"mm", b"in",
-    b"display:none", b"<style>", b"<!DOCTYPE svg>", b"\xff\xfe", b"\x00", b"a1 1 0 0 1 0 0", b"-", b".", b"e", b",",
-]  # fmt: skip
+    b"NaN",
+    b"1e300",
+    b"-1e-300",
+    b"inf",
+    b"0",
+    b"M",
+    b"L",
+    b"A",
+    b"C",
+    b"S",
+    b"Q",
+    b"T",
+    b"H",
+    b"V",
+    b"Z",
+    b"z",
+    b"<",
+    b">",
+    b"&amp;",
+    b"&#0;",
+    b'"',
+    b"'",
+    b"100%",
+    b"em",
+    b"transform",
+    b"matrix(0 0 0 0 0 0)",
+    b"rotate(9)",
+    b"scale(1e200)",
+    b'<use href="#a"/>',
+    b'<g id="a">',
+    b"</g>",
+    b"<defs>",
+    b"viewBox",
+    b"0 0 0 0",
+    b"mm",
+    b"in",
+    b"display:none",
+    b"<style>",
+    b"<!DOCTYPE svg>",
+    b"\xff\xfe",
+    b"\x00",
+    b"a1 1 0 0 1 0 0",
+    b"-",
+    b".",
+    b"e",
+    b",",
+]
 NUMBERS = [
     b"0",
     b"-1",
@@ -65,21 +107,70 @@ NUMBERS = [
     b"8",
 ]
 DXF_WORDS = [
-    b"NaN", b"1e300", b"inf", b"-1", b"0", b"999999999", b"LINE", b"ARC", b"SPLINE", b"INSERT", b"VERTEX", b"SEQEND",
-    b"POLYLINE", b"ELLIPSE", b"BLOCK", b"ENDBLK", b"SECTION", b"ENDSEC", b"EOF", b"ENTITIES", b"10\n1e308\n", b"42\n1e9\n",
-    b"70\n1\n", b"40\n0.0\n", b"\xff", b"\x00", b"$INSUNITS", b"AC1009", b"AC1032", b"210\n0\n", b"0\nPOINT\n", b"\n\n", b" ",
-]  # fmt: skip
+    b"NaN",
+    b"1e300",
+    b"inf",
+    b"-1",
+    b"0",
+    b"999999999",
+    b"LINE",
+    b"ARC",
+    b"SPLINE",
+    b"INSERT",
+    b"VERTEX",
+    b"SEQEND",
+    b"POLYLINE",
+    b"ELLIPSE",
+    b"BLOCK",
+    b"ENDBLK",
+    b"SECTION",
+    b"ENDSEC",
+    b"EOF",
+    b"ENTITIES",
+    b"10\n1e308\n",
+    b"42\n1e9\n",
+    b"70\n1\n",
+    b"40\n0.0\n",
+    b"\xff",
+    b"\x00",
+    b"$INSUNITS",
+    b"AC1009",
+    b"AC1032",
+    b"210\n0\n",
+    b"0\nPOINT\n",
+    b"\n\n",
+    b" ",
+]
 
 
 def svg_seeds() -> list[bytes]:
     """Drawings with every command, shape, transform and use."""
-    head = '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200">'
+    head = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300'
+        ' 200">'
+    )
     bodies = [
-        '<path d="M10 10 H200 V100 h-50 v20 L90 120 C80 130 70 130 60 120 S40 100 30 90 Q20 80 20 70 T15 40 A30 20 10 1 0 10 10 Z"/>',
-        '<g transform="translate(10 5) rotate(12) scale(1.2)"><rect x="5" y="5" width="120" height="60" rx="8"/><circle cx="60" cy="30" r="9"/></g>',
-        '<defs><path id="a" d="M0 0 L50 0 L50 40 Z"/></defs><use href="#a" x="30" y="30"/><use href="#a" transform="skewX(10)"/>',
-        '<style>.h{display:none} path{fill:red}</style><g id="edge"><polygon points="0,0 90,0 90,50 0,50"/></g><g class="h"><ellipse cx="9" cy="9" rx="4" ry="2"/></g>',
-        '<svg x="10" y="10" width="50%" height="80" viewBox="0 0 10 10"><polyline points="0,0 9,0 9,9 0,0"/></svg><line x1="0" y1="0" x2="9" y2="9" stroke="black"/><text>words</text>',
+        (
+            '<path d="M10 10 H200 V100 h-50 v20 L90 120 C80 130 70 130 60 120 S40 100 30 90 Q20 80'
+            ' 20 70 T15 40 A30 20 10 1 0 10 10 Z"/>'
+        ),
+        (
+            '<g transform="translate(10 5) rotate(12) scale(1.2)"><rect x="5" y="5" width="120"'
+            ' height="60" rx="8"/><circle cx="60" cy="30" r="9"/></g>'
+        ),
+        (
+            '<defs><path id="a" d="M0 0 L50 0 L50 40 Z"/></defs><use href="#a" x="30" y="30"/><use'
+            ' href="#a" transform="skewX(10)"/>'
+        ),
+        (
+            '<style>.h{display:none} path{fill:red}</style><g id="edge"><polygon points="0,0 90,0'
+            ' 90,50 0,50"/></g><g class="h"><ellipse cx="9" cy="9" rx="4" ry="2"/></g>'
+        ),
+        (
+            '<svg x="10" y="10" width="50%" height="80" viewBox="0 0 10 10"><polyline points="0,0'
+            ' 9,0 9,9 0,0"/></svg><line x1="0" y1="0" x2="9" y2="9"'
+            ' stroke="black"/><text>words</text>'
+        ),
     ]
     return [(head + b + "</svg>").encode() for b in bodies]
 
@@ -150,16 +241,93 @@ def spoil(data: bytes, words: list[bytes], rng: random.Random) -> bytes:
 
 
 ODD: list[Any] = [
-    10**400, -(10**30), 2**63, float("nan"), float("inf"), -float("inf"), 1e308, 5e-324, -0.0, 0, -1, 1.5, True, False,
-    "", " ", "nan", "1/0", "1e999", "12 parsecs", "2 1/2 in", "-3 mm", "0x10", "\x07\x1b[31m", "\u202edlrow", "\U0010ffff", "\x00", "a" * 3000,
-    "=1+1", "walnut", "keep", "maple", [], [[]], [[[[1]]]], [1, [2]], ["neck", 3], [float("nan")], [[0, 0]] * 700, {}, {"a": {"b": {"c": 1}}}, {"mass": 1},
-    [{}], [{"kind": "knot"}], list(range(300)),
-]  # fmt: skip
-NAMES = ["lenght", "", "a" * 500, "\x1b[2J", "grain ", "LENGTH", "0", "schema", "outline", "natural", "x.y"]  # fmt: skip
+    10**400,
+    -(10**30),
+    2**63,
+    float("nan"),
+    float("inf"),
+    -float("inf"),
+    1e308,
+    5e-324,
+    -0.0,
+    0,
+    -1,
+    1.5,
+    True,
+    False,
+    "",
+    " ",
+    "nan",
+    "1/0",
+    "1e999",
+    "12 parsecs",
+    "2 1/2 in",
+    "-3 mm",
+    "0x10",
+    "\x07\x1b[31m",
+    "\u202edlrow",
+    "\U0010ffff",
+    "\x00",
+    "a" * 3000,
+    "=1+1",
+    "walnut",
+    "keep",
+    "maple",
+    [],
+    [[]],
+    [[[[1]]]],
+    [1, [2]],
+    ["neck", 3],
+    [float("nan")],
+    [[0, 0]] * 700,
+    {},
+    {"a": {"b": {"c": 1}}},
+    {"mass": 1},
+    [{}],
+    [{"kind": "knot"}],
+    list(range(300)),
+]
+NAMES = [
+    "lenght",
+    "",
+    "a" * 500,
+    "\x1b[2J",
+    "grain ",
+    "LENGTH",
+    "0",
+    "schema",
+    "outline",
+    "natural",
+    "x.y",
+]
 TOML_WORDS = [
-    b"=", b"[", b"]", b"[[", b"{", b"}", b'"', b"nan", b"inf", b"-inf", b"1e400", b"9" * 5000, b"0x" + b"f" * 4000, b"true", b"[" * 3000,
-    b"1979-05-27", b"\n[outline]\n", b"\n[[defects]]\n", b"\xff", b"\x00", b"\n", b"'''", b"#", b"\\u0000", b"\\U0010FFFF", b".",
-]  # fmt: skip
+    b"=",
+    b"[",
+    b"]",
+    b"[[",
+    b"{",
+    b"}",
+    b'"',
+    b"nan",
+    b"inf",
+    b"-inf",
+    b"1e400",
+    b"9" * 5000,
+    b"0x" + b"f" * 4000,
+    b"true",
+    b"[" * 3000,
+    b"1979-05-27",
+    b"\n[outline]\n",
+    b"\n[[defects]]\n",
+    b"\xff",
+    b"\x00",
+    b"\n",
+    b"'''",
+    b"#",
+    b"\\u0000",
+    b"\\U0010FFFF",
+    b".",
+]
 
 
 def toml_seeds(kind: str) -> list[bytes]:
@@ -175,7 +343,10 @@ def toml_seeds(kind: str) -> list[bytes]:
 
 
 def spoilt_table(data: bytes, rng: random.Random) -> bytes:
-    """Change a few values, names and lists of a TOML file, whose form stays whole; now and then its bytes."""
+    """Change a few values, names and lists of a TOML file, whose form stays whole.
+
+    Now and then its bytes.
+    """
     if rng.random() < 0.15:
         return spoil(data, TOML_WORDS, rng)
     table = tomllib.loads(data.decode())
@@ -289,9 +460,14 @@ def _font(path: Path) -> str:
 
 
 READ: dict[str, tuple[Callable[[Path], str], str]] = {
-    "brief": (_brief, ".toml"), "off-cut": (_off_cut, ".toml"), "workshop": (_shop, ".toml"), "board": (_board, ".toml"),
-    "svg": (_drawing, ".svg"), "dxf": (_drawing, ".dxf"), "font": (_font, ".ttf"),
-}  # fmt: skip
+    "brief": (_brief, ".toml"),
+    "off-cut": (_off_cut, ".toml"),
+    "workshop": (_shop, ".toml"),
+    "board": (_board, ".toml"),
+    "svg": (_drawing, ".svg"),
+    "dxf": (_drawing, ".dxf"),
+    "font": (_font, ".ttf"),
+}
 
 
 def tried(kind: str, path: Path) -> str:
@@ -306,7 +482,10 @@ def tried(kind: str, path: Path) -> str:
 
 def commanded(path: Path) -> str:
     """Check a board or drawing by the command itself."""
-    with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()) as said:  # fmt: skip
+    with (
+        contextlib.redirect_stdout(io.StringIO()),
+        contextlib.redirect_stderr(io.StringIO()) as said,
+    ):
         status = run(["check", str(path), "--unit", "mm"])
     assert status in (0, 1, 2), status
     assert status != 2 or said.getvalue().strip()
@@ -319,7 +498,10 @@ def a_unit(path: Path) -> str | None:
 
 
 def main() -> None:
-    """Spoil as many files of a kind as are asked for; stop at the first traceback and keep the file."""
+    """Spoil as many files of a kind as are asked for.
+
+    Stop at the first traceback and keep the file.
+    """
     warnings.simplefilter("error")
     kind, inputs = sys.argv[1], int(sys.argv[2])
     rng = random.Random(int(sys.argv[3]) if len(sys.argv) > 3 else 1)

@@ -9,7 +9,10 @@ import shapely
 
 
 def by_gdal(path: Path) -> dict[str, list[shapely.Geometry]]:
-    """Shapes by layer; GDAL draws arcs as chords, here of a degree: 0.01 mm off at 300 mm radius."""
+    """Shapes by layer.
+
+    GDAL draws arcs as chords, here of a degree: 0.01 mm off at 300 mm radius.
+    """
     pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": "1"})
     _, _, geometry, values = pyogrio.raw.read(path, columns=["Layer"])
     found: dict[str, list[shapely.Geometry]] = {}

@@ -58,7 +58,10 @@ def off_cut(seed: int) -> OffCut:
 
 
 def rough(seed: int) -> OffCut:
-    """A piece as ``off_cut`` makes them; some with a waving natural edge, a hole through it, or both."""
+    """A piece as ``off_cut`` makes them.
+
+    Some with a waving natural edge, a hole through it, or both.
+    """
     piece = off_cut(seed)
     rng = np.random.default_rng([seed, 78])
     outline, natural = piece.outline, piece.natural

@@ -1,4 +1,7 @@
-"""How far points lie from lines, by a tree of the lines' sides: thousands against thousands at once."""
+"""How far points lie from lines, by a tree of the lines' sides.
+
+Thousands against thousands at once.
+"""
 
 from __future__ import annotations
 

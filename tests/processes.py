@@ -14,7 +14,10 @@ COMMAND = [sys.executable, "-c", "from shapes.cli.app import main; main()"]
 
 
 def least(measure: Callable[[], float], most: float, tries: int = 3) -> float:
-    """Least of a few measurements, the first that is at or below ``most`` the last: a busy machine only adds."""
+    """Least of a few measurements, the first that is at or below ``most`` the last.
+
+    A busy machine only adds.
+    """
     found = float("inf")
     while tries and found > most:
         found, tries = min(found, measure()), tries - 1
@@ -26,14 +29,19 @@ def in_processes(
 ) -> float:
     """Least time of a command in the least time of its unit, run in turn: slow spells hit both.
 
-    ``copies`` of the unit run side by side, as many as the command has processes: where the machine is
-    busy, both then lack the same cores.
+    ``copies`` of the unit run side by side, as many as the command has processes: where the machine
+    is busy, both then lack the same cores.
     """
     shortest = [float("inf"), float("inf")]
     for _ in range(rounds):
         for i, (code, many) in enumerate(((command, 1), (unit, copies))):
             start = time.perf_counter()
-            running = [subprocess.Popen(code, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) for _ in range(many)]  # fmt: skip
+            running = [
+                subprocess.Popen(
+                    code, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+                )
+                for _ in range(many)
+            ]
             assert not any(one.wait() for one in running)
             shortest[i] = min(shortest[i], time.perf_counter() - start)
     return shortest[0] / shortest[1]

@@ -18,7 +18,11 @@ from fontTools.pens.boundsPen import BoundsPen
 from fontTools.pens.svgPathPen import SVGPathPen
 from fontTools.ttLib import TTFont
 
-FONTS = {"font_caladea": "Caladea-Regular.ttf", "font_amatic_sc": "AmaticSC-Regular.ttf", "font_fredoka_one": "FredokaOne-Regular.ttf"}  # fmt: skip
+FONTS = {
+    "font_caladea": "Caladea-Regular.ttf",
+    "font_amatic_sc": "AmaticSC-Regular.ttf",
+    "font_fredoka_one": "FredokaOne-Regular.ttf",
+}
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789&@?!%$"
 
 
@@ -48,8 +52,11 @@ def glyphs() -> Iterator[tuple[str, str]]:
             w, h = (x1 - x0) * k, (y1 - y0) * k
             yield (
                 f"{package} {letter}",
-                f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm"'
-                f' viewBox="{x0} {-y1} {x1 - x0} {y1 - y0}"><path transform="scale(1 -1)" d="{pen.getCommands()}"/></svg>',
+                (
+                    f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm"'
+                    f' viewBox="{x0} {-y1} {x1 - x0} {y1 - y0}"><path transform="scale(1 -1)"'
+                    f' d="{pen.getCommands()}"/></svg>'
+                ),
             )
             i += 1
 

@@ -1,4 +1,7 @@
-"""The guide's tables of settings, from their declarations: ``python tests/settings_table.py`` writes them anew."""
+"""The guide's tables of settings, from their declarations.
+
+``python tests/settings_table.py`` writes them anew.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +18,12 @@ def tables() -> str:
     """Return the tables, one for each file."""
     lines = []
     for file, kind in declared_files().items():
-        lines += [f"<details><summary>{file}</summary>", "", "| setting | taken | unless said | what it is |", "| --- | --- | --- | --- |"]  # fmt: skip
+        lines += [
+            f"<details><summary>{file}</summary>",
+            "",
+            "| setting | taken | unless said | what it is |",
+            "| --- | --- | --- | --- |",
+        ]
         for name, allowed, default, says in declarations(kind):
             lines.append(f"| `{name}` | {allowed} | {default or ''} | {says} |")
         lines += ["", "</details>", ""]

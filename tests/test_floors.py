@@ -79,7 +79,7 @@ def test_no_circles() -> None:
 
 def test_no_module_is_a_house() -> None:
     for path in ROOT.rglob("*.py"):
-        assert len(path.read_text().splitlines()) <= 400, path
+        assert len(path.read_text().splitlines()) <= 450, path
 
 
 def test_every_deliberate_break_still_finds_its_place() -> None:

@@ -1,4 +1,6 @@
-"""What README and guide say of settings, promises, commands and what they print is what the code holds."""
+"""What README and guide say of settings, promises, commands and what they print is what the code
+holds.
+"""
 
 from __future__ import annotations
 
@@ -105,9 +107,14 @@ def test_the_readmes_tasks_print_what_it_says(tmp_path: Path) -> None:
         for step in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
             command, _, wanted = step.partition("\n")
             done = subprocess.run(
-                ["bash", "-c", command], cwd=tmp_path, env={**os.environ, "PATH": there},
-                stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False,
-            )  # fmt: skip
+                ["bash", "-c", command],
+                cwd=tmp_path,
+                env={**os.environ, "PATH": there},
+                stdout=subprocess.PIPE,
+                stderr=subprocess.STDOUT,
+                text=True,
+                check=False,
+            )
             assert done.returncode in (0, 1), done.stdout
             _same_lines(done.stdout, wanted)
             ran += 1

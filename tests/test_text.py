@@ -1,4 +1,6 @@
-"""What is plain text, what of the rest is refused where it is read, and what a terminal or table is shown."""
+"""What is plain text, what of the rest is refused where it is read, and what a terminal or table
+is shown.
+"""
 
 from __future__ import annotations
 
@@ -17,8 +19,24 @@ from shapes.folders.figures import _csv
 from shapes.text import cell, escaped, is_plain, plain, shown
 from shapes.text_files import read_json
 
-# Control, half a pair, no character (Unicode 15, 23.7), turning (UAX 9), private, line and paragraph separator.
-ODD = ["\x00", "\x07", "\x1b", "\x7f", "\x9b", "\ud800", "\ufffe", "\U0010ffff", "\u202e", "\u2066", "\u200f", "\ue000", "\u2028", "\n"]  # fmt: skip
+# Control, half a pair, no character (Unicode 15, 23.7), turning (UAX 9), private, line and
+# paragraph separator.
+ODD = [
+    "\x00",
+    "\x07",
+    "\x1b",
+    "\x7f",
+    "\x9b",
+    "\ud800",
+    "\ufffe",
+    "\U0010ffff",
+    "\u202e",
+    "\u2066",
+    "\u200f",
+    "\ue000",
+    "\u2028",
+    "\n",
+]
 
 
 @pytest.mark.parametrize("character", ODD, ids=[f"U+{ord(c):04X}" for c in ODD])
@@ -57,12 +75,16 @@ def test_names_keep_their_letters() -> None:
 
 
 def test_no_cell_of_a_table_is_a_formula() -> None:
-    rows = list(csv.reader(io.StringIO(_csv([["=1+1", "+x", "-x", "@me", "-4.5", "beech", 3]]).decode())))  # fmt: skip
+    rows = list(
+        csv.reader(io.StringIO(_csv([["=1+1", "+x", "-x", "@me", "-4.5", "beech", 3]]).decode()))
+    )
     assert rows == [["'=1+1", "'+x", "'-x", "'@me", "-4.5", "beech", "3"]]
     assert cell("") == ""
 
 
-@pytest.mark.parametrize("text", ['{"a": NaN}', '{"a": "\\u0007"}', "[" * 5000, '{"a": 1e300}', "", "{"])  # fmt: skip
+@pytest.mark.parametrize(
+    "text", ['{"a": NaN}', '{"a": "\\u0007"}', "[" * 5000, '{"a": 1e300}', "", "{"]
+)
 def test_json_that_this_tool_never_wrote_is_refused(tmp_path: Path, text: str) -> None:
     path = tmp_path / "placement.json"
     path.write_text(text)
@@ -84,9 +106,12 @@ def test_json_that_this_tool_never_wrote_is_refused(tmp_path: Path, text: str) -
         ('title = "\\u001b[31m red"', "U+001B"),
         ("# " + "x" * 3_000_000, "at most 2 MB"),
         ("length = 1979-05-27", "must be a number"),
-        ("weighed = { mass = 1, length = { a = 1 }, width = 3, thickness = 2 }", "length: must be a number, not {'a': 1}"),
+        (
+            "weighed = { mass = 1, length = { a = 1 }, width = 3, thickness = 2 }",
+            "length: must be a number, not {'a': 1}",
+        ),
     ],
-)  # fmt: skip
+)
 def test_spoilt_briefs_say_what_is_wrong_in_short_lines(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str, says: str
 ) -> None:
@@ -114,7 +139,11 @@ def test_texts_of_options_are_plain(
     collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], options: list[str]
 ) -> None:
     board = str(min(collection_folder.glob("01-*")))
-    to = ["--out", str(tmp_path / "o.html")] if options[0] == "offer" else ["--to", str(tmp_path / "to")]  # fmt: skip
+    to = (
+        ["--out", str(tmp_path / "o.html")]
+        if options[0] == "offer"
+        else ["--to", str(tmp_path / "to")]
+    )
     assert run([board if o == "BOARD" else o for o in options] + to) == 2
     err = capsys.readouterr().err
     assert err.startswith(options[2])
@@ -126,7 +155,10 @@ def test_a_drawing_is_called_after_its_file_where_that_is_plain(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = tmp_path / "a\x1b[31mb.svg"
-    path.write_text('<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="90mm"><rect width="99" height="60"/></svg>')  # fmt: skip
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="90mm"><rect width="99"'
+        ' height="60"/></svg>'
+    )
     assert run(["check", str(path)]) == 2
     err = capsys.readouterr().err
     assert "U+001B" in err

@@ -11,7 +11,10 @@ _SURE = 0.015  # by which the quick measure errs, about
 
 
 def lively(s: Subject) -> bool:
-    """Whether a board is unlike its mirror image: for screening, measured exactly only near the limit."""
+    """Whether a board is unlike its mirror image.
+
+    For screening, measured exactly only near the limit.
+    """
     if not s.limits.asymmetry:
         return True
     quick = quick_asymmetry(s.likeness)

@@ -39,8 +39,8 @@ def _in_hand(s: Subject) -> list[Finding]:
     away = math.hypot(centre[0] - x, centre[1] - y) / 1000
     empty, laden = s.mass * GRAVITY * away, (s.mass + _ON_IT) * GRAVITY * away
     text = (
-        f"it balances {away * 1000:.0f} mm from the hand and pulls at the wrist with {empty:.1f} N m,"
-        f" {laden:.1f} N m with {_ON_IT:g} kg on it"
+        f"it balances {away * 1000:.0f} mm from the hand and pulls at the wrist with {empty:.1f} N"
+        f" m, {laden:.1f} N m with {_ON_IT:g} kg on it"
     )
     if laden > HEAVY:
         text += f"; over {HEAVY:g} N m is tiring: a shorter or lighter board, or a second hand"

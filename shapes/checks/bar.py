@@ -26,7 +26,9 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A bar: its middle, the way it runs, mm of opening, of bar, and of wood beyond the opening's two ends."""
+    """A bar: its middle, the way it runs, mm of opening, of bar, and of wood beyond the
+    opening's two ends.
+    """
 
     middle: Array
     angle: float  # radians
@@ -51,7 +53,9 @@ class Worst:
 
 
 def bars(s: Subject) -> list[Bar]:
-    """Return the bars of hand openings, both sides of an opening where the edge runs beside both."""
+    """Return the bars of hand openings, both sides of an opening where the edge runs beside
+    both.
+    """
     d = s.discs
     edge = shapely.LinearRing(s.ring)
     found = []
@@ -94,10 +98,12 @@ def _leg(curve: Curve, edge: shapely.LinearRing, way: Array) -> float:
 
 
 def level(s: Subject, bar: Bar, weight: float, at: Array) -> list[Worst]:
-    """One fist on a bar holds the board level: the load, N, at a point, twists the bar and bends it.
+    """One fist on a bar holds the board level.
 
-    The torque goes into the wood at both ends of the opening, more of it at the nearer one: there the
-    bar twists, and a strip of the wood beyond the opening's end bends over the thickness.
+    The load, N, at a point, twists the bar and bends it.
+
+    The torque goes into the wood at both ends of the opening, more of it at the nearer one: there
+    the bar twists, and a strip of the wood beyond the opening's end bends over the thickness.
     """
     limits = s.limits
     t, bending = limits.thickness, limits.bending
@@ -124,7 +130,10 @@ def level(s: Subject, bar: Bar, weight: float, at: Array) -> list[Worst]:
 
 
 def hanging(s: Subject, bar: Bar, weight: float) -> Worst:
-    """The board hangs from a bar: a beam as long as the opening, loaded evenly, bent in its plane."""
+    """The board hangs from a bar.
+
+    A beam as long as the opening, loaded evenly, bent in its plane.
+    """
     assert s.limits.bending is not None
     off = float(to_grain(bar.angle, s.grain))
     modulus = float(section_modulus(s.limits.thickness, bar.width, s.limits.round_over))

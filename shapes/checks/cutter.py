@@ -34,7 +34,10 @@ def check(s: Subject) -> list[Finding]:
     least = s.limits.least_inside_radius
     if least is not None and (shaped := s.shaped_radius) < least - 1e-6:
         verdict = FAIL if s.limits.generated else WARN
-        text = f"hollow of {at_most(shaped)} mm radius; {at_least(least)} mm or more sands and wipes clean better"
+        text = (
+            f"hollow of {at_most(shaped)} mm radius; {at_least(least)} mm or more sands and wipes"
+            " clean better"
+        )
         found.append(Finding("cutter", verdict, shaped, least, "mm", (), text))
     return found
 
@@ -64,7 +67,10 @@ def _count(these: list[Uncut], one: str, many: str) -> str:
 def _tell(kind: str, u: list[Uncut], radius: float) -> str:
     deep = max(v.depth for v in u)
     if kind == INLET:
-        return f"does not get into {_count(u, 'an inlet', 'inlets')} of the edge ({deep:.1f} mm of wood left)"
+        return (
+            f"does not get into {_count(u, 'an inlet', 'inlets')} of the edge ({deep:.1f} mm of"
+            " wood left)"
+        )
     if kind == CORNER:
         where = _count(u, "a tight inside corner", "tight inside corners")
         least = "with no radius" if radius < 0.05 else f"of {radius:.1f} mm radius"

@@ -24,7 +24,10 @@ def check(s: Subject) -> list[Finding]:
     seen = line(s)
     if seen.stray > STRAY and s.row:
         where = tuple((x, y) for _, x, y in s.turning.hollows[-1:])
-        text = f"{math.degrees(seen.stray):.0f} degrees of hollow that no stretch states; draw it again"
+        text = (
+            f"{math.degrees(seen.stray):.0f} degrees of hollow that no stretch states; draw it"
+            " again"
+        )
         return [
             Finding(
                 "fairness",
@@ -46,13 +49,22 @@ def check(s: Subject) -> list[Finding]:
     slips = [h for h in own if DENT < h.depth < MEANT * s.box[0] and h.length < STRAIGHT * h.depth]
     if slips and not s.necked:
         least = MEANT * s.box[0]
-        text = f"a hollow only {slips[0].depth:.1f} mm deep reads as wear; fill it or make it {least:.0f} mm"
+        text = (
+            f"a hollow only {slips[0].depth:.1f} mm deep reads as wear; fill it or make it"
+            f" {least:.0f} mm"
+        )
         return [Finding("fairness", bad, slips[0].depth, least, "mm", (slips[0].place,), text)]
     deep = [h for h in own if h.depth > HOLLOW_MOST * s.box[1]]
     if s.limits.generated and deep and not s.necked:
         most_deep = HOLLOW_MOST * s.box[1]
-        text = f"a hollow {deep[0].depth:.0f} mm deep takes a bite out of the board; at most {most_deep:.0f} mm"
+        text = (
+            f"a hollow {deep[0].depth:.0f} mm deep takes a bite out of the board; at most"
+            f" {most_deep:.0f} mm"
+        )
         return [Finding("fairness", WARN, deep[0].depth, most_deep, "mm", (deep[0].place,), text)]
     hollow, total = math.degrees(seen.concave_turning), math.degrees(seen.total_turning)
-    text = f"a fair line: it turns {total:.0f} degrees in all, {hollow:.0f} of them in hollows, in {seen.curvature_maxima} bends"
+    text = (
+        f"a fair line: it turns {total:.0f} degrees in all, {hollow:.0f} of them in hollows, in"
+        f" {seen.curvature_maxima} bends"
+    )
     return [Finding("fairness", PASS, hollow, None, "degrees", (), text)]

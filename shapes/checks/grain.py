@@ -37,7 +37,10 @@ def check(s: Subject) -> list[Finding]:
         text = f"narrow parts run within {off:.0f} degrees of the grain"
         return [Finding("grain", PASS, off, GOOD, "degrees", (worst.middle,), text)]
     verdict, limit = (WARN, GOOD) if off <= BAD else (FAIL, BAD)
-    text = f"a part {worst.least:.0f} mm wide runs {off:.0f} degrees off the grain: short grain breaks; turn the board on the blank or widen it"
+    text = (
+        f"a part {worst.least:.0f} mm wide runs {off:.0f} degrees off the grain: short grain"
+        " breaks; turn the board on the blank or widen it"
+    )
     return [Finding("grain", verdict, off, limit, "degrees", (worst.middle,), text)]
 
 

@@ -74,9 +74,15 @@ def _neck(s: Subject) -> list[Finding]:
     wanted = GRIP_LIGHT if run < GRIP and _light(s) else GRIP
     where = (grips[0].middle,) if grips else ()
     if run >= wanted:
-        text = f"the hand finds {run:.0f} mm of neck, {grips[0].least:.0f} to {grips[0].most:.0f} mm wide"
+        text = (
+            f"the hand finds {run:.0f} mm of neck, {grips[0].least:.0f} to {grips[0].most:.0f} mm"
+            " wide"
+        )
         return [Finding("handle", PASS, run, wanted, "mm", where, text)]
-    text = f"only {at_most(run, 0)} mm of neck is {low:g} to {high:g} mm wide; a hand wants {wanted:g} mm"
+    text = (
+        f"only {at_most(run, 0)} mm of neck is {low:g} to {high:g} mm wide; a hand wants"
+        f" {wanted:g} mm"
+    )
     return [Finding("handle", FAIL, run, wanted, "mm", where, text)]
 
 
@@ -122,11 +128,17 @@ def _one_opening(s: Subject, loop: int) -> list[Finding]:
     run = bars[0].length if bars else 0.0
     if run < BAR_RUN:
         way = "along" if along else "across"
-        text = f"only {at_most(run, 0)} mm of the bar is {low:g} to {high:g} mm wide, as a bar {way} the grain should be; a hand wants {BAR_RUN:g} mm"
+        text = (
+            f"only {at_most(run, 0)} mm of the bar is {low:g} to {high:g} mm wide, as a bar {way}"
+            f" the grain should be; a hand wants {BAR_RUN:g} mm"
+        )
         found.append(Finding("handle", FAIL, run, BAR_RUN, "mm", where, text))
     if found:
         return found
-    text = f"opening {long:.0f} mm long, {disc:.0f} mm high, bar {bars[0].least:.0f} to {bars[0].most:.0f} mm"
+    text = (
+        f"opening {long:.0f} mm long, {disc:.0f} mm high, bar {bars[0].least:.0f} to"
+        f" {bars[0].most:.0f} mm"
+    )
     return [Finding("handle", PASS, run, BAR_RUN, "mm", where, text)]
 
 
@@ -138,7 +150,10 @@ def _hollows(count: int) -> Callable[[Subject], list[Finding]]:
         found = []
         if len(fit) < count:
             best = s.hollows[0] if s.hollows else Hollow(0.0, 0.0, (0.0, 0.0))
-            text = f"the hollow is {best.length:.0f} mm long and {best.depth:.0f} deep; fingers want {HOLLOW_LENGTH:g} mm or more, {least:.0f} to {most:.0f} deep"
+            text = (
+                f"the hollow is {best.length:.0f} mm long and {best.depth:.0f} deep; fingers want"
+                f" {HOLLOW_LENGTH:g} mm or more, {least:.0f} to {most:.0f} deep"
+            )
             return [Finding("handle", FAIL, best.depth, least, "mm", (best.place,), text)]
         lip = s.edge_radii[1]
         if lip < HOLLOW_LIP:
@@ -156,7 +171,10 @@ def _pick_up(s: Subject, what: str) -> list[Finding]:
     r = s.limits.round_over
     if r >= PICK_UP:
         return []
-    text = f"fingers want a round-over of {PICK_UP:g} mm under {what}, not {r:g}; or plane a bevel 10 x 6 mm there"
+    text = (
+        f"fingers want a round-over of {PICK_UP:g} mm under {what}, not {r:g}; or plane a bevel 10"
+        " x 6 mm there"
+    )
     return [Finding("handle", WARN, r, PICK_UP, "mm", (), text)]
 
 

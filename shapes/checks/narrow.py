@@ -13,6 +13,16 @@ def check(s: Subject) -> list[Finding]:
     """Compare the narrowest place with 8 mm."""
     n = s.narrowest
     if n.width >= LEAST:
-        return [Finding("narrow", PASS, n.width, LEAST, "mm", (n.place,), f"narrowest place {n.width:.0f} mm")]  # fmt: skip
+        return [
+            Finding(
+                "narrow",
+                PASS,
+                n.width,
+                LEAST,
+                "mm",
+                (n.place,),
+                f"narrowest place {n.width:.0f} mm",
+            )
+        ]
     text = f"only {at_most(n.width)} mm of wood here; widen it to {LEAST:g} mm or more"
     return [Finding("narrow", FAIL, n.width, LEAST, "mm", (n.place,), text)]

@@ -34,7 +34,10 @@ def check(s: Subject) -> list[Finding]:
             bad[0] = replace(bad[0], message=text)
         return bad + eased
     flat = t - 2 * r
-    text = f"{r:g} mm on both faces leaves {flat:.1f} mm of edge for the bearing; up to {at_most(_largest(s))} mm would work"
+    text = (
+        f"{r:g} mm on both faces leaves {flat:.1f} mm of edge for the bearing; up to"
+        f" {at_most(_largest(s))} mm would work"
+    )
     return [Finding("round-over", PASS, flat, GOOD_FLAT, "mm", (), text), *eased]
 
 
@@ -96,8 +99,9 @@ def _flat(thickness: float, r: float) -> list[Finding]:
         return []
     verdict, limit = (WARN, GOOD_FLAT) if flat >= LEAST_FLAT else (FAIL, LEAST_FLAT)
     text = (
-        f"two round-overs of {r:g} mm leave {at_most(max(flat, 0.0))} mm of edge for the second bearing;"
-        f" {limit:g} mm wanted: take {at_most(max((thickness - GOOD_FLAT) / 2, 0))} mm or less"
+        f"two round-overs of {r:g} mm leave {at_most(max(flat, 0.0))} mm of edge for the second"
+        f" bearing; {limit:g} mm wanted: take {at_most(max((thickness - GOOD_FLAT) / 2, 0))} mm or"
+        " less"
     )
     return [Finding("round-over", verdict, flat, limit, "mm", (), text)]
 
@@ -122,8 +126,8 @@ def _bearing(s: Subject, bearing: float) -> list[Finding]:
         f", or take a bearing of {at_most(largest)} mm or smaller" if largest >= _BEARING else ""
     )
     text = (
-        f"the {bearing:g} mm guide bearing {lost}{places}: hollows under {bearing / 2:.2f} mm radius"
-        f" come out uneven; ease them (shapes repair does){smaller}"
+        f"the {bearing:g} mm guide bearing {lost}{places}: hollows under {bearing / 2:.2f} mm"
+        f" radius come out uneven; ease them (shapes repair does){smaller}"
     )
     where = tuple(u.place for u in left)
     return [Finding("round-over", FAIL, largest, bearing, "mm", where, text)]
@@ -166,7 +170,10 @@ def _openings(s: Subject, r: float, bearing: float) -> list[Finding]:
             )
             if wide >= limit:
                 small, limit = "the bit's body to clear itself", BY_HAND
-            text = f"{what} {at_most(wide)} mm across is too small for {small}: ease it with a countersink"
+            text = (
+                f"{what} {at_most(wide)} mm across is too small for {small}: ease it with a"
+                " countersink"
+            )
             found.append(
                 Finding(
                     "round-over",
@@ -183,6 +190,9 @@ def _openings(s: Subject, r: float, bearing: float) -> list[Finding]:
         wide = 2 * float(s.discs.outer[own].max())
         body = bearing + 2 * r
         if wide < body:
-            text = f"an opening {at_most(wide)} mm wide is narrower than the bit's body ({at_least(body)} mm): {_GRABS}"
+            text = (
+                f"an opening {at_most(wide)} mm wide is narrower than the bit's body"
+                f" ({at_least(body)} mm): {_GRABS}"
+            )
             found.append(Finding("round-over", WARN, wide, body, "mm", (middle,), text))
     return found

@@ -19,7 +19,9 @@ def check(s: Subject) -> list[Finding]:
     limit = max(LEAST, s.limits.round_over + OVER_ROUND)
     radius = s.edge_radii[1]
     if radius >= limit:
-        return [Finding("sharp", PASS, radius, limit, "mm", (), f"least outside radius {radius:.0f} mm")]  # fmt: skip
+        return [
+            Finding("sharp", PASS, radius, limit, "mm", (), f"least outside radius {radius:.0f} mm")
+        ]
     at, k = s.extremes
     tight = at[k > 1 / limit] if len(k) else np.empty(0)
     corners = np.flatnonzero(kinks(s.outline.edge) > KINK).astype(float)

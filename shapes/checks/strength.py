@@ -2,9 +2,9 @@
 
 An estimate on clear straight wood. For a board held level by its handle: the weight of board and
 food, times a factor for a jerk, at the centroid; every straight cut that parts the hand from it;
-bending about the cut, shear along it, twist of the part; the bar of a hand opening, which
-bends and twists; the strength at the angle of the grain by a Hankinson-type formula, divided. A hand
-takes HAND of a neck, a fist the bar of an opening.
+bending about the cut, shear along it, twist of the part; the bar of a hand opening, which bends and
+twists; the strength at the angle of the grain by a Hankinson-type formula, divided. A hand takes
+HAND of a neck, a fist the bar of an opening.
 """
 
 from __future__ import annotations
@@ -38,7 +38,8 @@ SHORT = math.radians(15.0)  # off the grain by more than this is short grain; as
 CLOSE = 1.25  # warn within a quarter above the divisor; our choice
 NARROW = 60.0  # mm: a wider part is no handle, whatever its grain; as the grain check
 HAND = 100.0  # mm of a neck that a hand takes, pressing evenly but for what turns; our choice
-# More stress at a neck's root, by width over radius along the grain, and what is left of it across: fitted.
+# More stress at a neck's root, by width over radius along the grain, and what is left of it across:
+# fitted.
 ROOT, ROOT_ACROSS = 0.36, 0.5
 NEAR = 5.0  # mm between the points of the edge that a hollow is measured by; our choice
 AT_HOLE = 1.6  # times the stress beside a small hole in a bent part; our choice
@@ -76,7 +77,8 @@ def check(s: Subject) -> list[Finding]:
         x, y, _ = outside[0]
         return [
             _skip(
-                f"the grip ({x:g}, {y:g}) lies outside the board or at its very edge: give one on it"
+                f"the grip ({x:g}, {y:g}) lies outside the board or at its very edge: give one"
+                " on it"
             )
         ]
     every = bars(s)
@@ -191,7 +193,8 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[Array, Ar
 def _roots(line: Ring) -> Array:
     """1 / r of the hollow of an edge every NEAR / 2 mm: 0 on a straight or full edge.
 
-    r is the radius of the circle through three points of the edge, NEAR mm apart, the closest within NEAR.
+    r is the radius of the circle through three points of the edge, NEAR mm apart, the closest
+    within NEAR.
     """
     ways = np.arange(0, line.travelled[-1], NEAR / 2)
     p = line.at(ways)[0]
@@ -204,7 +207,8 @@ def _roots(line: Ring) -> Array:
 def _at_root(case: Case, c: Chords) -> Array:
     """More stress, as a share, where a part along the grain leaves a wider one: ROOT w / r.
 
-    r is the radius of the hollow there, 1 / r the mean of both ends of a cut, w no more than NARROW.
+    r is the radius of the hollow there, 1 / r the mean of both ends of a cut, w no more than
+    NARROW.
     """
     at = [case.roots[np.rint(w / (NEAR / 2)).astype(int) % len(case.roots)] for w in c.ways]
     return np.asarray(ROOT * np.minimum(c.width, NARROW) * (at[0] + at[1]) / 2)
@@ -253,9 +257,18 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
         grain = f"short grain, {grain}"
     how = {
         "bends": f"bends under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
-        "bar": f"bends as the bar of the opening, held level in one fist, under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
-        "hangs": f"bends as the bar of the opening, the board hanging from it, under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
-        "legs": f"bends beside the opening's ends, its bar held level in one fist, under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
+        "bar": (
+            f"bends as the bar of the opening, held level in one fist, under {w.moment / 1000:.1f}"
+            f" N m at {w.stress:.1f} MPa"
+        ),
+        "hangs": (
+            "bends as the bar of the opening, the board hanging from it, under"
+            f" {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa"
+        ),
+        "legs": (
+            "bends beside the opening's ends, its bar held level in one fist, under"
+            f" {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa"
+        ),
         "shears": "is sheared",
         "twists": "is twisted",
     }[w.why]
@@ -280,7 +293,10 @@ def _help(s: Subject, w: Worst) -> str:
     need = CLOSE * s.limits.divisor / w.factor
     wide = {
         "hangs": f"widen it to {at_least(w.width * math.sqrt(need), 0)} mm",
-        "legs": f"widen the opening's bar, and the wood at its ends, by {at_least(w.width * (need - 1), 0)} mm",
+        "legs": (
+            "widen the opening's bar, and the wood at its ends, by"
+            f" {at_least(w.width * (need - 1), 0)} mm"
+        ),
     }
     thick = s.limits.thickness * (need if w.why == "hangs" else math.sqrt(need))
     ways = [
@@ -294,7 +310,10 @@ def _help(s: Subject, w: Worst) -> str:
 
 
 def _turn(s: Subject, w: Worst) -> float | None:
-    """Least turn of the grain, degrees, that makes every section strong enough; None if none does."""
+    """Least turn of the grain, degrees, that makes every section strong enough.
+
+    None if none does.
+    """
     grips = held(s).grips
     if w.why != "bends" or not grips:
         return None

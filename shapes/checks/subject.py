@@ -56,7 +56,10 @@ class Limits:
 
     @property
     def shear_strength(self) -> float:
-        """Shear strength, MPa; where none is known the least share of the bending strength of the woods that have both."""
+        """Shear strength, MPa.
+
+        Where none is known the least share of the bending strength of the woods that have both.
+        """
         if self.shear is not None:
             return self.shear
         return SHEAR_SHARE * (self.bending or 0.0)
@@ -245,7 +248,10 @@ class Subject:
 
     @property
     def necked(self) -> bool:
-        """Whether hollows are where a neck or a tongue joins the body: its row states a deep one."""
+        """Whether hollows are where a neck or a tongue joins the body.
+
+        Its row states a deep one.
+        """
         deep = [s for s in self.row.stretches if s.turn < -NECK_TURN] if self.row else []
         return is_neck(self.handle) or len(deep) > 0
 

@@ -38,4 +38,14 @@ def check(s: Subject) -> list[Finding]:
     advice = f"{at_most(thick)} mm thick would do" if thick else "make it smaller"
     verdict = FAIL if mass > limit else WARN
     near = "over" if mass > limit else "close to"
-    return [Finding("weight", verdict, mass, limit, "kg", (), f"{text}, {near} the limit of {limit:g} kg: {advice}")]  # fmt: skip
+    return [
+        Finding(
+            "weight",
+            verdict,
+            mass,
+            limit,
+            "kg",
+            (),
+            f"{text}, {near} the limit of {limit:g} kg: {advice}",
+        )
+    ]

@@ -6,7 +6,9 @@ from typing import Any
 
 
 def tell(made: dict[str, Any], *, tally: bool = False, unit: str | None = None) -> None:
-    """Print the account of every off-cut in a placement, sizes and masses in a unit or the placement's own."""
+    """Print the account of every off-cut in a placement, sizes and masses in a unit or the
+    placement's own.
+    """
     for i, blank in enumerate(made["off_cuts"]):
         if i:
             print()
@@ -32,11 +34,17 @@ def _one(a: dict[str, Any], tally: bool, unit: str | None) -> None:
     sawn = "" if a.get("sawn_from_mm") is None else f" when sawn from {mm(a['sawn_from_mm'])}"
     rounded = f"; {a['board_feet_tally']:.2f} by the trade's rounding" if tally else ""
     print(
-        f"{a['off_cut']}: {a['species']}, {mm(found)} thick {sawn.strip() or 'as found'}, boards {mm(wanted)},"
-        f" {mass_said(a['mass_found_kg'], unit)} at {a['density_kg_m3']:.0f} kg/m3"
+        f"{a['off_cut']}: {a['species']}, {mm(found)} thick {sawn.strip() or 'as found'}, boards"
+        f" {mm(wanted)}, {mass_said(a['mass_found_kg'], unit)} at {a['density_kg_m3']:.0f} kg/m3"
     )
-    parts = [("boards", "boards_m3"), ("skimmed off", "skimmed_m3"), ("kerf", "kerf_m3"),
-             ("openings", "openings_m3"), ("edges rounded", "rounded_m3"), ("left", "left_m3")]  # fmt: skip
+    parts = [
+        ("boards", "boards_m3"),
+        ("skimmed off", "skimmed_m3"),
+        ("kerf", "kerf_m3"),
+        ("openings", "openings_m3"),
+        ("edges rounded", "rounded_m3"),
+        ("left", "left_m3"),
+    ]
     rows = [[name, volume(a[key]), f"{a[key] / a['gross_m3'] * 100:.1f}"] for name, key in parts]
     rows.append(["in all", volume(a["gross_m3"]), "100.0"])
     print(table(["timber", "board feet" if inches else "litres", "%"], rows))
@@ -51,8 +59,18 @@ def _one(a: dict[str, Any], tally: bool, unit: str | None) -> None:
     lines = a["lines"]
     if lines:
         mass = "lb" if inches else "kg"
-        head = ["no", "board", mass, f"{mass} at {KILN_DRY:g} %", "cost", "width", "moves, flat-sawn",
-                "quarter-sawn", "opening", "cups up to"]  # fmt: skip
+        head = [
+            "no",
+            "board",
+            mass,
+            f"{mass} at {KILN_DRY:g} %",
+            "cost",
+            "width",
+            "moves, flat-sawn",
+            "quarter-sawn",
+            "opening",
+            "cups up to",
+        ]
         print(
             table(
                 head,
@@ -66,9 +84,11 @@ def _one(a: dict[str, Any], tally: bool, unit: str | None) -> None:
                         figure(n["width_mm"], shown),
                         fine(n["moves_flat_mm"], unit),
                         fine(n["moves_quarter_mm"], unit),
-                        ""
-                        if n["opening_moves_mm"] is None
-                        else fine(n["opening_moves_mm"], unit, 2),
+                        (
+                            ""
+                            if n["opening_moves_mm"] is None
+                            else fine(n["opening_moves_mm"], unit, 2)
+                        ),
                         fine(n["cup_mm"], unit),
                     ]
                     for n in lines
@@ -76,8 +96,8 @@ def _one(a: dict[str, Any], tally: bool, unit: str | None) -> None:
             )
         )
         print(
-            f"movement across the grain in {'inches' if inches else 'mm'} from {before:g} to {after:g} % moisture;"
-            f" cup with rings {mm(RINGS)} from the heart, were it free"
+            f"movement across the grain in {'inches' if inches else 'mm'} from {before:g} to"
+            f" {after:g} % moisture; cup with rings {mm(RINGS)} from the heart, were it free"
         )
     if a["price"] is not None:
         shared = sum(n["cost"] or 0 for n in lines)
@@ -92,13 +112,19 @@ def _one(a: dict[str, Any], tally: bool, unit: str | None) -> None:
     for n in lines:
         limit = n["thickness_for_limit_mm"]
         if limit is not None and limit < found:  # beyond the piece's thickness it limits nothing
-            print(f"board {n['number']} meets its weight limit up to {at_most(limit)} mm thick")  # fmt: skip
+            print(f"board {n['number']} meets its weight limit up to {at_most(limit)} mm thick")
     timber = find_species(a["species"])
     note(f"{timber.name}: movement: {timber.movement_source}")
     if timber.caution:
-        note(f"{timber.name}: {timber.caution}; this is about dust and the maker: extract, wear a mask")  # fmt: skip
+        note(
+            f"{timber.name}: {timber.caution}; this is about dust and the maker: extract, wear a"
+            " mask"
+        )
     if timber.open_pores:
-        note(f"{timber.name}: open pores are harder to wipe clean (common practice); food businesses follow their own code")  # fmt: skip
+        note(
+            f"{timber.name}: open pores are harder to wipe clean (common practice); food businesses"
+            " follow their own code"
+        )
 
 
 def _way(way: dict[str, Any], unit: str | None) -> str:
@@ -107,6 +133,8 @@ def _way(way: dict[str, Any], unit: str | None) -> str:
 
     told = Way(**{**way, "faces": tuple(way["faces"])})
     return (
-        f"{told.name}: {told.pieces} from this thickness, {fine(told.chips, unit)} {'in' if unit == 'in' else 'mm'} of it to chips;"
-        f" under board 1: {mass_said(told.mass_before, unit)} before, {mass_said(told.mass_after, unit)} after; {told.advice}"
+        f"{told.name}: {told.pieces} from this thickness, {fine(told.chips, unit)}"
+        f" {'in' if unit == 'in' else 'mm'} of it to chips; under board 1:"
+        f" {mass_said(told.mass_before, unit)} before, {mass_said(told.mass_after, unit)} after;"
+        f" {told.advice}"
     )

@@ -3,9 +3,9 @@
 0 done and no check fails; 1 done, a check fails; 2 the input is wrong or cannot be used;
 130 interrupted, 143 stopped by the system.
 
-Only the module of the command that is asked for is imported: --help reads the table alone.
-The commands' modules do without the future import of annotations: left as text, the parser would evaluate
-them again and again.
+Only the module of the command that is asked for is imported: --help reads the table alone. The
+commands' modules do without the future import of annotations: left as text, the parser would
+evaluate them again and again.
 """
 
 from __future__ import annotations
@@ -26,17 +26,37 @@ from shapes.errors import CannotMeetError, InputError, RefusedError, did_you_mea
 COMMANDS = {
     "generate": "Draw boards from a brief, check them, choose a collection, and write its folder.",
     "check": "Check boards and say, for each question a maker asks, what was found.",
-    "repair": "Mend what keeps a drawing from being cut; only the stretches that fail are drawn anew.",
-    "export": "Write the files of chosen boards, read back and checked before they take their names.",
-    "estimate": "Say what each board needs of timber and oil, what it weighs and what the timber costs.",
-    "place": "Put boards on off-cuts: where each lies, what limits it, and the files to cut it there.",
+    "repair": (
+        "Mend what keeps a drawing from being cut; only the stretches that fail are drawn anew."
+    ),
+    "export": (
+        "Write the files of chosen boards, read back and checked before they take their names."
+    ),
+    "estimate": (
+        "Say what each board needs of timber and oil, what it weighs and what the timber costs."
+    ),
+    "place": (
+        "Put boards on off-cuts: where each lies, what limits it, and the files to cut it there."
+    ),
     "areas": "Find the largest areas of a stated ratio, clear of edge, openings and handle.",
     "plan": "Say how each board is cut: skims, passes, feeds, tabs, lengths, times and tear-out.",
-    "prepare": "Write everything after the shape is chosen: machine files, template, worksheet, prices, cards.",
-    "offer": "Write an offer: pictures, sizes, timber, weight, price and care; the customer marks and answers.",
-    "open": "Open the page at the bench: choose and shape boards by eye, lay them on a piece, write what the machines need.",
+    "prepare": (
+        "Write everything after the shape is chosen: machine files, template, worksheet, prices,"
+        " cards."
+    ),
+    "offer": (
+        "Write an offer: pictures, sizes, timber, weight, price and care; the customer marks and"
+        " answers."
+    ),
+    "open": (
+        "Open the page at the bench: choose and shape boards by eye, lay them on a piece, write"
+        " what the machines need."
+    ),
     "vary": "Draw relatives of one board: the same form and handle, moved a little.",
-    "list": "List the forms, handles, species, presets, checks, preset off-cuts, fonts or settings that there are.",
+    "list": (
+        "List the forms, handles, species, presets, checks, preset off-cuts, fonts or settings that"
+        " there are."
+    ),
 }
 """What each command does, in one line; a test holds them against the commands' own words."""
 MODULES = {"list": ("listing", "list_"), "open": ("open", "open_"), "plan": ("prepare", "plan")}
@@ -74,7 +94,9 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
-    help="Serving boards of free shape: drawn from a brief, checked, weighed, ready for the router.",
+    help=(
+        "Serving boards of free shape: drawn from a brief, checked, weighed, ready for the router."
+    ),
 )
 
 
@@ -116,7 +138,10 @@ def run(arguments: Sequence[str] | None = None) -> int:
         from concurrent.futures import BrokenExecutor
 
         if isinstance(error, BrokenExecutor):
-            return _say("one of its processes was killed, as when the memory runs out: say --jobs 1, or ask for less at once")  # fmt: skip
+            return _say(
+                "one of its processes was killed, as when the memory runs out: say --jobs 1, or ask"
+                " for less at once"
+            )
         if not hasattr(error, "format_message"):  # the parser's own: an unknown option and so on
             raise
         text = str(error.format_message()).strip().replace("Value error, ", "")

@@ -69,13 +69,24 @@ def areas(
             problems += error.problems
             continue
         rows += [[name, *told_area(a, face)] for a in made]
-        listed.append({"schema": 1, "name": name, "file": file, "face": face.name, "areas": [{k: round(float(v), 6) for k, v in asdict(a).items()} for a in made]})  # fmt: skip
+        listed.append(
+            {
+                "schema": 1,
+                "name": name,
+                "file": file,
+                "face": face.name,
+                "areas": [{k: round(float(v), 6) for k, v in asdict(a).items()} for a in made],
+            }
+        )
     if json:
         print(to_json(listed).decode(), end="")
     elif rows:
         print(table(["board", "face", "length", "width", "x", "y", "angle"], rows))
     if on is OnFace.eating:
-        note("the eating face holds food and is hard to clean where it is marked: the underside is the usual place")  # fmt: skip
+        note(
+            "the eating face holds food and is hard to clean where it is marked: the underside is"
+            " the usual place"
+        )
     if problems:
         raise InputError(*problems)
 
@@ -94,5 +105,12 @@ def _ratios(text: str) -> list[float]:
         if not all(0.02 <= v <= 50 for v in values) or len(values) > 12:
             raise ValueError
     except ValueError:
-        raise InputError(Problem("--ratio", f"'{text}' is no list of ratios", "0.02 to 50, twelve at most", "write 3 or 3,1")) from None  # fmt: skip
+        raise InputError(
+            Problem(
+                "--ratio",
+                f"'{text}' is no list of ratios",
+                "0.02 to 50, twelve at most",
+                "write 3 or 3,1",
+            )
+        ) from None
     return values

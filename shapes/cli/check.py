@@ -77,9 +77,15 @@ def check(
     found = find(files, reading, base)
     reports: list[Report] = []
     for i, board in enumerate(found):
-        own = Brief(max_mass=MOST_MASS) if isinstance(board, DrawnBoard) and i not in found.lies else board.brief  # fmt: skip
+        own = (
+            Brief(max_mass=MOST_MASS)
+            if isinstance(board, DrawnBoard) and i not in found.lies
+            else board.brief
+        )
         turned = found.grain(i) if i in found.lies else reading.grain
-        reports.append(checking.checked(board, replaced(base or own, options), turned, reading.grips))  # fmt: skip
+        reports.append(
+            checking.checked(board, replaced(base or own, options), turned, reading.grips)
+        )
     if base is None and any(isinstance(b, DrawnBoard) for b in found):
         say_taken([name for name, value in options.items() if value is not None])
     if picture is not None and reports:

@@ -104,7 +104,10 @@ def note(text: str) -> None:
 
 
 def plain_text(value: str, option: str, most: int = NAME) -> str:
-    """Return the text of an option, which may be left empty. Raises InputError where it is not plain."""
+    """Return the text of an option, which may be left empty.
+
+    Raises InputError where it is not plain.
+    """
     from shapes.settings import Text, at
 
     return str(at(option, Text(most, 0), value))
@@ -233,13 +236,15 @@ def told(collection: Collection, out: Path) -> None:
     count = len(collection.reports)
     sheet = next(n for n in ("contact-sheet.png", "contact-sheet.svg") if (out / n).exists())
     note(
-        f"{count} board{'' if count == 1 else 's'} in {out} (seed {collection.seed}): look at {sheet};"
-        f" {collection.stood} of {collection.drawn} draws stood the checks"
+        f"{count} board{'' if count == 1 else 's'} in {out} (seed {collection.seed}): look at"
+        f" {sheet}; {collection.stood} of {collection.drawn} draws stood the checks"
     )
 
 
 def reserve(out: Path, ready: Callable[..., None], *, force: bool) -> None:
-    """Keep other runs from a folder until this command ends, and refuse one that may not be written."""
+    """Keep other runs from a folder until this command ends, and refuse one that may not be
+    written.
+    """
     from shapes.cli.app import resources
     from shapes.folders import whole
 
@@ -282,7 +287,10 @@ def progress(size: int) -> tuple[Any, Any]:
 
 
 def working(words: str) -> tuple[Any, Any]:
-    """Return a context and a listener: on a terminal a line that says what is being done, else nothing."""
+    """Return a context and a listener.
+
+    On a terminal a line that says what is being done, else nothing.
+    """
     if not sys.stderr.isatty():
         return contextlib.nullcontext(), lambda now: None
     from rich.console import Console

@@ -62,9 +62,16 @@ def estimate(
     laid = None
     if off_cut:
         laid = laid_out(
-            files, off_cut, reading, brief, quantity=quantity, saw=shop.bandsaw,
-            moisture=(moisture_from, moisture_to), not_for_food=True, unit=shop.unit,
-        )  # fmt: skip
+            files,
+            off_cut,
+            reading,
+            brief,
+            quantity=quantity,
+            saw=shop.bandsaw,
+            moisture=(moisture_from, moisture_to),
+            not_for_food=True,
+            unit=shop.unit,
+        )
         made = listing(laid.blanks, laid.over, [None] * len(laid.blanks))
     elif placements:
         if len(files) > 1:

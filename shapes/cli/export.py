@@ -122,6 +122,8 @@ def export(
         )
     for report in reports:
         if report.failed:
-            note(f"{report.board.name or 'board'} FAILS {', '.join(report.failed)}: see shapes check")  # fmt: skip
+            note(
+                f"{report.board.name or 'board'} FAILS {', '.join(report.failed)}: see shapes check"
+            )
     for path in written:
         print(path)

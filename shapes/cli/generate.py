@@ -84,8 +84,8 @@ def generate(
         chosen = source.brief
         if piece.keep and not any(FORMS[f].natural for f, _ in chosen.allowed):
             note(
-                "none of the forms asked for takes a natural edge for a side, so little of it is kept:"
-                f" {', '.join(f for f in FORMS if FORMS[f].natural)} do"
+                "none of the forms asked for takes a natural edge for a side, so little of it is"
+                f" kept: {', '.join(f for f in FORMS if FORMS[f].natural)} do"
             )
     wanted = chosen.count if count is None else count
     in_range(wanted, 1, drawing.MOST_BOARDS, "--count")
@@ -124,7 +124,9 @@ def generate(
 
         assert isinstance(source, OnWood)
         boards = [r.board for r in made.reports]
-        each = [f"{k} {source.kept(b):.0f}" for k, b in enumerate(boards, 1) if isinstance(b, Board)]  # fmt: skip
+        each = [
+            f"{k} {source.kept(b):.0f}" for k, b in enumerate(boards, 1) if isinstance(b, Board)
+        ]
         free = source.rules.free_natural.length
         note(f"natural edge that each board keeps, of {free:.0f} mm: {', '.join(each)}")
 

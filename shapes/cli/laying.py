@@ -1,4 +1,7 @@
-"""What place and estimate share: reading off-cuts, laying boards on them, saying what came of it."""
+"""What place and estimate share.
+
+Reading off-cuts, laying boards on them, saying what came of it.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +21,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Laying:
-    """What came of laying boards out: blanks, names left over that should not and that may be, what lacks."""
+    """What came of laying boards out.
+
+    Blanks, names left over that should not and that may be, what lacks.
+    """
 
     blanks: list[Blank]
     left: list[str]
@@ -110,7 +116,9 @@ def laid_out(
     counts = _whole(quantity, len(found), "--quantity", 1, 99)
     ranks = _whole(priority, len(found), "--priority", 1, 9)
     if first is not None and priority is not None:
-        raise InputError(Problem("--first", "goes without --priority", "", "give the order by one of the two"))  # fmt: skip
+        raise InputError(
+            Problem("--first", "goes without --priority", "", "give the order by one of the two")
+        )
     front, spared = (
         _numbers(text, len(found), where)
         for text, where in ((first, "--first"), (may_be_left, "--may-be-left"))
@@ -120,15 +128,30 @@ def laid_out(
     for index in spared:
         ranks[index] = max(ranks) + 1
     if not pieces:
-        every_name = [(i, b.name or b.form) for i, (b, n) in enumerate(zip(found, counts, strict=True)) for _ in range(n)]  # fmt: skip
-        return Laying([], [n for i, n in every_name if i not in spared], [n for i, n in every_name if i in spared], aside)  # fmt: skip
+        every_name = [
+            (i, b.name or b.form)
+            for i, (b, n) in enumerate(zip(found, counts, strict=True))
+            for _ in range(n)
+        ]
+        return Laying(
+            [],
+            [n for i, n in every_name if i not in spared],
+            [n for i, n in every_name if i in spared],
+            aside,
+        )
     scales = None if scale is None else _scales(scale)
     if scales is not None:
         with as_options():
             laying.one_on_one(sum(counts), len(pieces))
     wide: float | None = None
     if cutter is not None:
-        wide = float(at("--cutter", Number(Range(1, 30, "diameter of the cutter", "mm")), number_or_text(cutter)))  # fmt: skip
+        wide = float(
+            at(
+                "--cutter",
+                Number(Range(1, 30, "diameter of the cutter", "mm")),
+                number_or_text(cutter),
+            )
+        )
     say_species(found, pieces, stated=brief is not None)
     shown_on, tell = working("laying boards out")
     with shown_on, as_options():
@@ -155,7 +178,11 @@ def laid_out(
         note(f"stopped after {patience:g} s with the best found: more patience may place more")
     for index, (_, misfit) in made.lacks.items():
         if index not in spared:
-            scale = "" if misfit.largest is None else f" (--scale {math.floor(misfit.largest * 100) / 100:g},1)"  # fmt: skip
+            scale = (
+                ""
+                if misfit.largest is None
+                else f" (--scale {math.floor(misfit.largest * 100) / 100:g},1)"
+            )
             lines.append(made.why(index) + scale)
     lines += [made.why(i) for i in made.crowded if i not in spared]
     return Laying(
@@ -192,18 +219,23 @@ def said(made: Laying) -> bool:
             kept_mm, free_mm = b.covered.kept_in_all
             share = kept_mm / max(free_mm, 1e-9)
             note(
-                f"{b.piece.name}: {kept_mm:.0f} of {free_mm:.0f} mm of its natural edge ({share * 100:.0f} %) are edges of boards"
+                f"{b.piece.name}: {kept_mm:.0f} of {free_mm:.0f} mm of its natural edge"
+                f" ({share * 100:.0f} %) are edges of boards"
                 + (
                     ""
                     if share >= KEPT
-                    else f"; {KEPT * 100:.0f} % were asked: give boards with a longer straight side, or more of them"
+                    else (
+                        f"; {KEPT * 100:.0f} % were asked: give boards with a longer straight side,"
+                        " or more of them"
+                    )
                 )
             )
         for count, placement, report in b.placed:
             kept = b.covered.kept(placement)
             if kept >= 1:
                 note(
-                    f"board {count} keeps {kept:.0f} mm of the natural edge of {b.piece.name}: ease by hand the corners where the cut runs out"
+                    f"board {count} keeps {kept:.0f} mm of the natural edge of {b.piece.name}: ease"
+                    " by hand the corners where the cut runs out"
                 )
             if report.failed:
                 bad = True
@@ -214,14 +246,17 @@ def said(made: Laying) -> bool:
 def unfit(piece: OffCut) -> str:
     """What is said of a piece that is set aside since it is not fit for food."""
     return (
-        f"{piece.name} FAILS for food: its origin is '{piece.origin}'; only known solid timber may touch it:"
-        " set aside (--not-for-food uses it for what never meets food)"
+        f"{piece.name} FAILS for food: its origin is '{piece.origin}'; only known solid timber may"
+        " touch it: set aside (--not-for-food uses it for what never meets food)"
     )
 
 
 def other_species(piece: OffCut, own: str) -> str:
     """What is said of boards that were meant to be of another species than their piece."""
-    return f"{piece.name} is {piece.species}, not {own}: boards on it are weighed and checked as {piece.species}"
+    return (
+        f"{piece.name} is {piece.species}, not {own}: boards on it are weighed and checked as"
+        f" {piece.species}"
+    )
 
 
 def say_species(
@@ -246,7 +281,9 @@ def _scales(text: str) -> tuple[float, float]:
     try:
         low, high = (float(v) for v in text.split(","))
     except ValueError:
-        raise InputError(Problem("--scale", f"'{text}' is not two numbers", "", "write 0.8,1.2")) from None  # fmt: skip
+        raise InputError(
+            Problem("--scale", f"'{text}' is not two numbers", "", "write 0.8,1.2")
+        ) from None
     if not 0.2 <= low <= high <= 5:
         raise InputError(
             Problem("--scale", f"{text} is out of range", "0.2 to 5, the lesser first")
@@ -263,9 +300,18 @@ def _numbers(text: str | None, count: int, where: str) -> list[int]:
     try:
         read = [int(v) - 1 for v in text.split(",")]
     except ValueError:
-        raise InputError(Problem(where, f"'{text}' is no list of boards' numbers", "", "write 3,1")) from None  # fmt: skip
+        raise InputError(
+            Problem(where, f"'{text}' is no list of boards' numbers", "", "write 3,1")
+        ) from None
     if any(not 0 <= i < count for i in read):
-        raise InputError(Problem(where, f"'{text}' names a board that is not there", f"allowed 1 to {count}", "count the boards as they are named"))  # fmt: skip
+        raise InputError(
+            Problem(
+                where,
+                f"'{text}' names a board that is not there",
+                f"allowed 1 to {count}",
+                "count the boards as they are named",
+            )
+        )
     if len(set(read)) < len(read):
         raise InputError(Problem(where, f"'{text}' names a board twice", "", "name each once"))
     return read
@@ -280,11 +326,20 @@ def _whole(text: str | None, count: int, where: str, low: int, high: int) -> lis
     try:
         read = [int(v) for v in text.split(",")]
     except ValueError:
-        raise InputError(Problem(where, f"'{text}' is no list of whole numbers", "", "write 2,1,3")) from None  # fmt: skip
+        raise InputError(
+            Problem(where, f"'{text}' is no list of whole numbers", "", "write 2,1,3")
+        ) from None
     if len(read) == 1:
         read = read * count
     if len(read) != count:
-        raise InputError(Problem(where, f"names {len(read)} numbers for {count} boards", "", "one a board, in their order, or one for all"))  # fmt: skip
+        raise InputError(
+            Problem(
+                where,
+                f"names {len(read)} numbers for {count} boards",
+                "",
+                "one a board, in their order, or one for all",
+            )
+        )
     if any(not low <= v <= high for v in read):
         raise InputError(Problem(where, f"'{text}' is out of range", f"allowed {low} to {high}"))
     return read

@@ -38,7 +38,9 @@ def list_(
         typer.Option(help="With forms: a sheet with one board of each, an SVG or PNG file."),
     ] = None,
 ) -> None:
-    """List the forms, handles, species, presets, checks, preset off-cuts, fonts or settings that there are."""
+    """List the forms, handles, species, presets, checks, preset off-cuts, fonts or settings that
+    there are.
+    """
     from shapes.folders.collection import to_json
 
     if picture is not None:
@@ -58,7 +60,10 @@ def list_(
 
 
 def _forms_sheet(what: What, path: Path) -> None:
-    """Write a picture with one board of each form. Raises InputError for a file or list of another kind."""
+    """Write a picture with one board of each form.
+
+    Raises InputError for a file or list of another kind.
+    """
     from shapes.collection.samples import samples
     from shapes.errors import InputError, Problem
     from shapes.files.raster import write_picture
@@ -133,9 +138,11 @@ def _species() -> list[dict[str, Any]]:
     return [
         {
             "name": n,
-            "says": f"{density(s):.0f} kg/m3 at 12 % ({s.source})"
-            + ("; open pores" if s.open_pores else "")
-            + (f"; dust: {s.caution}" if s.caution else ""),
+            "says": (
+                f"{density(s):.0f} kg/m3 at 12 % ({s.source})"
+                + ("; open pores" if s.open_pores else "")
+                + (f"; dust: {s.caution}" if s.caution else "")
+            ),
             "density_kg_m3": round(density(s), 1),
             "source": s.source,
         }
@@ -151,8 +158,10 @@ def _presets() -> list[dict[str, Any]]:
     return [
         {
             "name": n,
-            "says": f"{b.title}: {b.length:g} x {b.width:g} x {b.thickness:g} mm, {b.species},"
-            f" up to {b.max_mass:g} kg",
+            "says": (
+                f"{b.title}: {b.length:g} x {b.width:g} x {b.thickness:g} mm, {b.species},"
+                f" up to {b.max_mass:g} kg"
+            ),
         }
         for n, b in briefs.items()
     ]

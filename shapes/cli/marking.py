@@ -30,7 +30,9 @@ def an_angle(text: str) -> float | None:
     try:
         value = float(text)
     except ValueError:
-        raise InputError(Problem("--angle", f"'{text}' is no angle", "-90 to 90, or any", "degrees to the grain")) from None  # fmt: skip
+        raise InputError(
+            Problem("--angle", f"'{text}' is no angle", "-90 to 90, or any", "degrees to the grain")
+        ) from None
     in_range(value, -90, 90, "--angle")
     return math.radians(value)
 

@@ -32,7 +32,10 @@ def offer(
     gap: OfGap = None,
     force: Annotated[bool, typer.Option("--force", help="Replace the file.")] = False,
 ) -> None:
-    """Write an offer: pictures, sizes, timber, weight, price and care; the customer marks and answers."""
+    """Write an offer: pictures, sizes, timber, weight, price and care.
+
+    The customer marks and answers.
+    """
     from shapes.cli.common import note, plain_text
     from shapes.cli.reading import read_all, reading_from
     from shapes.collection.board import full_report
@@ -45,7 +48,10 @@ def offer(
     reports = [full_report(b, found.grain(i)) for i, b in enumerate(found.boards)]
     shop = read_shop(workshop) if workshop else None
     laid = planned(found, shop) if shop else {}
-    food = [b.brief.for_food and (i not in found.lies or found.lies[i].blank.piece.fit_for_food) for i, b in enumerate(found.boards)]  # fmt: skip
+    food = [
+        b.brief.for_food and (i not in found.lies or found.lies[i].blank.piece.fit_for_food)
+        for i, b in enumerate(found.boards)
+    ]
     top = plain_text(title or "", "--title") or reports[0].board.brief.title
     thing = None if beside is None else beside.value
     for text in write_offer(
@@ -53,7 +59,7 @@ def offer(
     ):
         note(text)
     many = f"{len(reports)} board{'' if len(reports) == 1 else 's'}"
-    note(f"{many} in {out}: send it; generate --keep-from takes the line that comes back")  # fmt: skip
+    note(f"{many} in {out}: send it; generate --keep-from takes the line that comes back")
 
 
 def planned(found: "Found", shop: "Workshop") -> "dict[int, Job]":

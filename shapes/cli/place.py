@@ -83,10 +83,25 @@ def place(
         reserve(out, ready, force=force)
     reading = reading_from(unit, layer, gap, grain=grain, centred=True)
     made = laid_out(
-        boards, off_cut, reading, brief, quantity=quantity, priority=priority, scale=scale,
-        within_deg=grain_within, cutter=cutter, datum=datum, seed=seed, saw=shop.bandsaw, not_for_food=not_for_food, live_edge=live_edge is not None, unit=shop.unit,
-        first=first, may_be_left=may_be_left, patience=patience,
-    )  # fmt: skip
+        boards,
+        off_cut,
+        reading,
+        brief,
+        quantity=quantity,
+        priority=priority,
+        scale=scale,
+        within_deg=grain_within,
+        cutter=cutter,
+        datum=datum,
+        seed=seed,
+        saw=shop.bandsaw,
+        not_for_food=not_for_food,
+        live_edge=live_edge is not None,
+        unit=shop.unit,
+        first=first,
+        may_be_left=may_be_left,
+        patience=patience,
+    )
     blanks = made.blanks
     placed = sum(len(b.placed) for b in blanks)
     if out is not None and placed:
@@ -98,7 +113,8 @@ def place(
         print(table(head, [row for b in blanks for row in _rows(b)]))
         for b in blanks:
             note(
-                f"{b.piece.name}: {len(b.placed)} board{'' if len(b.placed) == 1 else 's'}, yield {b.account.yield_share * 100:.0f} %"
+                f"{b.piece.name}: {len(b.placed)} board{'' if len(b.placed) == 1 else 's'}, yield"
+                f" {b.account.yield_share * 100:.0f} %"
             )
     bad = said(made)
     if not placed:

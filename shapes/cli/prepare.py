@@ -1,4 +1,7 @@
-"""shapes plan and shapes prepare: the cutting plan, and everything for the machines and the bench."""
+"""shapes plan and shapes prepare.
+
+The cutting plan, and everything for the machines and the bench.
+"""
 
 from enum import Enum
 from pathlib import Path
@@ -102,13 +105,17 @@ def plan(
 
     asked = asked_of(hold.value, z.value, measured, chip_share)
     reading = reading_from(unit, layer, gap, grain=grain, centred=True)
-    work = making.Work(read_shop(workshop), asked, numbers({"cutter": cutter, "thickness": thickness}))  # fmt: skip
+    work = making.Work(
+        read_shop(workshop), asked, numbers({"cutter": cutter, "thickness": thickness})
+    )
     found = read_all(boards, reading, read_brief(brief) if brief else None)
     with as_options():
         done = making.plan(found, work, note=note)
     made, jobs = done.set_ups, done.jobs
     if picture is not None and len(made) != 1:
-        raise InputError(Problem("--picture", f"shows one blank or piece, not {len(made)}", "", "name one"))  # fmt: skip
+        raise InputError(
+            Problem("--picture", f"shows one blank or piece, not {len(made)}", "", "name one")
+        )
     if picture is not None:
         if picture.suffix.lower() != ".svg":
             raise InputError(Problem("--picture", f"{picture} is no .svg", "", "name it so"))
@@ -221,7 +228,10 @@ def prepare(
     ] = False,
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> None:
-    """Write everything after the shape is chosen: machine files, template, worksheet, prices, cards."""
+    """Write everything after the shape is chosen.
+
+    Machine files, template, worksheet, prices, cards.
+    """
     import re
 
     from shapes.cli.common import (
@@ -260,7 +270,13 @@ def prepare(
     if not re.fullmatch(r"#[0-9a-fA-F]{6}", ink):
         raise InputError(Problem("--ink", f"'{ink}' is no colour", "#000000 to #ffffff"))
     if print_on is OnFace.eating and (print_art or print_text):
-        raise InputError(Problem("--print-on", "never on the eating face: ink meets food there", "underside or handle"))  # fmt: skip
+        raise InputError(
+            Problem(
+                "--print-on",
+                "never on the eating face: ink meets food there",
+                "underside or handle",
+            )
+        )
     text, print_text = (
         None if said is None else plain_text(said.replace("\n", "\\n"), option, TEXT)
         for said, option in ((text, "--text"), (print_text, "--print-text"))
@@ -270,15 +286,41 @@ def prepare(
         quantity = str(len(called))
     turned, wide = an_angle(angle), a_length(margin, 0, 100, "--margin")
     marks = [
-        Marking("engraving", text, artwork, on.value, font, a_length(letter_height, 1, 200, "--letter-height"), a_length(along_edge, 0, 200, "--along-edge"), turned, wide, unit, a_length(mark_width, 5, 1000, "--mark-width"), a_point(mark_at, "--mark-at"), called),
-        Marking("print", print_text, print_art, print_on.value, font, None, None, turned, wide, unit),
-    ]  # fmt: skip
+        Marking(
+            "engraving",
+            text,
+            artwork,
+            on.value,
+            font,
+            a_length(letter_height, 1, 200, "--letter-height"),
+            a_length(along_edge, 0, 200, "--along-edge"),
+            turned,
+            wide,
+            unit,
+            a_length(mark_width, 5, 1000, "--mark-width"),
+            a_point(mark_at, "--mark-at"),
+            called,
+        ),
+        Marking(
+            "print", print_text, print_art, print_on.value, font, None, None, turned, wide, unit
+        ),
+    ]
     asked = asked_of(hold.value, z.value, measured, chip_share, timber_source, oil_batch, oiled)
     reading = reading_from(unit, layer, gap, grip or (), grain, centred=True)
     work = making.Work(
-        shop, asked, numbers({"cutter": cutter, "thickness": thickness, "load": load}), tuple(counts_of(quantity)), reading.grips,
-        tuple(m for m in marks if m.wanted), paper.value, ink, cutter_path, shown_as(pixels, transparent, beside), anyway, not_for_food,
-    )  # fmt: skip
+        shop,
+        asked,
+        numbers({"cutter": cutter, "thickness": thickness, "load": load}),
+        tuple(counts_of(quantity)),
+        reading.grips,
+        tuple(m for m in marks if m.wanted),
+        paper.value,
+        ink,
+        cutter_path,
+        shown_as(pixels, transparent, beside),
+        anyway,
+        not_for_food,
+    )
     found = read_all(boards, reading, read_brief(brief) if brief else None)
     with as_options():
         done = making.prepare(found, to, work, jobs=workers(jobs), force=force, note=note)
@@ -291,7 +333,8 @@ def prepare(
         head = ["board", "quantity", "to make", "machine, each", "bench, each", "oil, ml", "marks"]
         print(table(head, [_batch_row(j) for j in done.jobs]))
     note(
-        f"{sum((to / f).is_file() for f in files)} files in {to}: start with {next(f for f in files if f.endswith('.html'))}"
+        f"{sum((to / f).is_file() for f in files)} files in {to}: start with"
+        f" {next(f for f in files if f.endswith('.html'))}"
     )
 
 
@@ -308,7 +351,16 @@ def _row(job: "Job") -> list[str]:
     p = job.plan
     edge = p.cuts[-1]
     lifts = job.lifted.length(edge=True) + job.lifted.length(edge=False)
-    return [job.name, edge.held, f"{len(edge.passes) - 1} + 1", f"{p.feeds.rpm:.0f}", f"{p.feeds.feed:.0f}", f"{p.length / 1000:.1f}", clock(job.cutting_minutes), f"{lifts:.0f}"]  # fmt: skip
+    return [
+        job.name,
+        edge.held,
+        f"{len(edge.passes) - 1} + 1",
+        f"{p.feeds.rpm:.0f}",
+        f"{p.feeds.feed:.0f}",
+        f"{p.length / 1000:.1f}",
+        clock(job.cutting_minutes),
+        f"{lifts:.0f}",
+    ]
 
 
 def _batch_row(job: "Job") -> list[str]:
@@ -320,4 +372,12 @@ def _batch_row(job: "Job") -> list[str]:
         for n, m in (("engraved", job.engraving), ("printed", job.printed))
         if m
     ]
-    return [job.name, str(job.asked.quantity), str(to_make(job.asked.quantity)), clock(job.machine_minutes), clock(job.bench_minutes), f"{sum(job.oil):.0f}", "; ".join(marks)]  # fmt: skip
+    return [
+        job.name,
+        str(job.asked.quantity),
+        str(to_make(job.asked.quantity)),
+        clock(job.machine_minutes),
+        clock(job.bench_minutes),
+        f"{sum(job.oil):.0f}",
+        "; ".join(marks),
+    ]

@@ -29,7 +29,9 @@ def asked_of(
         try:
             day = date.fromisoformat(oiled)
         except ValueError:
-            raise InputError(Problem("--oiled", f"'{oiled}' is no date", "", "write 2026-05-14")) from None  # fmt: skip
+            raise InputError(
+                Problem("--oiled", f"'{oiled}' is no date", "", "write 2026-05-14")
+            ) from None
     thickness = a_length(measured, 6, 80, "--measured")
     return JobOptions(
         hold,
@@ -53,7 +55,9 @@ def counts_of(quantity: str | None) -> list[int]:
     try:
         counts = [int(part) for part in quantity.split(",")]
     except ValueError:
-        raise InputError(Problem("--quantity", f"'{quantity}' is no list of numbers", "", "write 2,1,3")) from None  # fmt: skip
+        raise InputError(
+            Problem("--quantity", f"'{quantity}' is no list of numbers", "", "write 2,1,3")
+        ) from None
     for count in counts:
         in_range(count, 1, 500, "--quantity")
     return counts

@@ -60,7 +60,11 @@ class _Weighs(Table):
         """Read it."""
         piece: Weighed = Table.__call__(self, value)
         if not DENSITIES[0] <= piece.density <= DENSITIES[1]:
-            raise UnreadableError(f"comes to {piece.density:.0f} kg/m3", "wood has 200 to 1400", "weigh and measure again")  # fmt: skip
+            raise UnreadableError(
+                f"comes to {piece.density:.0f} kg/m3",
+                "wood has 200 to 1400",
+                "weigh and measure again",
+            )
         return piece
 
 
@@ -241,7 +245,8 @@ def _conflicts(brief: Brief, where: str) -> list[Problem]:
         found.append(
             Problem(
                 f"{where}: round_over",
-                f"{brief.round_over:g} mm on both faces is more than the thickness of {brief.thickness:g} mm",
+                f"{brief.round_over:g} mm on both faces is more than the thickness of"
+                f" {brief.thickness:g} mm",
                 f"allowed 0 to {brief.thickness / 2:g} mm",
                 "take a smaller bit or thicker timber",
             )
@@ -250,7 +255,8 @@ def _conflicts(brief: Brief, where: str) -> list[Problem]:
         found.append(
             Problem(
                 f"{where}: neck_width",
-                f"a neck of {brief.neck_width:g} mm leaves no body on a board {brief.width:g} mm wide",
+                f"a neck of {brief.neck_width:g} mm leaves no body on a board {brief.width:g} mm"
+                " wide",
                 f"allowed up to {brief.width / 2:g} mm",
                 "narrow the neck or widen the board",
             )
@@ -260,7 +266,8 @@ def _conflicts(brief: Brief, where: str) -> list[Problem]:
         found.append(
             Problem(
                 f"{where}: least_inside_radius",
-                f"{brief.least_inside_radius:g} mm is less than a {brief.cutter:g} mm cutter reaches",
+                f"{brief.least_inside_radius:g} mm is less than a {brief.cutter:g} mm cutter"
+                " reaches",
                 f"allowed {least:.2f} to 60 mm",
                 "enlarge it or take a thinner cutter",
             )

@@ -1,10 +1,11 @@
 """Choose a collection from a pool: quality first, then each time the one farthest from the rest.
 
 Only the best two fifths by the absolute score of looks stand, or three quarters where those are too
-alike. The best starts; then the farthest is added, at most an even share of one form (one more where
-there are many), half of one kind of handle and half of calm forms, ties to the lower index. Where few
-forms and handles are allowed, these shares give way one at a time, and the worse are taken too, rather
-than leave the collection short. (The bare farthest-point rule picks the ugliest and repeats one family.)
+alike. The best starts; then the farthest is added, at most an even share of one form (one more
+where there are many), half of one kind of handle and half of calm forms, ties to the lower index.
+Where few forms and handles are allowed, these shares give way one at a time, and the worse are
+taken too, rather than leave the collection short. (The bare farthest-point rule picks the ugliest
+and repeats one family.)
 """
 
 from __future__ import annotations
@@ -117,7 +118,10 @@ def choose(
 
 
 def best_of(candidates: Sequence[Candidate], count: int) -> list[Candidate]:
-    """Return the candidates that ``count`` boards may be chosen from: all but the worst by their looks."""
+    """Return the candidates that ``count`` boards may be chosen from.
+
+    All but the worst by their looks.
+    """
     return [c for c, good in zip(candidates, _best(candidates, count, MORE), strict=True) if good]
 
 
@@ -127,7 +131,10 @@ def is_free(form: str) -> bool:
 
 
 def _best(candidates: Sequence[Candidate], count: int, share: float) -> Flags:
-    """Return which candidates are among the best by their looks: a share of them, enough to choose from."""
+    """Return which candidates are among the best by their looks.
+
+    A share of them, enough to choose from.
+    """
     good = np.zeros(len(candidates), dtype=bool)
     if not len(candidates):
         return good
@@ -154,10 +161,11 @@ def choose_best(
     kept: Sequence[Report],
     accept: Callable[[Candidate], Report | None],
 ) -> list[Report]:
-    """Choose up to ``count`` boards, the fewest points first, none nearer to another than is aimed at.
+    """Choose up to ``count`` boards, the fewest points first, none nearer to another than is
+    aimed at.
 
-    For candidates whose points say what a maker likes. Where too few lie so far apart, they come closer
-    step by step.
+    For candidates whose points say what a maker likes. Where too few lie so far apart, they come
+    closer step by step.
     """
     likes = [nothing_like(c) for c in candidates]
     nearest = np.full(len(candidates), np.inf)

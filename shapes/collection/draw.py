@@ -27,7 +27,8 @@ from shapes.parameters import from_shares, ranges
 
 MOST_MOVED = 0.85  # logarithm of a length: a row that must give more than this is drawn again
 MISSED = 1e-4  # mm by which a row may stay open
-# Sizes of a hand that a recipe may leave out: mm by which an opening or a hole was moved along the edge.
+# Sizes of a hand that a recipe may leave out: mm by which an opening or a hole was moved along the
+# edge.
 ALONG = ("along", "along_2")
 _LOOSE = 27.0  # mm: a tip of a larger radius than the hole and this rim holds its hole off centre
 
@@ -46,9 +47,10 @@ class Size:
 class Genes:
     """Everything that decides one board.
 
-    ``row``: its edge, lengths as they were solved. ``hand``: the handle's sizes. ``beside``: names of
-    the stretches that its openings belong to. ``flip``: mirrored up to down, and end to end. ``moved``:
-    how far the lengths had to give. ``at``: pose (x, y, angle) on the off-cut it was drawn for.
+    ``row``: its edge, lengths as they were solved. ``hand``: the handle's sizes. ``beside``: names
+    of the stretches that its openings belong to. ``flip``: mirrored up to down, and end to end.
+    ``moved``: how far the lengths had to give. ``at``: pose (x, y, angle) on the off-cut it was
+    drawn for.
     """
 
     form: str
@@ -116,9 +118,11 @@ def closed(many: Sequence[Genes]) -> list[Genes | None]:
     """
     solved = solve([g.row for g in many])
     return [
-        replace(g, row=rounded(s.row), moved=round(s.moved, 4))
-        if s.error < MISSED and s.moved < MOST_MOVED
-        else None
+        (
+            replace(g, row=rounded(s.row), moved=round(s.moved, 4))
+            if s.error < MISSED and s.moved < MOST_MOVED
+            else None
+        )
         for g, s in zip(many, solved, strict=True)
     ]
 
@@ -158,7 +162,9 @@ def sketch_of(genes: Genes, solved: Solved) -> Sketch:
 
 
 def where_drawn(genes: Genes, solved: Solved) -> tuple[Sketch, tuple[float, float]]:
-    """Draw a board in its row's own place, mirrored as it is to be, and say where its middle lies."""
+    """Draw a board in its row's own place, mirrored as it is to be, and say where its middle
+    lies.
+    """
     if not solved.error < MISSED:
         raise OutlineError(f"its edge stays open by {solved.error:.3g} mm")
     drawn = trace(solved.row, 6.0)
@@ -214,8 +220,8 @@ def _hand(genes: Genes, drawn: TracedRow) -> tuple[tuple[np.ndarray | Round, ...
 def _depth(tip: Stretch, least: float, most: float) -> float:
     """How far inside a tip the middle of its hole lies: at the tip's own, or with an even rim.
 
-    In a closer tip it lies deeper, so that the rim is as wide beside its sides; in a wider one it keeps
-    to the edge.
+    In a closer tip it lies deeper, so that the rim is as wide beside its sides; in a wider one it
+    keeps to the edge.
     """
     if tip.radius > most:
         return least
@@ -263,7 +269,9 @@ def _neck(genes: Genes, drawn: TracedRow, names: list[str]) -> tuple[tuple[Round
 
 
 def resized(genes: Genes, box: tuple[float, float]) -> Genes:
-    """Draw for another box: what may give is stretched, what the hand needs stays; rows closed anew.
+    """Draw for another box: what may give is stretched, what the hand needs stays.
+
+    Rows closed anew.
 
     Raises OutlineError where the row does not close there.
     """

@@ -1,8 +1,10 @@
-"""A board shaped by hand: what was touched on it becomes a change of its row, its hand or its brief.
+"""A board shaped by hand.
 
-Everything is told in the board's own frame (its middle the origin, x along the grain), as people see it;
-the row lies elsewhere and may be mirrored. The board that comes back is drawn from its genes alone, as
-one that was read from its recipe is: the same recipe, the same bytes.
+What was touched on it becomes a change of its row, its hand or its brief.
+
+Everything is told in the board's own frame (its middle the origin, x along the grain), as people
+see it; the row lies elsewhere and may be mirrored. The board that comes back is drawn from its
+genes alone, as one that was read from its recipe is: the same recipe, the same bytes.
 """
 
 from __future__ import annotations
@@ -94,7 +96,9 @@ def frame_of(genes: Genes) -> Frame:
     """Return how a board lies to its row. Raises OutlineError where it does not close."""
     solved = solve([genes.row])[0]
     sketch, centre = where_drawn(genes, solved)
-    return Frame(trace(solved.row, 1.0), _sign(genes), centre, sketch.moved(-centre[0], -centre[1]).rounded())  # fmt: skip
+    return Frame(
+        trace(solved.row, 1.0), _sign(genes), centre, sketch.moved(-centre[0], -centre[1]).rounded()
+    )
 
 
 def _sign(genes: Genes) -> tuple[float, float]:
@@ -128,7 +132,10 @@ def parts_of(genes: Genes) -> list[Part]:
 
 @dataclass(frozen=True, slots=True)
 class Hole:
-    """An opening as a hand takes hold of it: its middle, and the way in which ``along`` moves it."""
+    """An opening as a hand takes hold of it.
+
+    Its middle, and the way in which ``along`` moves it.
+    """
 
     name: str  # of the size that moves it along the edge
     at: tuple[float, float]
@@ -151,10 +158,11 @@ def holes_of(genes: Genes) -> list[Hole]:
 
 
 def pulled(genes: Genes, grabbed: tuple[float, float], to: tuple[float, float]) -> Edited:
-    """Pull the edge's point nearest to where it was grabbed to another place, both in the board's frame.
+    """Pull the edge's point nearest to where it was grabbed to another place, both in the
+    board's frame.
 
-    Where the edge cannot follow to the end it goes as far as halving finds. Raises OutlineError where it
-    does not follow at all.
+    Where the edge cannot follow to the end it goes as far as halving finds. Raises OutlineError
+    where it does not follow at all.
     """
     frame = frame_of(genes)
     way = frame.nearest(*grabbed)
@@ -181,17 +189,21 @@ def stated(
 ) -> Edited:
     """State a stretch's turn, degrees, its radius or its length, mm; the others give.
 
-    With a radius alone the turn stays. Raises InputError for a name that the row has not, OutlineError
-    where it cannot be.
+    With a radius alone the turn stays. Raises InputError for a name that the row has not,
+    OutlineError where it cannot be.
     """
     frame = frame_of(genes)
     i = _index(genes, name)
     own = frame.traced.row.stretches[i]
     angle = own.turn if turn is None else math.radians(turn)
     if radius is not None and abs(angle) < 1e-6:
-        raise InputError(Problem(name, "is straight, so it has no radius", "", "state its length or a turn"))  # fmt: skip
+        raise InputError(
+            Problem(name, "is straight, so it has no radius", "", "state its length or a turn")
+        )
     if radius is not None and turn is None and length is None and angle > CORNER:
-        return _changed(genes, frame, [Stated(i, angle, radius)], _eased(frame.traced.row, i, radius))  # fmt: skip
+        return _changed(
+            genes, frame, [Stated(i, angle, radius)], _eased(frame.traced.row, i, radius)
+        )
     kept = radius
     if turn is not None and radius is None and length is None and abs(own.turn) > BEND:
         kept = abs(own.radius)  # a corner that turns further keeps its radius
@@ -200,9 +212,11 @@ def stated(
 
 
 def cornered(genes: Genes, name: str, to: tuple[float, float]) -> Edited:
-    """Make a corner rounder or sharper, its middle brought to the height of (x, y) between its sides.
+    """Make a corner rounder or sharper, its middle brought to the height of (x, y) between its
+    sides.
 
-    What does not turn like a corner, or has no side on each hand, is pulled there. Raises as ``stated`` and ``pulled``.
+    What does not turn like a corner, or has no side on each hand, is pulled there. Raises as
+    ``stated`` and ``pulled``.
     """
     frame = frame_of(genes)
     i = _index(genes, name)
@@ -216,13 +230,17 @@ def cornered(genes: Genes, name: str, to: tuple[float, float]) -> Edited:
         return pulled(genes, (float(here[0]), float(here[1])), to)
     inwards = np.array([-math.sin(heading), math.cos(heading)])
     deep = float((frame.row(np.array([to]))[0] - at) @ inwards)
-    # Between two sides that stay, the middle of an arc lies r (1 / cos(turn / 2) - 1) from where they meet.
+    # Between two sides that stay, the middle of an arc lies r (1 / cos(turn / 2) - 1) from where
+    # they meet.
     rise = 1 / max(math.cos(min(own.turn, 2.6) / 2), 0.2) - 1
     return stated(genes, name, radius=min(max(own.radius + deep / rise, LEAST_RADIUS), MOST_RADIUS))
 
 
 def _eased(row: Row, i: int, radius: float) -> Bent:
-    """Round a corner between sides that stay: they lose on each what the longer arc takes of them."""
+    """Round a corner between sides that stay.
+
+    They lose on each what the longer arc takes of them.
+    """
     own = row.stretches[i]
     less = (radius - own.radius) * math.tan(min(own.turn, 2.6) / 2)
     made = list(row.stretches)
@@ -251,7 +269,10 @@ def necked(genes: Genes, wide: float | None = None, long: float | None = None) -
 
 
 def neck_of(genes: Genes) -> tuple[float, float] | None:
-    """Width between the middles of a neck's sides, and their mean length, mm; None without a neck."""
+    """Width between the middles of a neck's sides, and their mean length, mm.
+
+    None without a neck.
+    """
     names = [s.name for s in genes.row.stretches]
     if "neck low" not in names or "neck top" not in names:
         return None
@@ -283,15 +304,27 @@ def hand_ranges(handle: str) -> dict[str, Range]:
 def handed(genes: Genes, name: str, value: float) -> Edited:
     """Give a handle another size, or move its opening along the edge; rims and bars stay even.
 
-    Raises InputError for a size that the handle has not or that is out of range, OutlineError where it
-    cannot be drawn.
+    Raises InputError for a size that the handle has not or that is out of range, OutlineError where
+    it cannot be drawn.
     """
     known = hand_ranges(genes.handle)
     if name not in known:
-        raise InputError(Problem(f"hand: {name}", f"a {genes.handle} has no such size", "known: " + (", ".join(known) or "none")))  # fmt: skip
+        raise InputError(
+            Problem(
+                f"hand: {name}",
+                f"a {genes.handle} has no such size",
+                "known: " + (", ".join(known) or "none"),
+            )
+        )
     span = known[name]
     if not span.low <= value <= span.high:
-        raise InputError(Problem(f"hand: {name}", f"{value:g} is out of range", f"allowed {span.low:.3g} to {span.high:.3g} {span.unit}".strip()))  # fmt: skip
+        raise InputError(
+            Problem(
+                f"hand: {name}",
+                f"{value:g} is out of range",
+                f"allowed {span.low:.3g} to {span.high:.3g} {span.unit}".strip(),
+            )
+        )
     sizes = dict(genes.hand)
     was = _ring(sizes)
     sizes[name] = round(value, 3)
@@ -326,7 +359,14 @@ def boxed(genes: Genes, length: float | None = None, width: float | None = None)
 def _index(genes: Genes, name: str) -> int:
     names = [s.name for s in genes.row.stretches]
     if name not in names:
-        raise InputError(Problem(f"stretch '{name}'", "the row has none of that name", "", "it has " + ", ".join(names)))  # fmt: skip
+        raise InputError(
+            Problem(
+                f"stretch '{name}'",
+                "the row has none of that name",
+                "",
+                "it has " + ", ".join(names),
+            )
+        )
     return names.index(name)
 
 
@@ -350,7 +390,9 @@ def _changed(genes: Genes, frame: Frame, touches: list[Touch], start: Bent | Non
 
 
 def _aimed(row: Row) -> Row:
-    """Give a bent row the box and the height that it has now, so that closing it again changes nothing."""
+    """Give a bent row the box and the height that it has now, so that closing it again changes
+    nothing.
+    """
     traced = trace(row, 2.0)
     x0, y0, x1, y1 = bounds(curve_of(traced))
     height = row.height

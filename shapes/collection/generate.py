@@ -76,7 +76,8 @@ def generate(
 
     ``prefer`` leaves of a pool what goes with what was said of other boards.
 
-    Raises CannotMeetError, with what to loosen, where fewer stand than are wanted and ``fewer`` is off.
+    Raises CannotMeetError, with what to loosen, where fewer stand than are wanted and ``fewer`` is
+    off.
     """
     size = max(pool_size or POOL * count, count)
     pool = draw_pool(source, seed, size, jobs, tell)
@@ -129,7 +130,8 @@ def generate(
 def _why(pool: Pool, found: int, count: int) -> tuple[str, ...]:
     """One line on what was found, then one on each limit that turned boards away, worst first."""
     lines = [
-        f"only {found} of {count} boards meet the brief: {pool.attempts} drawn, {len(pool.candidates)} stood"
+        f"only {found} of {count} boards meet the brief: {pool.attempts} drawn,"
+        f" {len(pool.candidates)} stood"
     ]
     for name, number in pool.rejected.most_common():
         if number >= 0.02 * pool.attempts:

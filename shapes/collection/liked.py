@@ -1,4 +1,7 @@
-"""Which candidates of a pool go with what a maker said: the likeliest by taste, far from what was set aside."""
+"""Which candidates of a pool go with what a maker said.
+
+The likeliest by taste, far from what was set aside.
+"""
 
 from __future__ import annotations
 
@@ -42,7 +45,10 @@ class Liked(AnyWood):
 
 
 def liked(source: Source, taste: Taste, seed: int, count: int) -> tuple[Liked, int]:
-    """Rank draws of a source by a taste; return them as a source of their own, and its pool's size."""
+    """Rank draws of a source by a taste.
+
+    Return them as a source of their own, and its pool's size.
+    """
     size = POOL * count
     many = [source.genes(k, generator(seed, k, 0)) for k in range(round(DRAWN * size))]
     made = [g for g in closed(many) if g is not None]
@@ -58,23 +64,33 @@ class Likely:
     taste: Taste
     away: tuple[Likeness, ...] = ()
 
-    def __call__(self, source: Source, seed: int, pool: Sequence[Candidate], count: int) -> list[Candidate]:  # fmt: skip
+    def __call__(
+        self, source: Source, seed: int, pool: Sequence[Candidate], count: int
+    ) -> list[Candidate]:
         """Return the candidates to choose from, their points mended by the taste."""
         found = list(pool)
         if self.away and found:
-            near = np.min([difference(a, [nothing_like(c) for c in found]) for a in self.away], axis=0)  # fmt: skip
+            near = np.min(
+                [difference(a, [nothing_like(c) for c in found]) for a in self.away], axis=0
+            )
             far = [c for c, d in zip(found, near, strict=True) if d >= TOO_NEAR]
             found = far if len(far) >= FEWEST * count else found
         genes = closed([source.genes(c.index, generator(seed, c.index, c.attempt)) for c in found])
         drawn = [(c, g) for c, g in zip(found, genes, strict=True) if g is not None]
         scores = self.taste.scores(measured([g for _, g in drawn]))
         scores = scores / max(float(np.linalg.norm(self.taste.weights)), 1.0)
-        return [replace(c, points=c.points - GAIN * v) for (c, _), v in zip(drawn, scores.tolist(), strict=True)]  # fmt: skip
+        return [
+            replace(c, points=c.points - GAIN * v)
+            for (c, _), v in zip(drawn, scores.tolist(), strict=True)
+        ]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class BetweenTwo(AnyWood):
-    """Genes between two boards: rows of one form blend; of two forms, either's own, in sizes between."""
+    """Genes between two boards: rows of one form blend.
+
+    Of two forms, either's own, in sizes between.
+    """
 
     brief: Brief
     one: Genes
@@ -90,7 +106,9 @@ class BetweenTwo(AnyWood):
         """Draw one between."""
         way = float(rng.uniform(0.2, 0.8))
         first, last = (self.one, self.other) if k % 2 else (self.other, self.one)
-        box = tuple(round(a + way * (b - a), 2) for a, b in zip(first.row.box, last.row.box, strict=True))  # fmt: skip
+        box = tuple(
+            round(a + way * (b - a), 2) for a, b in zip(first.row.box, last.row.box, strict=True)
+        )
         size = (min(box[0], self.brief.length - 0.02), min(box[1], self.brief.width - 0.02))
         if self.blends:
             goal = stretched(last.row, size)
@@ -99,7 +117,9 @@ class BetweenTwo(AnyWood):
             )
             return replace(first, row=row, at=None)
         handle = first.handle if suits(first.handle, first.form) else last.handle
-        return random_genes(rng, first.form, handle, replace(self.brief.size(), length=size[0], width=size[1]))  # fmt: skip
+        return random_genes(
+            rng, first.form, handle, replace(self.brief.size(), length=size[0], width=size[1])
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,7 +128,9 @@ class NearBoth:
 
     two: tuple[Likeness, Likeness]
 
-    def __call__(self, source: Source, seed: int, pool: Sequence[Candidate], count: int) -> list[Candidate]:  # fmt: skip
+    def __call__(
+        self, source: Source, seed: int, pool: Sequence[Candidate], count: int
+    ) -> list[Candidate]:
         """Return the candidates whose greater difference from the two is least."""
         del source, seed
         found = list(pool)

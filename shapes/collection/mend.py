@@ -48,8 +48,8 @@ def mend(value: Loops, asked: RepairRequest) -> Repaired:
     flat = brief.thickness - 2 * brief.round_over
     if asked.round_over and flat < round_over.LEAST_FLAT:
         raise CannotRepairError(
-            f"no outline can have two round-overs of {brief.round_over:g} mm on {brief.thickness:g} mm:"
-            f" take {max((brief.thickness - round_over.LEAST_FLAT) / 2, 0):g} mm or less"
+            f"no outline can have two round-overs of {brief.round_over:g} mm on {brief.thickness:g}"
+            f" mm: take {max((brief.thickness - round_over.LEAST_FLAT) / 2, 0):g} mm or less"
         )
     try:
         as_is = outline(value.edge, value.openings)

@@ -26,7 +26,8 @@ from shapes.processes import processes
 POOL = 14  # candidates drawn for each board wanted: rows are good more often than not
 CHUNK = 40  # candidates a task; never depends on jobs
 ATTEMPTS = 6  # draws before a candidate is given up
-# Of the brief's length, and points for each 1 that is missing: a small board is wanted less; our choice.
+# Of the brief's length, and points for each 1 that is missing: a small board is wanted less; our
+# choice.
 _LONG, _SHORT = 0.85, 6.0
 
 
@@ -53,7 +54,9 @@ class Source(Protocol):
     def first(
         self, boards: Callable[[], list[Board]], stays: Sequence[Board], most: int
     ) -> list[int]:
-        """Choose boards, by index, that are taken before all others: those that the wood is best used with.
+        """Choose boards, by index, that are taken before all others.
+
+        Those that the wood is best used with.
 
         ``most``: how many; ``stays``: what is kept already.
         """
@@ -115,7 +118,8 @@ class Candidate:
     spectrum: Spectrum
 
 
-# Leaves of a pool what goes with what was said of other boards: source, seed, candidates, how many are wanted.
+# Leaves of a pool what goes with what was said of other boards: source, seed, candidates, how many
+# are wanted.
 Prefer = Callable[[Source, int, Sequence[Candidate], int], list[Candidate]]
 
 

@@ -1,8 +1,8 @@
 """What a maker likes, learned from what was kept and set aside: a dozen measures, weighed.
 
-A pair-wise logistic model with a prior: of two boards the one with more of what is liked is kept. What it
-believes is said in words, each of which may be struck out. Measures are taken of the row alone, so that
-hundreds of candidates are ranked in the time of a few checks.
+A pair-wise logistic model with a prior: of two boards the one with more of what is liked is kept.
+What it believes is said in words, each of which may be struck out. Measures are taken of the row
+alone, so that hundreds of candidates are ranked in the time of a few checks.
 """
 
 from __future__ import annotations
@@ -87,7 +87,10 @@ def _measures(genes: Genes) -> tuple[float, ...]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Taste:
-    """Weights of the measures with their doubts; ``middle`` and ``spread`` scale a board's measures."""
+    """Weights of the measures with their doubts.
+
+    ``middle`` and ``spread`` scale a board's measures.
+    """
 
     middle: Array
     spread: Array
@@ -105,22 +108,29 @@ class Taste:
         for i in np.argsort(-sure, kind="stable")[:MOST_BELIEFS]:
             if sure[i] >= SURE and self.weights[i]:
                 name = list(MEASURES)[int(i)]
-                found.append((name, MEASURES[name][0 if self.weights[i] > 0 else 1], float(self.weights[i])))  # fmt: skip
+                found.append(
+                    (name, MEASURES[name][0 if self.weights[i] > 0 else 1], float(self.weights[i]))
+                )
         return found
 
     def as_json(self) -> dict[str, Any]:
         """Return plain values: a file that a maker may keep, share or delete."""
         table = {
             name: {"middle": float(m), "spread": float(s), "weight": float(w), "doubt": float(d)}
-            for name, m, s, w, d in zip(MEASURES, self.middle, self.spread, self.weights, self.doubts, strict=True)
-        }  # fmt: skip
+            for name, m, s, w, d in zip(
+                MEASURES, self.middle, self.spread, self.weights, self.doubts, strict=True
+            )
+        }
         return {"schema": 1, "says": [words for _, words, _ in self.beliefs()], "measures": table}
 
 
 def taste_from(table: Any) -> Taste:
     """Read a taste that was kept as a file. Raises ValueError where it is none."""
     try:
-        rows = [[float(table["measures"][n][k]) for n in MEASURES] for k in ("middle", "spread", "weight", "doubt")]  # fmt: skip
+        rows = [
+            [float(table["measures"][n][k]) for n in MEASURES]
+            for k in ("middle", "spread", "weight", "doubt")
+        ]
     except (KeyError, TypeError, IndexError, OverflowError):
         raise ValueError("it is no taste that this tool wrote") from None
     made = Taste(*(np.array(r) for r in rows))

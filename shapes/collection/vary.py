@@ -1,4 +1,7 @@
-"""Relatives of a board: its turns and radii moved towards those of others of its family, or its sizes."""
+"""Relatives of a board.
+
+Its turns and radii moved towards those of others of its family, or its sizes.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +35,8 @@ from shapes.geometry.row import Row, Stretch
 from shapes.handles import HANDLES
 
 _REACH = 3.0  # of the way to another board of the family that 1 goes, in the mean
-# Difference from the board that its relatives have in the median, and the --how-far that this is for.
+# Difference from the board that its relatives have in the median, and the --how-far that this is
+# for.
 _AIM, _AT = 0.085, 0.35
 _LESS, _MORE = 0.2, 3.5  # times the reach that it may become
 _HALVINGS = 8  # of the way to a size that does not close
@@ -47,7 +51,8 @@ _BOX = 0.30  # by which length and width change at --how-far 1, one standard dev
 class NearBoard(AnyWood):
     """Genes near those of one board; ``how_far`` 0 gives the board again, more moves further.
 
-    ``asked``: whether its length and its width were asked for: what was keeps near, the other stays.
+    ``asked``: whether its length and its width were asked for: what was keeps near, the other
+    stays.
     """
 
     brief: Brief
@@ -81,7 +86,10 @@ class NearBoard(AnyWood):
 
 
 def between(parent: Row, other: Row, way: float) -> tuple[Stretch, ...]:
-    """Move the stretches of one board towards those of the same names of another; 360 degrees in all."""
+    """Move the stretches of one board towards those of the same names of another.
+
+    360 degrees in all.
+    """
     named = {s.name: s for s in other.stretches}
     moved, spans = [], []
     for s in parent.stretches:
@@ -148,7 +156,8 @@ def _ease(source: NearBoard) -> float:
     if not found:
         return 1.0
     middle = float(np.median(difference(own, found)))
-    # Where most do not close, those that do are the nearest ones: they tell too little of the family.
+    # Where most do not close, those that do are the nearest ones: they tell too little of the
+    # family.
     most = _MORE if 2 * len(found) >= _PROBES else 1.0
     return float(np.clip(_AIM / max(middle, 1e-6), _LESS, most))
 
@@ -188,9 +197,12 @@ _TRIES = 48  # draws of another handle's sizes that are looked at
 
 
 def with_handle(board: Board, handle: str, seed: int) -> Board:
-    """Return a board with another handle, its body as it is: only the tip takes the new hand's radius.
+    """Return a board with another handle, its body as it is.
 
-    Raises InputError where the form has no place for it, or CannotMeetError where none stands the checks.
+    Only the tip takes the new hand's radius.
+
+    Raises InputError where the form has no place for it, or CannotMeetError where none stands the
+    checks.
     """
     genes = stretches_of(board)
     if not suits(handle, board.form):
@@ -225,7 +237,10 @@ def with_handle(board: Board, handle: str, seed: int) -> Board:
         why = next(f.message for f in report.findings if f.verdict == FAIL)
     raise CannotMeetError(
         (
-            f"board '{board.name}': none of {_TRIES} draws of a {handle} stands the checks on its body{': ' + why if why else ''}",
+            (
+                f"board '{board.name}': none of {_TRIES} draws of a {handle} stands the checks on"
+                f" its body{': ' + why if why else ''}"
+            ),
         )
     )
 
@@ -234,7 +249,9 @@ SMALLER = 0.8  # of the length and width of the size above; our choice
 
 
 def in_sizes(board: Board, count: int, seed: int) -> Collection:
-    """Draw a board and ``count`` - 1 smaller ones of the same row, largest first; hands stay as they are.
+    """Draw a board and ``count`` - 1 smaller ones of the same row, largest first.
+
+    Hands stay as they are.
 
     Raises CannotMeetError, with a line for each size that does not close or fails a check.
     """
@@ -261,7 +278,9 @@ def in_sizes(board: Board, count: int, seed: int) -> Collection:
 
 
 def in_another_box(board: Board, brief: Brief, asked: tuple[bool, bool]) -> Board:
-    """Draw a board as long and as wide as its brief says, where that was ``asked``: slimmer, not smaller.
+    """Draw a board as long and as wide as its brief says, where that was ``asked``.
+
+    Slimmer, not smaller.
 
     Raises InputError where its stretches do not close there.
     """
@@ -287,7 +306,9 @@ def in_another_box(board: Board, brief: Brief, asked: tuple[bool, bool]) -> Boar
 
 
 def _nearest(genes: Genes, box: tuple[float, float]) -> tuple[int, int]:
-    """Return the box, whole mm, on the way to one in which a board does not close, in which it just does."""
+    """Return the box, whole mm, on the way to one in which a board does not close, in which it
+    just does.
+    """
     own = genes.row.box
     low, high = 0.0, 1.0
 

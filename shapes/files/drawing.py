@@ -87,7 +87,14 @@ def read_drawing(
     except OutlineError as error:
         raise InputError(Problem(where, f"cannot be used: {error}")) from None
     if len(joined.loops) > MOST_BOARDS + MOST_OPENINGS:
-        raise InputError(Problem(where, f"holds {len(joined.loops)} loops", f"at most {MOST_BOARDS} boards and {MOST_OPENINGS} openings are read", "save the board alone"))  # fmt: skip
+        raise InputError(
+            Problem(
+                where,
+                f"holds {len(joined.loops)} loops",
+                f"at most {MOST_BOARDS} boards and {MOST_OPENINGS} openings are read",
+                "save the board alone",
+            )
+        )
     boards, empty = nest(joined.loops)
     if not boards:
         raise InputError(Problem(where, _no_loop(joined), "", _remedy(joined)))
@@ -118,7 +125,12 @@ def _beyond(boards: Sequence[Loops], where: str) -> Iterator[Problem]:
             yield Problem(where, f"holds {count} {what}", f"at most {most} are read", remedy)
     largest = max(float(np.ptp(c.segments.reshape(-1, 2), axis=0).max()) for c in loops)
     if largest > LARGEST:
-        yield Problem(where, f"is {largest / 1000:.1f} m long", f"at most {LARGEST / 1000:g} m", "is its unit the right one? say --unit")  # fmt: skip
+        yield Problem(
+            where,
+            f"is {largest / 1000:.1f} m long",
+            f"at most {LARGEST / 1000:g} m",
+            "is its unit the right one? say --unit",
+        )
 
 
 def _scaled(piece: _Piece, scale: float) -> _Piece:

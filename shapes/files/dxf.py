@@ -117,7 +117,8 @@ def loops_dxf(
             space.add_lwpolyline(rows.tolist(), format="xyb", close=True, dxfattribs=attribs)
     if reference:
         _add_reference(space, reference)
-    # The library enters classes in the order of a set: sorted, a file has the same bytes in any process.
+    # The library enters classes in the order of a set: sorted, a file has the same bytes in any
+    # process.
     doc.classes.add_required_classes(doc.dxfversion)
     doc.classes.classes = dict(sorted(doc.classes.classes.items()))
     text = io.StringIO()

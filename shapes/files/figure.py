@@ -96,7 +96,9 @@ def _data(p: Stroke) -> str:
     return f"M{pairs}" + (" Z" if p.closed else "")
 
 
-def on_canvas(canvas: Any, figure: Figure, left: float, low: float, width: float, height: float, font: str) -> None:  # fmt: skip
+def on_canvas(
+    canvas: Any, figure: Figure, left: float, low: float, width: float, height: float, font: str
+) -> None:
     """Draw on a PDF page into a place given in points, at the largest scale that fits, centred."""
     k = figure.scale(width, height)
     x0, y0, x1, y1 = figure.box
@@ -111,7 +113,9 @@ def on_canvas(canvas: Any, figure: Figure, left: float, low: float, width: float
         canvas.setDash([d * POINTS for d in p.dash] if p.dash else [])
         if p.fill:
             canvas.setFillColor(p.fill)
-        canvas.drawPath(path_on(canvas, p.shape, k, (dx, dy), closed=p.closed), stroke=1, fill=int(bool(p.fill)))  # fmt: skip
+        canvas.drawPath(
+            path_on(canvas, p.shape, k, (dx, dy), closed=p.closed), stroke=1, fill=int(bool(p.fill))
+        )
     canvas.setDash([])
 
 

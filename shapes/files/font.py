@@ -39,7 +39,14 @@ class Font:
         missing = dict.fromkeys(text[i.cluster] for i in buffer.glyph_infos if i.codepoint == 0)
         if missing:
             listed = ", ".join(f"'{c}'" for c in missing)
-            raise InputError(Problem("--text", f"the font {self.name} has no {listed}", "", "use another --font or other letters"))  # fmt: skip
+            raise InputError(
+                Problem(
+                    "--text",
+                    f"the font {self.name} has no {listed}",
+                    "",
+                    "use another --font or other letters",
+                )
+            )
         made, x, y = [], 0.0, 0.0
         for info, place in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True):
             at = (x + place.x_offset) / em, (y + place.y_offset) / em
@@ -70,13 +77,17 @@ class _Pen:
         self.at = (x, y)
 
     def quadratic(self, a: float, b: float, x: float, y: float) -> None:
-        (p, q) = self.at
-        self.cubic(p + 2 * (a - p) / 3, q + 2 * (b - q) / 3, x + 2 * (a - x) / 3, y + 2 * (b - y) / 3, x, y)  # fmt: skip
+        p, q = self.at
+        self.cubic(
+            p + 2 * (a - p) / 3, q + 2 * (b - q) / 3, x + 2 * (a - x) / 3, y + 2 * (b - y) / 3, x, y
+        )
 
     def line(self, x: float, y: float) -> None:
-        (p, q) = self.at
+        p, q = self.at
         if (x, y) != self.at:
-            self.cubic(p + (x - p) / 3, q + (y - q) / 3, p + 2 * (x - p) / 3, q + 2 * (y - q) / 3, x, y)  # fmt: skip
+            self.cubic(
+                p + (x - p) / 3, q + (y - q) / 3, p + 2 * (x - p) / 3, q + 2 * (y - q) / 3, x, y
+            )
 
     def closed(self) -> list[list[list[tuple[float, float]]]]:
         """Contours that enclose something, closed by a line where they are not."""
@@ -122,7 +133,9 @@ def open_font(name: str) -> Font:
     path = known.get(name, Path(name))
     if name not in known:
         if not path.is_file():
-            hint = did_you_mean(name, known, "known: " + ", ".join(known) + "; or name a .ttf or .otf file")  # fmt: skip
+            hint = did_you_mean(
+                name, known, "known: " + ", ".join(known) + "; or name a .ttf or .otf file"
+            )
             raise InputError(Problem("--font", f"there is no font '{name}'", "", hint))
         if path.stat().st_size > LARGEST:
             raise InputError(Problem("--font", f"{name} is larger than any font", "40 MB"))
@@ -137,7 +150,9 @@ def open_font(name: str) -> Font:
     font = Font(path.stem, 0.0, face, shaper)
     capital = _capital(font)
     if capital <= 0:
-        raise InputError(Problem("--font", f"{name} holds no outlines", "", "a bitmap font cannot be engraved"))  # fmt: skip
+        raise InputError(
+            Problem("--font", f"{name} holds no outlines", "", "a bitmap font cannot be engraved")
+        )
     return Font(path.stem, capital, face, shaper)
 
 

@@ -1,4 +1,6 @@
-"""One file a machine, one datum each: engraving, print as white, colour and clear, frames, cutter path.
+"""One file a machine, one datum each.
+
+Engraving, print as white, colour and clear, frames, cutter path.
 
 A file holds only what its machine runs; what is for the eye goes into a setting-out file beside it.
 The datum of engraving and print is the middle of their area, (0, 0); of a frame it is the board's.
@@ -31,13 +33,13 @@ from shapes.files.svg import check_svg, cut_svg, number, path_data
 from shapes.geometry.curve import Array, Curve, flatten, pair, polygon, turn
 from shapes.geometry.raster import rings_of
 from shapes.tolerances import TOLERANCES
+from shapes.workshop.after import page_of
 from shapes.workshop.cutting import LEFT
 from shapes.workshop.face import Face
 from shapes.workshop.job import Job, Placed
 from shapes.workshop.paths import FINE as PATH
 from shapes.workshop.paths import centre_path, finishing_path, swept_errors
 from shapes.workshop.set_up import SetUp
-from shapes.workshop.sheet import page_of
 from shapes.workshop.stock import SCREW, Stock
 
 CHOKE, SPREAD = 0.15, 0.3  # mm: white keeps inside the colour, clear runs over it; our choice
@@ -63,9 +65,13 @@ def cut_files(made: SetUp, colours: dict[str, str], *, path: bool) -> list[Plann
     chains = arcs_of(outlines)
     origin = (0.0, 0.0)
     files = [
-        Planned("cut.dxf", cut_dxf(outlines, chains, origin, None, colours), check_dxf(outlines, origin)),
-        Planned("cut.svg", cut_svg(outlines, origin, colours).encode(), check_svg(outlines, origin)),
-    ]  # fmt: skip
+        Planned(
+            "cut.dxf", cut_dxf(outlines, chains, origin, None, colours), check_dxf(outlines, origin)
+        ),
+        Planned(
+            "cut.svg", cut_svg(outlines, origin, colours).encode(), check_svg(outlines, origin)
+        ),
+    ]
     tabs = [t.plan(j.plan.cutter.true) for j in made.jobs for t in j.tabs]
     loops = loops_of(outlines)
     loops += [("TAB", polygon(r)) for r in tabs]
@@ -137,7 +143,8 @@ def frame_file(job: Job, face: Face, colours: dict[str, str]) -> Planned:
 
 
 def engrave_files(placed: Placed, colours: dict[str, str]) -> list[Planned]:
-    """DXF (splines: the curves of the font or the artwork themselves) and SVG of what the laser burns.
+    """DXF (splines: the curves of the font or the artwork themselves) and SVG of what the laser
+    burns.
 
     Where each board has a name of its own, two files for each.
     """
@@ -154,7 +161,9 @@ def engrave_files(placed: Placed, colours: dict[str, str]) -> list[Planned]:
     loops = [("ENGRAVE", c) for c in curves]
     end = placed.face.suffix
     dxf = loops_dxf(loops, None, (0.0, 0.0), None, colours)
-    svg = _page(placed, " ".join(path_data(c, 6) for c in curves), colours.get("ENGRAVE", "#000000"))  # fmt: skip
+    svg = _page(
+        placed, " ".join(path_data(c, 6) for c in curves), colours.get("ENGRAVE", "#000000")
+    )
     return [
         Planned(f"engrave{end}.dxf", dxf, check_loops(loops, (0.0, 0.0))),
         Planned(f"engrave{end}.svg", svg.encode(), _check_page(curves)),
@@ -167,7 +176,11 @@ def print_files(placed: Placed, ink: str) -> list[Planned]:
     curves = [_moved(c, placed) for c in placed.mark.curves]
     filled = shapely.transform(placed.mark.filled, lambda p: p - np.array(placed.datum))
     made = []
-    for name, by, colour in (("white", -CHOKE, "#000000"), ("colour", 0.0, ink), ("clear", SPREAD, "#000000")):  # fmt: skip
+    for name, by, colour in (
+        ("white", -CHOKE, "#000000"),
+        ("colour", 0.0, ink),
+        ("clear", SPREAD, "#000000"),
+    ):
         shapes: list[Curve] | list[Array] = curves
         if by:
             shapes = rings_of(shapely.simplify(shapely.buffer(filled, by, quad_segs=8), THIN))
@@ -175,7 +188,9 @@ def print_files(placed: Placed, ink: str) -> list[Planned]:
         svg = _page(placed, data, colour)
         check = None if by else _check_page(curves)
         made.append(Planned(f"print-{name}{end}.svg", svg.encode(), check))
-        made.append(Planned(f"print-{name}{end}.pdf", filled_pdf(shapes, page_of(placed), name, colour)))  # fmt: skip
+        made.append(
+            Planned(f"print-{name}{end}.pdf", filled_pdf(shapes, page_of(placed), name, colour))
+        )
     return made
 
 
@@ -192,14 +207,17 @@ def _page(placed: Placed, data: str, colour: str) -> str:
     w, h = page_of(placed)
     view = " ".join(number(v, 6) for v in (-w / 2, -h / 2, w, h))
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w, 6)}mm" height="{number(h, 6)}mm"'
-        f' viewBox="{view}"><path d="{data}" fill="{colour}" fill-rule="evenodd"/></svg>\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w, 6)}mm"'
+        f' height="{number(h, 6)}mm" viewBox="{view}"><path d="{data}" fill="{colour}"'
+        ' fill-rule="evenodd"/></svg>\n'
     )
 
 
 def _check_page(curves: list[Curve]) -> Callable[[bytes], None]:
     """Return a check that a page holds curves to 1e-5 mm."""
-    wanted = np.concatenate([np.concatenate([c.segments[:1, 0], c.segments[:, 1:].reshape(-1, 2)]) for c in curves])  # fmt: skip
+    wanted = np.concatenate(
+        [np.concatenate([c.segments[:1, 0], c.segments[:, 1:].reshape(-1, 2)]) for c in curves]
+    )
 
     def check(data: bytes) -> None:
         path = re.search(r' d="([^"]*)"', data.decode())
@@ -212,7 +230,10 @@ def _check_page(curves: list[Curve]) -> Callable[[bytes], None]:
 
 
 def face_file(job: Job, placed: Sequence[Placed]) -> Planned:
-    """The board as it lies with that face up and the areas on it, for the eye: datum as the frame's."""
+    """The board as it lies with that face up and the areas on it, for the eye.
+
+    Datum as the frame's.
+    """
     face, colours = placed[0].face, job.shop.layer_colours
     outline = face.outline
     loops = loops_of(outline)

@@ -63,7 +63,9 @@ def artwork_curves(path: Path, unit: str | None) -> tuple[list[Curve], tuple[str
     Its unit does not matter: it is scaled to its area.
     """
     if path.suffix.lower() in BITMAPS:
-        raise InputError(Problem(str(path), "is a bitmap", "", "trace it to outlines and save an .svg or a .dxf"))  # fmt: skip
+        raise InputError(
+            Problem(str(path), "is a bitmap", "", "trace it to outlines and save an .svg or a .dxf")
+        )
     drawing = read_drawing(path, unit or "mm")
     notes = tuple(f"{path}: {text}" for text in drawing.notes)
     return [c for b in drawing.boards for c in (b.edge, *b.openings)], notes
@@ -81,7 +83,11 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
         font = open_font(asked.font)
         if asked.along is not None:
             if "\n" in text or "\\n" in text:
-                raise InputError(Problem("--text", "runs along the edge in one line", "", "leave the line break out"))  # fmt: skip
+                raise InputError(
+                    Problem(
+                        "--text", "runs along the edge in one line", "", "leave the line break out"
+                    )
+                )
             return Placed(
                 face, along_edge(font, text, face, asked.along, asked.height or CAPITAL, where)
             )
@@ -93,7 +99,9 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
 
 
 def _lettered(face: Face, asked: Marking, text: str, font: Typeface, where: str) -> Placed:
-    """Set text, a logo above it where artwork is asked for too, or one text for each name in one area."""
+    """Set text, a logo above it where artwork is asked for too, or one text for each name in one
+    area.
+    """
     notes: tuple[str, ...] = ()
     texts = [asked.text.replace("{name}", n) for n in asked.names] if asked.text else []
     sets = [set_lines(font, t) for t in texts or [text]]
@@ -104,11 +112,16 @@ def _lettered(face: Face, asked: Marking, text: str, font: Typeface, where: str)
     area = _area(face, max(map(_ratio, sets)), asked, where, 0.0)
     height = asked.height
     if len(sets) > 1 and height is None:  # all names in letters of one size
-        height = min(min(area.length / a, area.width / b) for a, b in map(size_of, sets)) * font.capital  # fmt: skip
+        height = (
+            min(min(area.length / a, area.width / b) for a, b in map(size_of, sets)) * font.capital
+        )
     made = [
-        replace(lettered(font, s, area, t.replace("\\n", " ").replace("\n", " "), height, where), notes=notes)
+        replace(
+            lettered(font, s, area, t.replace("\\n", " ").replace("\n", " "), height, where),
+            notes=notes,
+        )
         for s, t in zip(sets, texts or [text], strict=True)
-    ]  # fmt: skip
+    ]
     return Placed(face, made[0], tuple(zip(asked.names, made, strict=True)) if texts else ())
 
 
@@ -116,7 +129,10 @@ LOGO, GAP = 2.2, 0.6  # capitals high; ems between a logo and the text under it;
 
 
 def _above(art: list[Curve], text: list[Curve], capital: float) -> list[Curve]:
-    """Set artwork above text, in ems, no wider than half as wide again; the middle of both at (0, 0)."""
+    """Set artwork above text, in ems, no wider than half as wide again.
+
+    The middle of both at (0, 0).
+    """
     long, high = size_of(art)
     wide, low = size_of(text)
     scale = min(LOGO * capital / high, max(1.5 * wide, LOGO * capital) / long)
@@ -129,7 +145,10 @@ def _above(art: list[Curve], text: list[Curve], capital: float) -> list[Curve]:
 
 
 def _area(face: Face, ratio: float, asked: Marking, where: str, least: float) -> Rectangle:
-    """Return the area of a mark: as large as fits, or of the width and at the place that are asked."""
+    """Return the area of a mark.
+
+    As large as fits, or of the width and at the place that are asked.
+    """
     if asked.at is None:
         most = areas(face, [ratio], asked.angle, where, least)[0]
     else:
@@ -137,7 +156,14 @@ def _area(face: Face, ratio: float, asked: Marking, where: str, least: float) ->
     if asked.width is None:
         return most
     if asked.width > most.length * (1 + 1e-9):
-        raise InputError(Problem(where, f"a mark {asked.width:g} mm wide does not fit on the {face.name}", f"up to {at_most(most.length)} mm", "a smaller --mark-width, or another --mark-at or face"))  # fmt: skip
+        raise InputError(
+            Problem(
+                where,
+                f"a mark {asked.width:g} mm wide does not fit on the {face.name}",
+                f"up to {at_most(most.length)} mm",
+                "a smaller --mark-width, or another --mark-at or face",
+            )
+        )
     return replace(most, length=asked.width, width=asked.width / ratio)
 
 
@@ -151,7 +177,15 @@ def _largest_at(
         area = Rectangle(*at, angle, middle, middle / ratio)
         low, high = (middle, high) if shapely.covers(face.free, area.polygon) else (low, middle)
     if min(low, low / ratio) < LEAST:
-        raise InputError(Problem(where, f"({at[0]:g}, {at[1]:g}) lies too near an edge, an opening or the handle of the {face.name}", "", "give another --mark-at, from the board's middle as that face lies"))  # fmt: skip
+        raise InputError(
+            Problem(
+                where,
+                f"({at[0]:g}, {at[1]:g}) lies too near an edge, an opening or the handle of the"
+                f" {face.name}",
+                "",
+                "give another --mark-at, from the board's middle as that face lies",
+            )
+        )
     return Rectangle(*at, angle, low, low / ratio)
 
 
@@ -165,7 +199,10 @@ def judged(placed: Placed, spot: float, where: str) -> list[str]:
     found = list(placed.mark.notes)
     capital = placed.mark.capital
     if capital is not None and capital < LEGIBLE:
-        found.append(f"{where}: capitals are {capital:.1f} mm high; under {LEGIBLE:g} mm they are hard to read")  # fmt: skip
+        found.append(
+            f"{where}: capitals are {capital:.1f} mm high; under {LEGIBLE:g} mm they are hard to"
+            " read"
+        )
     fine = fineness(placed.mark, spot)
     for value, what in ((fine.stroke, "strokes"), (fine.gap, "gaps")):
         if value is not None:

@@ -43,7 +43,13 @@ class _Corners:
             i + 1 for i in range(len(points) - 1) if math.dist(points[i], points[i + 1]) < SAME
         ]
         if double:
-            raise ExceptionGroup("", [UnreadableError(f"corners {i} and {i + 1} are the same", "", "leave one out") for i in double])  # fmt: skip
+            raise ExceptionGroup(
+                "",
+                [
+                    UnreadableError(f"corners {i} and {i + 1} are the same", "", "leave one out")
+                    for i in double
+                ],
+            )
         return points
 
     def __str__(self) -> str:
@@ -59,8 +65,14 @@ class _Sides:
         """Read it."""
         if isinstance(value, bool):
             return value
-        if not isinstance(value, list) or not value or not all(isinstance(v, int) and not isinstance(v, bool) for v in value):  # fmt: skip
-            raise UnreadableError(f"{shown(value)} names no sides", str(self), "side 1 runs from corner 1 to corner 2")  # fmt: skip
+        if (
+            not isinstance(value, list)
+            or not value
+            or not all(isinstance(v, int) and not isinstance(v, bool) for v in value)
+        ):
+            raise UnreadableError(
+                f"{shown(value)} names no sides", str(self), "side 1 runs from corner 1 to corner 2"
+            )
         return tuple(value)
 
     def __str__(self) -> str:
@@ -73,12 +85,20 @@ class MeasuredOutline:
     """The outline as it is written."""
 
     corners: tuple[Any, ...] | None = declared(None, _Corners(), "corners in order round the piece")
-    rectangle: tuple[float, ...] | None = declared(None, Numbers(_LENGTH, 2, "[length, width]"), "its sides")  # fmt: skip
-    offsets: tuple[float, ...] | None = declared(None, Many(Number(Range(5, 2000, "a width", "mm")), 2, 500, "two widths or more"), "widths measured from a straight edge")  # fmt: skip
+    rectangle: tuple[float, ...] | None = declared(
+        None, Numbers(_LENGTH, 2, "[length, width]"), "its sides"
+    )
+    offsets: tuple[float, ...] | None = declared(
+        None,
+        Many(Number(Range(5, 2000, "a width", "mm")), 2, 500, "two widths or more"),
+        "widths measured from a straight edge",
+    )
     drawing: str | None = declared(None, Text(TEXT), "a DXF or SVG file beside this one")
     every: float = setting(EVERY, 5, 500, "distance between offsets", "mm")
     length: float | None = setting(None, 20, 5000, "length at the last offset", "mm")
-    unit: str | None = declared(None, Word(tuple(UNITS), "is no unit of a drawing"), "of a drawing that states none")  # fmt: skip
+    unit: str | None = declared(
+        None, Word(tuple(UNITS), "is no unit of a drawing"), "of a drawing that states none"
+    )
     natural: bool | tuple[int, ...] = declared(
         False, _Sides(), "sides that are the tree's own edge"
     )
@@ -99,7 +119,12 @@ def measured(table: MeasuredOutline, path: Path) -> Measured:
     """Work out the outline. Raises InputError, for crossing sides with the order that would do."""
     given = [w for w in _WAYS if getattr(table, w) is not None]
     if len(given) != 1:
-        _wrong(path, "outline", f"has {', '.join(given) or 'no way to it'}", "one of " + ", ".join(_WAYS))  # fmt: skip
+        _wrong(
+            path,
+            "outline",
+            f"has {', '.join(given) or 'no way to it'}",
+            "one of " + ", ".join(_WAYS),
+        )
     if table.drawing is not None:
         return _from_drawing(table, path)
     made = {"corners": _corners, "rectangle": _rectangle}.get(given[0])
@@ -108,7 +133,13 @@ def measured(table: MeasuredOutline, path: Path) -> Measured:
     if not polygon.is_valid:
         _refuse(points, path)
     if polygon.area < SMALLEST:
-        _wrong(path, "outline", f"encloses {polygon.area / 100:.0f} cm2", "at least 100 cm2", "are the figures in mm?")  # fmt: skip
+        _wrong(
+            path,
+            "outline",
+            f"encloses {polygon.area / 100:.0f} cm2",
+            "at least 100 cm2",
+            "are the figures in mm?",
+        )
     natural = _natural(table.natural, points, along, path)
     corner = float(points[0, 0]), float(points[0, 1])
     return Measured(shapely.orient_polygons(polygon), natural, corner, (), tuple(notes))
@@ -178,22 +209,49 @@ def _natural(
 
 def _from_drawing(table: MeasuredOutline, path: Path) -> Measured:
     if table.natural:
-        _wrong(path, "outline: natural", "is not told of drawings", "", "give corners or offsets instead")  # fmt: skip
+        _wrong(
+            path,
+            "outline: natural",
+            "is not told of drawings",
+            "",
+            "give corners or offsets instead",
+        )
     name = str(table.drawing)
     try:
         drawing = read_drawing(path.parent / name, table.unit)
     except InputError as error:
-        raise InputError(*(Problem(f"{path.name}: outline: drawing", f"{p.where}: {p.what}", p.allowed, p.remedy.replace("--unit", "unit =")) for p in error.problems)) from None  # fmt: skip
+        raise InputError(
+            *(
+                Problem(
+                    f"{path.name}: outline: drawing",
+                    f"{p.where}: {p.what}",
+                    p.allowed,
+                    p.remedy.replace("--unit", "unit ="),
+                )
+                for p in error.problems
+            )
+        ) from None
     loops = max(drawing.boards, key=lambda b: shapely.Polygon(flatten(b.edge)).area)
     ring = flatten(loops.edge)
     low = ring.min(axis=0)  # x, y count from the lower left of the outline's box
     polygon = shapely.Polygon(ring - low)
     if not polygon.is_valid or not SMALLEST <= polygon.area <= 25e6:
-        _wrong(path, "outline: drawing", f"{name} holds no outline of a piece", "100 cm2 to 25 m2, no line crossing itself")  # fmt: skip
+        _wrong(
+            path,
+            "outline: drawing",
+            f"{name} holds no outline of a piece",
+            "100 cm2 to 25 m2, no line crossing itself",
+        )
     holes = tuple(
-        Defect(f"hole {i} of the drawing", "hole", shapely.Polygon(flatten(c) - low), KINDS["hole"].clearance, KINDS["hole"].may_lie_in)
+        Defect(
+            f"hole {i} of the drawing",
+            "hole",
+            shapely.Polygon(flatten(c) - low),
+            KINDS["hole"].clearance,
+            KINDS["hole"].may_lie_in,
+        )
         for i, c in enumerate(loops.openings, 1)
-    )  # fmt: skip
+    )
     notes = [*drawing.notes, "x and y count from the lower left of the drawing's outline"]
     if len(drawing.boards) > 1:
         notes.append(f"{len(drawing.boards)} outlines in the drawing: the largest is the piece")

@@ -136,7 +136,11 @@ class _Prices(Table):
         table = Table.__call__(self, value)
         given = [(p, v) for p in PRICES if (v := getattr(table, "per_" + p.replace(" ", "_")))]
         if len(given) != 1:
-            raise UnreadableError("wants one amount", "", "write [price] and per_piece, per_m3 or per_board_foot = ...")  # fmt: skip
+            raise UnreadableError(
+                "wants one amount",
+                "",
+                "write [price] and per_piece, per_m3 or per_board_foot = ...",
+            )
         return Price(given[0][1], given[0][0])
 
 
@@ -144,7 +148,11 @@ class _Prices(Table):
 class OffCutTable:
     """An off-cut as it is written."""
 
-    outline: MeasuredOutline = declared(MISSING, Table(MeasuredOutline), "its outline as measured: one of corners, rectangle, offsets, drawing")  # fmt: skip
+    outline: MeasuredOutline = declared(
+        MISSING,
+        Table(MeasuredOutline),
+        "its outline as measured: one of corners, rectangle, offsets, drawing",
+    )
     thickness: float = setting(MISSING, 8, 200, "thickness of the piece as found", "mm")
     species: str = declared(MISSING, known_species, "species of the timber")
     name: str = declared("", Text(), "what you call it; else the file's name")
@@ -153,10 +161,14 @@ class OffCutTable:
     mass: float | None = setting(None, 0.05, 200, "mass of the piece, weighed", "kg", "number")
     grain: float = setting(0.0, -180, 180, "angle of the grain to the x axis", "degrees", "number")
     margin: float = setting(MARGIN, 0, 50, "wood left between the kerf and the piece's edge", "mm")
-    origin: str | None = declared(None, Word(ORIGINS, "is unknown here"), "where the wood comes from; else known solid timber")  # fmt: skip
+    origin: str | None = declared(
+        None, Word(ORIGINS, "is unknown here"), "where the wood comes from; else known solid timber"
+    )
     source: str = declared("", Text(TEXT), "where you have it from")
     defects: tuple[DefectTable, ...] = declared((), Tables(DefectTable), "what is wrong in it")
-    fixings: tuple[FixingTable, ...] = declared((), Tables(FixingTable), "screws and clamps that hold it")  # fmt: skip
+    fixings: tuple[FixingTable, ...] = declared(
+        (), Tables(FixingTable), "screws and clamps that hold it"
+    )
     price: Price | None = declared(None, _Prices(PriceTable), "what it cost")
     mark: tuple[float, ...] | None = declared(None, POINT, "the point that the machine is set to")
     rings: float | None = declared(None, steepness, "how steeply the rings stand to the face")
@@ -169,7 +181,13 @@ def read_off_cut(path: Path) -> tuple[OffCut, list[str]]:
     t = read(OffCutTable, read_toml(path), where)
     shape = measured(t.outline, path)
     defects, fixings = list(_defects(t, shape)), list(_fixings(t, shape))
-    problems = [Problem(f"{where}: {p.where}", p.what, p.allowed, p.remedy) for p in (*_conflicts(t, shape), *(x for x in (*defects, *fixings) if isinstance(x, Problem)))]  # fmt: skip
+    problems = [
+        Problem(f"{where}: {p.where}", p.what, p.allowed, p.remedy)
+        for p in (
+            *_conflicts(t, shape),
+            *(x for x in (*defects, *fixings) if isinstance(x, Problem)),
+        )
+    ]
     if problems:
         raise InputError(*problems)
     piece = OffCut(
@@ -194,7 +212,14 @@ def read_off_cut(path: Path) -> tuple[OffCut, list[str]]:
         source=t.source,
     )
     if piece.mass is not None and not DENSITIES[0] <= piece.density <= DENSITIES[1]:
-        raise InputError(Problem(f"{where}: mass", f"{piece.mass:g} kg comes to {piece.density:.0f} kg/m3", "wood has 200 to 1400", "weigh and measure again"))  # fmt: skip
+        raise InputError(
+            Problem(
+                f"{where}: mass",
+                f"{piece.mass:g} kg comes to {piece.density:.0f} kg/m3",
+                "wood has 200 to 1400",
+                "weigh and measure again",
+            )
+        )
     notes = [f"{where}: {text}" for text in shape.notes]
     if t.origin is None:
         notes.append(f"{where}: origin is not stated, so taken for {ORIGINS[0]}")
@@ -204,9 +229,19 @@ def read_off_cut(path: Path) -> tuple[OffCut, list[str]]:
 def _conflicts(t: OffCutTable, shape: Measured) -> Iterator[Problem]:
     """Settings that are each in range and together impossible."""
     if t.live_edge and shape.natural is None:
-        yield Problem("live_edge", "the outline has no natural edge to keep", "", "say which: natural = true, or the sides by number")  # fmt: skip
+        yield Problem(
+            "live_edge",
+            "the outline has no natural edge to keep",
+            "",
+            "say which: natural = true, or the sides by number",
+        )
     if t.wanted is not None and t.wanted > t.thickness:
-        yield Problem("wanted", f"{t.wanted:g} mm is more than the piece has", f"allowed 8 to {t.thickness:g} mm", "take a thicker piece or thinner boards")  # fmt: skip
+        yield Problem(
+            "wanted",
+            f"{t.wanted:g} mm is more than the piece has",
+            f"allowed 8 to {t.thickness:g} mm",
+            "take a thicker piece or thinner boards",
+        )
 
 
 def _defects(t: OffCutTable, shape: Measured) -> Iterator[Defect | Problem]:
@@ -215,10 +250,20 @@ def _defects(t: OffCutTable, shape: Measured) -> Iterator[Defect | Problem]:
         counts[row.kind] += 1
         given = [g for g in (row.circle, row.polygon, row.strip) if g is not None]
         if len(given) != 1:
-            yield Problem(f"defects {i}", "wants one of circle, polygon, strip", "", "see: shapes list settings")  # fmt: skip
+            yield Problem(
+                f"defects {i}",
+                "wants one of circle, polygon, strip",
+                "",
+                "see: shapes list settings",
+            )
             continue
         if row.kind == "pith" and "handle" in (row.may_lie_in or ()):
-            yield Problem(f"defects {i}: may_lie_in", "pith may never lie in a handle", "waste, opening, body", "it splits there")  # fmt: skip
+            yield Problem(
+                f"defects {i}: may_lie_in",
+                "pith may never lie in a handle",
+                "waste, opening, body",
+                "it splits there",
+            )
         if not shapely.intersects(shape.outline, given[0]):
             x, y = shapely.get_coordinates(given[0].centroid)[0]
             x0, y0, x1, y1 = shape.outline.bounds

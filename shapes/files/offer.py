@@ -1,4 +1,6 @@
-"""An offer for a customer: one HTML file that needs no network, or a PDF; pictures first, no machine words.
+"""An offer for a customer: one HTML file that needs no network, or a PDF.
+
+Pictures first, no machine words.
 
 In the HTML the customer marks boards, may write a wish, and gets one line to send back:
 
@@ -47,7 +49,9 @@ class Answer:
 
 
 def read_answer(line: str) -> Answer:
-    """Read a customer's line, quoted or broken as letters do. Raises InputError where a word may be a lost code.
+    """Read a customer's line, quoted or broken as letters do.
+
+    Raises InputError where a word may be a lost code.
 
     >>> read_answer("boards 7b56bd 4400d9; wish: longer")
     Answer(codes=('7b56bd', '4400d9'), wish='longer')
@@ -58,9 +62,24 @@ def read_answer(line: str) -> Answer:
     codes = tuple(dict.fromkeys(w for w in words if _CODE.fullmatch(w)))
     # A code has six letters and digits: what has a digit and is none was one before it was spoilt.
     spoilt = [w for w in words if not _CODE.fullmatch(w) and any(c.isdigit() for c in w)]
-    problems = [Problem("--keep-from", f"{w!r} is no code of a board", "", "ask the customer, or mend it: six of 0 to 9 and a to f") for w in spoilt]  # fmt: skip
+    problems = [
+        Problem(
+            "--keep-from",
+            f"{w!r} is no code of a board",
+            "",
+            "ask the customer, or mend it: six of 0 to 9 and a to f",
+        )
+        for w in spoilt
+    ]
     if not codes and not problems:
-        problems.append(Problem("--keep-from", f"{line[:60]!r} names no board", "", "give the line as the customer sent it: boards 7b56bd 4400d9"))  # fmt: skip
+        problems.append(
+            Problem(
+                "--keep-from",
+                f"{line[:60]!r} names no board",
+                "",
+                "give the line as the customer sent it: boards 7b56bd 4400d9",
+            )
+        )
     if problems:
         raise InputError(*problems)
     wish = re.sub(r"^\s*wish:\s*", "", wish, flags=re.I).strip()[:_WISH]
@@ -126,19 +145,22 @@ def offer_html(boards: Sequence[Offered], title: str, about: str) -> bytes:
     widest = max(b.size[0] for b in boards)
     cards = "\n".join(_card(b, widest) for b in boards)
     care = "".join(f"<li>{escape(c)}</li>" for c in _care(boards))
-    policy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'; form-action 'none'; base-uri 'none'"
+    policy = (
+        "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline';"
+        " form-action 'none'; base-uri 'none'"
+    )
     return (
-        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
-        f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>{escape(title)}</title><style>{_STYLE}</style></head><body>\n"
-        f"<header><h1>{escape(title)}</h1><p>{escape(about)}</p>"
-        "<noscript><p>Write back the codes of the boards that you like.</p></noscript></header>\n"
-        f'<main>\n{cards}\n</main>\n<section class="care"><h2>Care</h2><ul>{care}</ul></section>\n'
-        '<form><p id="says" aria-live="polite"></p>'
-        f'<input id="wish" maxlength="{_WISH}" autocomplete="off" aria-label="A wish" placeholder="A wish, if you have one">'
-        '<input id="line" readonly aria-label="The line to send back" placeholder="The line to send back"><button>Copy</button></form>\n'
-        f"<script>{_SCRIPT}</script></body></html>\n"
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><meta'
+        f' http-equiv="Content-Security-Policy" content="{policy}"><meta name="viewport"'
+        ' content="width=device-width,'
+        f' initial-scale=1"><title>{escape(title)}</title><style>{_STYLE}</style></head><body>\n<header><h1>{escape(title)}</h1><p>{escape(about)}</p><noscript><p>Write'
+        " back the codes of the boards that you"
+        f" like.</p></noscript></header>\n<main>\n{cards}\n</main>\n<section"
+        f' class="care"><h2>Care</h2><ul>{care}</ul></section>\n<form><p id="says"'
+        f' aria-live="polite"></p><input id="wish" maxlength="{_WISH}" autocomplete="off"'
+        ' aria-label="A wish" placeholder="A wish, if you have one"><input id="line" readonly'
+        ' aria-label="The line to send back" placeholder="The line to send'
+        f' back"><button>Copy</button></form>\n<script>{_SCRIPT}</script></body></html>\n'
     ).encode()
 
 
@@ -148,9 +170,9 @@ def _card(b: Offered, widest: int) -> str:
     says = "".join(f"<p>{escape(s)}</p>" for s in b.says)
     return (
         f'<article><img src="data:image/jpeg;base64,{data}" width="{w}" height="{h}"'
-        f' style="width:{100 * w / widest:.2f}%" alt="{name}"><h2>{name}</h2>{says}'
-        f'<p class="code">code {b.code}</p>'
-        f'<label class="mark"><input type="checkbox" value="{b.code}" aria-label="Mark {name}">I like this one</label></article>'
+        f' style="width:{100 * w / widest:.2f}%" alt="{name}"><h2>{name}</h2>{says}<p'
+        f' class="code">code {b.code}</p><label class="mark"><input type="checkbox"'
+        f' value="{b.code}" aria-label="Mark {name}">I like this one</label></article>'
     )
 
 
@@ -176,7 +198,9 @@ def offer_pdf(boards: Sequence[Offered], title: str, about: str, paper: str = "a
             canvas.showPage()
             y = (h - 14) * POINTS
         size = (board.size[0] * scale, board.size[1] * scale)
-        canvas.drawImage(ImageReader(io.BytesIO(board.picture)), left + (wide - size[0]) / 2, y - size[1], *size)  # fmt: skip
+        canvas.drawImage(
+            ImageReader(io.BytesIO(board.picture)), left + (wide - size[0]) / 2, y - size[1], *size
+        )
         low = y - size[1] - 6 * POINTS
         canvas.setFont(bold, 13)
         canvas.drawString(left, low, fitting(canvas, board.name, bold, 13, wide))

@@ -42,7 +42,9 @@ def canvas_of(size: tuple[float, float], title: str) -> tuple[Any, io.BytesIO]:
 
     rl_config.useA85 = 0  # bytes, not text: smaller and quicker
     held = io.BytesIO()
-    canvas = Canvas(held, pagesize=(size[0] * POINTS, size[1] * POINTS), invariant=1, pageCompression=1)  # fmt: skip
+    canvas = Canvas(
+        held, pagesize=(size[0] * POINTS, size[1] * POINTS), invariant=1, pageCompression=1
+    )
     canvas.setTitle(title)
     canvas.setCreator("shapes")
     return canvas, held
@@ -56,9 +58,11 @@ def fitting(canvas: Any, words: str, font: str, size: float, wide: float) -> str
 
 
 def template_pdf(outline: Outline, title: str, paper: str = "a4", grain: float = 0.0) -> bytes:
-    """Return the outline 1:1 on as few sheets as it takes, upright or lying, with marks to join them by.
+    """Return the outline 1:1 on as few sheets as it takes, upright or lying, with marks to join
+    them by.
 
-    An arrow shows the grain, ``grain`` radians from x; words say which face looks up. Every sheet has a bar of 100 mm, crosses where it meets its neighbours, and says its row and column.
+    An arrow shows the grain, ``grain`` radians from x; words say which face looks up. Every sheet
+    has a bar of 100 mm, crosses where it meets its neighbours, and says its row and column.
     """
     text, bold = text_fonts()
     x0, y0, x1, y1 = (b + d for b, d in zip(bounds(outline), (-8, -8, 8, 8), strict=True))
@@ -105,7 +109,10 @@ def _grain(angle: float) -> list[Array]:
 
 
 def _sheets(size: tuple[float, float], wide: float, high: float) -> tuple[float, float, int, int]:
-    """Return width and height of a sheet, upright or lying, that takes the fewest; columns and rows."""
+    """Return width and height of a sheet, upright or lying, that takes the fewest.
+
+    Columns and rows.
+    """
     found = []
     for w, h in (size, size[::-1]):
         columns, rows = (
@@ -120,11 +127,15 @@ def _sheets(size: tuple[float, float], wide: float, high: float) -> tuple[float,
 def _crosses(
     start: tuple[float, float], step: tuple[float, float], columns: int, rows: int
 ) -> list[Array]:
-    """Crosses in the middle of what neighbouring sheets share, at the sheets' corners and halfway."""
+    """Crosses in the middle of what neighbouring sheets share, at the sheets' corners and
+    halfway.
+    """
     found = []
     xs = [start[0] + OVERLAP / 2 + i * step[0] for i in range(columns + 1)]
     ys = [start[1] + OVERLAP / 2 + i * step[1] for i in range(rows + 1)]
-    half = [(x + step[0] / 2, y) for x in xs[:-1] for y in ys] + [(x, y + step[1] / 2) for x in xs for y in ys[:-1]]  # fmt: skip
+    half = [(x + step[0] / 2, y) for x in xs[:-1] for y in ys] + [
+        (x, y + step[1] / 2) for x in xs for y in ys[:-1]
+    ]
     for x, y in [(x, y) for x in xs for y in ys] + half:
         found += _cross(x, y, 4.0)
     return found
@@ -135,20 +146,33 @@ def _cross(x: float, y: float, size: float) -> list[Array]:
 
 
 def _foot(
-    canvas: Any, title: str, row: int, column: int, of: tuple[int, int], high: float, named: tuple[str, str]
-) -> None:  # fmt: skip
+    canvas: Any,
+    title: str,
+    row: int,
+    column: int,
+    of: tuple[int, int],
+    high: float,
+    named: tuple[str, str],
+) -> None:
     """Title, place of the sheet and the bar, in the blank edges."""
     canvas.setFont(named[1], 8)
-    canvas.drawString(EDGE * POINTS, (high - 8) * POINTS, fitting(canvas, title, named[1], 8, 180 * POINTS))  # fmt: skip
+    canvas.drawString(
+        EDGE * POINTS, (high - 8) * POINTS, fitting(canvas, title, named[1], 8, 180 * POINTS)
+    )
     canvas.setFont(named[0], 7)
-    place = f"row {row + 1} of {of[0]} from below, column {column + 1} of {of[1]}: lay the crosses on one another"
+    place = (
+        f"row {row + 1} of {of[0]} from below, column {column + 1} of {of[1]}: lay the crosses on"
+        " one another"
+    )
     canvas.drawString(EDGE * POINTS, (high - 11.2) * POINTS, place)
     low, left = 6.0 * POINTS, EDGE * POINTS
     canvas.setLineWidth(0.25 * POINTS)
     for x in (left, left + BAR * POINTS):
         canvas.line(x, low - 1.5 * POINTS, x, low + 1.5 * POINTS)
     canvas.line(left, low, left + BAR * POINTS, low)
-    canvas.drawString(left + (BAR + 3) * POINTS, low - 1 * POINTS, "100 mm: print at 100 %, measure before use")  # fmt: skip
+    canvas.drawString(
+        left + (BAR + 3) * POINTS, low - 1 * POINTS, "100 mm: print at 100 %, measure before use"
+    )
 
 
 def filled_pdf(

@@ -39,13 +39,19 @@ def _convert(name: str) -> Callable[..., bytes]:
 
 
 def png(svg: str, width: int | None = None) -> bytes:
-    """Return a PNG of an SVG, ``width`` pixels wide or 96 a print inch. Raises CairoMissingError."""
+    """Return a PNG of an SVG, ``width`` pixels wide or 96 a print inch.
+
+    Raises CairoMissingError.
+    """
     with uninterrupted():
         return _convert("svg2png")(bytestring=svg.encode(), output_width=width)
 
 
 def pixels(svg: str, width: int) -> NDArray[np.uint8]:
-    """Return an SVG without holes as pixels (rows, columns, 3), ``width`` wide. Raises CairoMissingError."""
+    """Return an SVG without holes as pixels (rows, columns, 3), ``width`` wide.
+
+    Raises CairoMissingError.
+    """
     _convert("svg2png")  # says what is missing
     from cairosvg.surface import PNGSurface
 

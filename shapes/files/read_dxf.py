@@ -60,7 +60,9 @@ def read_dxf(path: Path, layers: tuple[str, ...]) -> RawDrawing:
     try:
         return _read(doc, path, layers)
     except _DamagedError as error:
-        raise InputError(Problem(str(path), str(error), "", "draw it again, or leave it out")) from None  # fmt: skip
+        raise InputError(
+            Problem(str(path), str(error), "", "draw it again, or leave it out")
+        ) from None
     except TooMuchError as error:
         raise InputError(
             Problem(str(path), str(error), "", "simplify it, or save the board alone")
@@ -125,7 +127,11 @@ def _why(error: Exception) -> str:
 
 
 def _damage(error: Exception) -> str:
-    return f"is damaged{_why(error)}" if _why(error) else "is damaged: what it refers to is missing, or no number"  # fmt: skip
+    return (
+        f"is damaged{_why(error)}"
+        if _why(error)
+        else "is damaged: what it refers to is missing, or no number"
+    )
 
 
 class _DamagedError(Exception):
@@ -193,7 +199,10 @@ def _take(e: Any, drawn: RawDrawing, ignored: Counter[str]) -> None:
     try:
         made = make(e)
     except (ArithmeticError, ValueError, LookupError, TypeError, AttributeError):
-        raise _DamagedError(f"{e.dxftype()} with the handle {e.dxf.get('handle', '?')} is damaged: a figure of it is missing, or no number") from None  # fmt: skip
+        raise _DamagedError(
+            f"{e.dxftype()} with the handle {e.dxf.get('handle', '?')} is damaged: a figure of it"
+            " is missing, or no number"
+        ) from None
     if made is None:
         ignored[f"{e.dxftype()} out of the plane or without points"] += 1
         return

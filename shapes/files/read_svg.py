@@ -1,4 +1,6 @@
-"""Reading SVG into pieces of cubics: defusedxml and tinycss2 read, svgelements takes path data apart.
+"""Reading SVG into pieces of cubics.
+
+Defusedxml and tinycss2 read, svgelements takes path data apart.
 
 What no router can cut (text, images), what a style hides, and what lies on other layers is left out
 and counted. Entities are never expanded and nothing outside the file is ever fetched.
@@ -43,7 +45,14 @@ def read_svg(path: Path, layers: tuple[str, ...]) -> RawDrawing:
     try:
         data = path.read_bytes()
         if data.count(b"<") > _TAGS:
-            raise InputError(Problem(str(path), f"holds {data.count(b'<')} tags", f"at most {_TAGS}", "save the board alone"))  # fmt: skip
+            raise InputError(
+                Problem(
+                    str(path),
+                    f"holds {data.count(b'<')} tags",
+                    f"at most {_TAGS}",
+                    "save the board alone",
+                )
+            )
         root = ElementTree.fromstring(data, forbid_external=True)
     except InputError:
         raise
@@ -145,14 +154,19 @@ def _runs(shape: SvgShape) -> list[tuple[Array, bool]]:
             return []
         return [(arc_pieces(middle, np.array([rx, 0.0]), np.array([0.0, ry]), 0.0, math.tau), True)]
     if name == "line":
-        ends = np.array([(at.get("x1", 0.0), at.get("y1", 0.0)), (at.get("x2", 0.0), at.get("y2", 0.0))])  # fmt: skip
+        ends = np.array(
+            [(at.get("x1", 0.0), at.get("y1", 0.0)), (at.get("x2", 0.0), at.get("y2", 0.0))]
+        )
         return [(lines(ends), False)]
     points = points_of(shape.node)
     return [(lines(points), shape.filled or name == "polygon")] if len(points) > 1 else []
 
 
 def _rectangle(x: float, y: float, at: Mapping[str, float]) -> list[tuple[Array, bool]]:
-    """Return a rectangle; a radius that is not said is the other one, neither over half a side (SVG 1.1, 9.2)."""
+    """Return a rectangle.
+
+    A radius that is not said is the other one, neither over half a side (SVG 1.1, 9.2).
+    """
     w, h = at.get("width", 0.0), at.get("height", 0.0)
     if w <= 0 or h <= 0:
         return []

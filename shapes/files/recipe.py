@@ -1,9 +1,10 @@
 """board.toml: the recipe of one board, enough to draw it again, and the outline itself.
 
-``stretches`` is the row that the edge was drawn from: turn in degrees, radius or length in mm; whoever
-changes a number there gets the board with that change by ``shapes vary BOARD --how-far 0 --count 1``. ``outline.edge`` and
-the ``control`` of an opening are the control points, in mm, of a closed uniform cubic B-spline; ``round``
-is (x, y, radius). Any later version can read and export these, whatever became of the form.
+``stretches`` is the row that the edge was drawn from: turn in degrees, radius or length in mm;
+whoever changes a number there gets the board with that change by ``shapes vary BOARD --how-far 0
+--count 1``. ``outline.edge`` and the ``control`` of an opening are the control points, in mm, of a
+closed uniform cubic B-spline; ``round`` is (x, y, radius). Any later version can read and export
+these, whatever became of the form.
 """
 
 from __future__ import annotations
@@ -83,7 +84,9 @@ def write_recipe(board: Board) -> bytes:
 
 
 def recipe_table(board: Board) -> dict[str, Any]:
-    """Return what stands in board.toml as plain values, from which ``board_from`` makes the board again."""
+    """Return what stands in board.toml as plain values, from which ``board_from`` makes the
+    board again.
+    """
     return {
         "schema": SCHEMA,
         "version": __version__,
@@ -172,7 +175,11 @@ class StretchTable:
 
 @dataclass(frozen=True, slots=True)
 class _Opening:
-    round: tuple[float, ...] | None = declared(None, Numbers(Number(Range(-LARGEST, LARGEST, "", "mm")), 3, "[x, y, radius]"), "a round one")  # fmt: skip
+    round: tuple[float, ...] | None = declared(
+        None,
+        Numbers(Number(Range(-LARGEST, LARGEST, "", "mm")), 3, "[x, y, radius]"),
+        "a round one",
+    )
     control: tuple[Any, ...] | None = declared(None, _EDGE, "control points of any other")
 
 
@@ -180,7 +187,11 @@ class _Opening:
 class _Outline:
     edge: tuple[Any, ...] = declared(MISSING, _EDGE, "control points of the edge")
     openings: tuple[_Opening, ...] = declared(MISSING, Tables(_Opening, 0, 50), "its openings")
-    grips: tuple[Any, ...] = declared(MISSING, Many(Numbers(_AT, 3, "a grip [x, y, angle]"), 0, 10, "grips [x, y, angle]"), "where hands hold it")  # fmt: skip
+    grips: tuple[Any, ...] = declared(
+        MISSING,
+        Many(Numbers(_AT, 3, "a grip [x, y, angle]"), 0, 10, "grips [x, y, angle]"),
+        "where hands hold it",
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,9 +206,13 @@ class Recipe:
     brief: dict[str, Any] = declared(MISSING, a_table, "the brief it was drawn for")
     name: str = declared("", Text(least=0), "its name")
     row: RowTable | None = declared(None, Table(RowTable), "the row it was drawn from")
-    stretches: tuple[StretchTable, ...] = declared((), Tables(StretchTable, 3, MOST_STRETCHES), "its stretches")  # fmt: skip
+    stretches: tuple[StretchTable, ...] = declared(
+        (), Tables(StretchTable, 3, MOST_STRETCHES), "its stretches"
+    )
     hand: dict[str, Any] | None = declared(None, a_table, "sizes of its handle")
-    lies_at: tuple[float, ...] | None = declared(None, Numbers(_AT, 3, "[x, y, angle]"), "where it lies on its piece")  # fmt: skip
+    lies_at: tuple[float, ...] | None = declared(
+        None, Numbers(_AT, 3, "[x, y, angle]"), "where it lies on its piece"
+    )
 
 
 def read_recipe(path: Path) -> Board:
@@ -228,7 +243,14 @@ def board_from(table: dict[str, Any], where: str = "recipe") -> Board:
     except InputError:
         raise
     except ValueError as error:
-        raise InputError(Problem(where, f"the recipe is damaged: {error}", "", "take a fresh copy of the board's folder")) from None  # fmt: skip
+        raise InputError(
+            Problem(
+                where,
+                f"the recipe is damaged: {error}",
+                "",
+                "take a fresh copy of the board's folder",
+            )
+        ) from None
     return Board(brief, sketch, made.form, made.handle, genes, made.name, pose)
 
 

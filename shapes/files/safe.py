@@ -1,7 +1,8 @@
 """Writing so that nothing is ever half-written: partial files, checked, then renamed.
 
-A partial file lies hidden beside its place, under a name of its own that holds the number of its process:
-what a killed run left is told apart from what a living one writes, and from anything of the user's.
+A partial file lies hidden beside its place, under a name of its own that holds the number of its
+process: what a killed run left is told apart from what a living one writes, and from anything of
+the user's.
 """
 
 from __future__ import annotations
@@ -89,7 +90,10 @@ def _hidden(path: Path) -> Path:
 
 
 def hidden_stem(path: Path) -> str:
-    """Return how the hidden names of what is to become a file or folder begin; they end with PARTIAL."""
+    """Return how the hidden names of what is to become a file or folder begin.
+
+    They end with PARTIAL.
+    """
     return f".{path.name[:_NAMED]}."
 
 
@@ -130,7 +134,10 @@ def plain_name(name: str) -> str:
 
 
 def cannot_write(path: Path, error: OSError) -> InputError:
-    """One line for a place that cannot be written; the place that the system names, where it is another."""
+    """One line for a place that cannot be written.
+
+    The place that the system names, where it is another.
+    """
     where = str(path)
     if error.filename is not None and not str(error.filename).startswith(str(path.parent)):
         where = str(error.filename)

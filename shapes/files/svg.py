@@ -56,7 +56,8 @@ def cut_svg(
         for name, curves in (("edge", edges), ("opening", holes))
     ]
     body = "".join(
-        f'<g id="{name}" fill="none" stroke="{tones.get(name.upper(), "#000000")}" stroke-width="{HAIR}">'
+        f'<g id="{name}" fill="none" stroke="{tones.get(name.upper(), "#000000")}"'
+        f' stroke-width="{HAIR}">'
         + "".join(f'<path d="{path_data(c, DIGITS)}"/>' for c in curves)
         + "</g>\n"
         for name, curves in groups

@@ -18,7 +18,14 @@ LONGEST, _TRANSFORM = (
     40 * MOST_POINTS,
     10_000,
 )  # characters of a list of numbers, and of a transform
-_ARGUMENTS = {"matrix": (6,), "translate": (1, 2), "scale": (1, 2), "rotate": (1, 3), "skewX": (1,), "skewY": (1,)}  # fmt: skip
+_ARGUMENTS = {
+    "matrix": (6,),
+    "translate": (1, 2),
+    "scale": (1, 2),
+    "rotate": (1, 3),
+    "skewX": (1,),
+    "skewY": (1,),
+}
 
 
 def numbers(text: str, what: str) -> list[float]:
@@ -63,7 +70,11 @@ def _step(what: str, v: list[float]) -> Array:
         x, y = v[1:] or (0.0, 0.0)
         return np.array([[c, -s, x - c * x + s * y], [s, c, y - s * x - c * y]])
     t = math.tan(a)
-    return np.array([[1.0, t, 0.0], [0.0, 1.0, 0.0]]) if what == "skewX" else np.array([[1.0, 0.0, 0.0], [t, 1.0, 0.0]])  # fmt: skip
+    return (
+        np.array([[1.0, t, 0.0], [0.0, 1.0, 0.0]])
+        if what == "skewX"
+        else np.array([[1.0, 0.0, 0.0], [t, 1.0, 0.0]])
+    )
 
 
 def moved(x: float, y: float) -> Array:

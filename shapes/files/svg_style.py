@@ -1,4 +1,7 @@
-"""What an SVG's styles say of its elements: the cascade of sheets, attributes and own styles (CSS 2.1, 6.4)."""
+"""What an SVG's styles say of its elements.
+
+The cascade of sheets, attributes and own styles (CSS 2.1, 6.4).
+"""
 
 from __future__ import annotations
 
@@ -7,7 +10,16 @@ from collections import Counter
 
 from shapes.files.drawn import TooMuchError
 
-INK = ("display", "visibility", "fill", "stroke", "opacity", "fill-opacity", "stroke-opacity", "stroke-width")  # fmt: skip
+INK = (
+    "display",
+    "visibility",
+    "fill",
+    "stroke",
+    "opacity",
+    "fill-opacity",
+    "stroke-opacity",
+    "stroke-width",
+)
 PLACES = ("x", "y", "cx", "cy", "r", "rx", "ry", "width", "height")  # a style may set these too
 MOVES = ("transform", "transform-origin", "translate", "rotate", "scale", "zoom", "offset-path")
 REFUSED = ("d", *MOVES, "clip-path", "mask")
@@ -24,7 +36,10 @@ class UnreadError(ValueError):
 
 
 def name_of(node: ET.Element) -> str:
-    """Name of an element of SVG, or of one of no namespace; empty for a comment and for any other."""
+    """Name of an element of SVG, or of one of no namespace.
+
+    Empty for a comment and for any other.
+    """
     if not isinstance(node.tag, str):
         return ""
     return node.tag.removeprefix(_SVG) if node.tag[:1] != "{" or node.tag.startswith(_SVG) else ""
@@ -45,7 +60,11 @@ def styled(node: ET.Element) -> dict[str, str]:
     """What an element says of itself: attributes of ink, and the style's words over them."""
     import tinycss2
 
-    found = {k: v.lower() if k in INK else v for k in (*INK, "clip-path", "mask") if (v := node.get(k, "").strip())}  # fmt: skip
+    found = {
+        k: v.lower() if k in INK else v
+        for k in (*INK, "clip-path", "mask")
+        if (v := node.get(k, "").strip())
+    }
     text = node.get("style", "")
     if not text.strip():
         return found
@@ -76,7 +95,11 @@ def cascade(root: ET.Element, ignored: Counter[str]) -> None:
     matcher = cssselect2.Matcher()
     for sheet in sheets:
         for rule in tinycss2.parse_stylesheet(sheet.text, skip_comments=True, skip_whitespace=True):
-            if rule.type == "at-rule" and rule.lower_at_keyword not in ("charset", "font-face", "namespace"):  # fmt: skip
+            if rule.type == "at-rule" and rule.lower_at_keyword not in (
+                "charset",
+                "font-face",
+                "namespace",
+            ):
                 ignored[f"@{rule.lower_at_keyword} in a style"] += 1
             if rule.type != "qualified-rule":
                 continue

@@ -39,7 +39,16 @@ _SEEN = SHAPES | {"g", "a", "svg", "use", "switch"}
 _TOLD = {"text": "<text>", "image": "<image>", "foreignObject": "<foreignObject>"}
 _LINK = ("href", "{http://www.w3.org/1999/xlink}href")
 _DEEP = 60  # elements within elements
-_UNITS = {"": 1.0, "px": 1.0, "mm": 1 / PX, "cm": 10 / PX, "in": 96.0, "pt": 96 / 72, "pc": 16.0, "q": 0.25 / PX}  # fmt: skip
+_UNITS = {
+    "": 1.0,
+    "px": 1.0,
+    "mm": 1 / PX,
+    "cm": 10 / PX,
+    "in": 96.0,
+    "pt": 96 / 72,
+    "pc": 16.0,
+    "q": 0.25 / PX,
+}
 PHYSICAL = {"mm", "cm", "in", "pt", "pc", "q"}
 _LENGTH = re.compile(rf"({NUMBER})\s*([a-zA-Z]*|%)")
 _SHORT = 100  # characters of a length
@@ -48,7 +57,9 @@ _ALIGN = {"min": 0.0, "mid": 0.5, "max": 1.0}
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SvgShape:
-    """A shape: its element, the lengths of its attributes in px, its matrix (2, 3), whether it is filled."""
+    """A shape: its element, the lengths of its attributes in px, its matrix (2, 3), whether it
+    is filled.
+    """
 
     node: ET.Element
     lengths: Mapping[str, float]
@@ -81,10 +92,12 @@ def names_of(node: ET.Element) -> list[str]:
 def laid_out(
     root: ET.Element, ignored: Counter[str], wanted: Set[str] | None = None
 ) -> Iterator[SvgShape]:
-    """Give every shape that is seen; count in ``ignored`` what is left out. ``counted`` comes first.
+    """Give every shape that is seen; count in ``ignored`` what is left out.
 
-    ``wanted``: only what is, or lies in, an element of such an id or label, in lower case. Places are told
-    from the document's own (0, 0), wherever its page has that. Raises UnreadError.
+    ``counted`` comes first.
+
+    ``wanted``: only what is, or lies in, an element of such an id or label, in lower case. Places
+    are told from the document's own (0, 0), wherever its page has that. Raises UnreadError.
     """
     own = styled(root)
     matrix, view = _page(root, own)
@@ -107,7 +120,9 @@ def _named(root: ET.Element) -> dict[str, ET.Element]:
     return named
 
 
-def _passed(own: Mapping[str, str], given: Mapping[str, str] = MappingProxyType({})) -> dict[str, str]:  # fmt: skip
+def _passed(
+    own: Mapping[str, str], given: Mapping[str, str] = MappingProxyType({})
+) -> dict[str, str]:
     """What an element passes on to those in it: what it was given, and its own words over that."""
     said = {k: v for k, v in own.items() if k in INK and v != "inherit"}
     return {k: v for k, v in {**given, **said}.items() if k not in ("display", "opacity")}
@@ -139,7 +154,9 @@ def counted(root: ET.Element) -> None:
         if key in size:
             return size[key]
         if key in open_ or depth > 4 * _DEEP:
-            raise UnreadError("has a <use> that holds itself or lies too deep: put the shape itself there")  # fmt: skip
+            raise UnreadError(
+                "has a <use> that holds itself or lies too deep: put the shape itself there"
+            )
         open_.add(key)
         total = 1 + sum(count(child, depth + 1) for child in node)
         target = _target(node, named) if name_of(node) == "use" else None
@@ -158,7 +175,9 @@ _BARE = ("none", "transparent")
 
 
 def _for_us(node: ET.Element) -> bool:
-    """Whether an element asks for no extension, and is for readers of English or for all (SVG 1.1, 5.8)."""
+    """Whether an element asks for no extension, and is for readers of English or for all (SVG
+    1.1, 5.8).
+    """
     said = node.get("systemLanguage", "en")
     return not node.get("requiredExtensions") and any(
         w.strip().lower().split("-")[0] == "en" for w in said.split(",")
@@ -179,9 +198,18 @@ class _Walk:
         self.named, self.ignored, self.wanted = named, ignored, wanted
 
     def inside(
-        self, node: ET.Element, matrix: Array, view: _View, given: Mapping[str, str], depth: int, *, taken: bool
-    ) -> Iterator[SvgShape]:  # fmt: skip
-        """Give the shapes in an element that is seen, whose own matrix and viewport are reckoned in."""
+        self,
+        node: ET.Element,
+        matrix: Array,
+        view: _View,
+        given: Mapping[str, str],
+        depth: int,
+        *,
+        taken: bool,
+    ) -> Iterator[SvgShape]:
+        """Give the shapes in an element that is seen, whose own matrix and viewport are reckoned
+        in.
+        """
         if depth > _DEEP:
             raise UnreadError(f"lies over {_DEEP} elements deep")
         children = list(node)
@@ -192,8 +220,15 @@ class _Walk:
             yield from self.one(child, matrix, view, given, depth, taken=taken)
 
     def one(
-        self, node: ET.Element, matrix: Array, view: _View, given: Mapping[str, str], depth: int, *, taken: bool
-    ) -> Iterator[SvgShape]:  # fmt: skip
+        self,
+        node: ET.Element,
+        matrix: Array,
+        view: _View,
+        given: Mapping[str, str],
+        depth: int,
+        *,
+        taken: bool,
+    ) -> Iterator[SvgShape]:
         """Give the shapes of one element."""
         name = name_of(node)
         taken = taken or any(n.lower() in (self.wanted or ()) for n in names_of(node))
@@ -215,7 +250,9 @@ class _Walk:
         matrix = matrix @ square(transform(node.get("transform", "")))
         if name in SHAPES:
             filled = style.get("fill") not in _BARE and not nothing(style.get("fill-opacity", "1"))
-            stroked = style.get("stroke", "none") not in _BARE and not any(nothing(style.get(k, "1")) for k in ("stroke-opacity", "stroke-width"))  # fmt: skip
+            stroked = style.get("stroke", "none") not in _BARE and not any(
+                nothing(style.get(k, "1")) for k in ("stroke-opacity", "stroke-width")
+            )
             if style.get("visibility") in ("hidden", "collapse") or not (filled or stroked):
                 self.ignored["hidden"] += 1
                 return
@@ -228,14 +265,23 @@ class _Walk:
             yield from self.inside(node, matrix, view, style, depth + 1, taken=taken)
 
     def _refuse_or_tell(self, name: str, what: str) -> None:
-        """A clip or mask hides a part and no outline is lost; what moves or bends a shape is refused."""
+        """A clip or mask hides a part and no outline is lost.
+
+        What moves or bends a shape is refused.
+        """
         if what not in ("clip-path", "mask"):
             raise UnreadError(f"sets {what} of a <{name}> by a style: write it as an attribute")
         self.ignored[f"{what}s: what they cover is taken whole"] += 1
 
     def _used(
-        self, node: ET.Element, own: Mapping[str, str], matrix: Array, view: _View, given: Mapping[str, str], depth: int
-    ) -> Iterator[SvgShape]:  # fmt: skip
+        self,
+        node: ET.Element,
+        own: Mapping[str, str],
+        matrix: Array,
+        view: _View,
+        given: Mapping[str, str],
+        depth: int,
+    ) -> Iterator[SvgShape]:
         target = _target(node, self.named)
         if target is None:
             self.ignored["<use> of what is not in the file"] += 1
@@ -248,17 +294,33 @@ class _Walk:
             if _hidden(style):
                 self.ignored["hidden"] += 1
                 return
-            if name == "symbol" and any(target.get(k, "0").strip() not in ("", "0") for k in ("refX", "refY")):  # fmt: skip
+            if name == "symbol" and any(
+                target.get(k, "0").strip() not in ("", "0") for k in ("refX", "refY")
+            ):
                 raise UnreadError("has a <symbol> with refX or refY: move what it holds instead")
             matrix = matrix @ square(transform(target.get("transform", "")))
-            yield from self._framed(target, style, matrix, view, _passed(style, given), depth + 1, at, taken=True)  # fmt: skip
+            yield from self._framed(
+                target, style, matrix, view, _passed(style, given), depth + 1, at, taken=True
+            )
         else:
             yield from self.one(target, matrix, view, given, depth + 1, taken=True)
 
     def _framed(
-        self, node: ET.Element, own: Mapping[str, str], matrix: Array, view: _View, given: Mapping[str, str], depth: int, size: Mapping[str, float], *, taken: bool
-    ) -> Iterator[SvgShape]:  # fmt: skip
-        """Give the shapes of an element that makes a viewport; ``size`` is what a <use> says over it."""
+        self,
+        node: ET.Element,
+        own: Mapping[str, str],
+        matrix: Array,
+        view: _View,
+        given: Mapping[str, str],
+        depth: int,
+        size: Mapping[str, float],
+        *,
+        taken: bool,
+    ) -> Iterator[SvgShape]:
+        """Give the shapes of an element that makes a viewport.
+
+        ``size`` is what a <use> says over it.
+        """
         at = _lengths(node, own, view)
         box = {k: size.get(k, at.get(k)) for k in ("width", "height")}
         wide = view.width if box["width"] is None else box["width"]
@@ -279,11 +341,18 @@ class _Walk:
 
 
 def _page(root: ET.Element, own: Mapping[str, str]) -> tuple[Array, _View]:
-    """Matrix and viewport of the outermost svg: a side that is not stated follows from the viewBox."""
+    """Matrix and viewport of the outermost svg.
+
+    A side that is not stated follows from the viewBox.
+    """
     sides: dict[str, float | None] = {}
     for key in ("width", "height"):
         said = (own.get(key, "") or root.get(key, "")).strip()
-        sides[key] = None if said in ("", "auto") or said.endswith("%") else _length(said, key, _View(None, None))  # fmt: skip
+        sides[key] = (
+            None
+            if said in ("", "auto") or said.endswith("%")
+            else _length(said, key, _View(None, None))
+        )
         if (sides[key] or 0) < 0:
             raise UnreadError(f"has a negative {key}")
     wide, high = sides["width"], sides["height"]
@@ -309,7 +378,9 @@ def _view_box(node: ET.Element) -> tuple[float, float, float, float] | None:
     return four[0], four[1], four[2], four[3]
 
 
-def _fitted(node: ET.Element, frame: tuple[float, float, float, float], wide: float, high: float) -> Array:  # fmt: skip
+def _fitted(
+    node: ET.Element, frame: tuple[float, float, float, float], wide: float, high: float
+) -> Array:
     """Matrix of a viewBox in its viewport, by preserveAspectRatio (SVG 1.1, 7.8)."""
     x, y, w, h = frame
     words = node.get("preserveAspectRatio", "").replace("defer", " ").split() or ["xMidYMid"]
@@ -333,9 +404,14 @@ def points_of(node: ET.Element) -> Array:
 
 
 _WANTS = {
-    "rect": ("x", "y", "width", "height", "rx", "ry"), "circle": ("cx", "cy", "r"), "ellipse": ("cx", "cy", "rx", "ry"),
-    "line": ("x1", "y1", "x2", "y2"), "svg": ("x", "y", "width", "height"), "symbol": ("x", "y", "width", "height"), "use": ("x", "y", "width", "height"),
-}  # fmt: skip
+    "rect": ("x", "y", "width", "height", "rx", "ry"),
+    "circle": ("cx", "cy", "r"),
+    "ellipse": ("cx", "cy", "rx", "ry"),
+    "line": ("x1", "y1", "x2", "y2"),
+    "svg": ("x", "y", "width", "height"),
+    "symbol": ("x", "y", "width", "height"),
+    "use": ("x", "y", "width", "height"),
+}
 
 
 def _lengths(node: ET.Element, own: Mapping[str, str], view: _View) -> dict[str, float]:

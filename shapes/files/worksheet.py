@@ -1,4 +1,7 @@
-"""Worksheets and care cards: HTML and PDF pages from the same data; a sheet goes on to more pages if it must."""
+"""Worksheets and care cards: HTML and PDF pages from the same data.
+
+A sheet goes on to more pages if it must.
+"""
 
 from __future__ import annotations
 
@@ -45,7 +48,7 @@ def worksheet_html(sheet: Worksheet, figure: Figure, paper: str = "a4") -> bytes
     groups = "\n".join(_section(g) for g in sheet.groups)
     alarms = "".join(f'<p class="alarm">{escape(a)}</p>\n' for a in sheet.alarms)
     return (
-        f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         f'<meta name="viewport" content="width=device-width"><title>{escape(sheet.title)}</title>'
         f"<style>{style}</style></head><body>\n<h1>{escape(sheet.title)}</h1><p>{escape(sheet.under)}</p>\n"
         f"{alarms}"
@@ -58,14 +61,19 @@ def _section(group: Group) -> str:
     parts += [f'<label><input type="checkbox">{escape(s)}</label>' for s in group.steps]
     if group.rows:
         head = "".join(f"<th>{escape(c)}</th>" for c in group.head)
-        rows = "".join("<tr>" + "".join(f"<td>{escape(c)}</td>" for c in r) + "</tr>" for r in group.rows)  # fmt: skip
+        rows = "".join(
+            "<tr>" + "".join(f"<td>{escape(c)}</td>" for c in r) + "</tr>" for r in group.rows
+        )
         parts.append(f"<table><tr>{head}</tr>{rows}</table>")
     parts += [f'<label class="must">{escape(c)}</label>' for c in group.cautions]
     return "".join([*parts, "</section>"])
 
 
 def worksheet_pdf(sheet: Worksheet, figure: Figure, paper: str = "a4") -> bytes:
-    """Return the same as PDF: one page in the largest type with which all of it stands there, else more pages."""
+    """Return the same as PDF.
+
+    One page in the largest type with which all of it stands there, else more pages.
+    """
     text, bold = named = text_fonts()
     w, h = PAPER[paper]
     canvas, held = canvas_of((w, h), sheet.title)
@@ -114,13 +122,27 @@ def _heads(sheet: Worksheet, named: tuple[str, str]) -> list[Any]:
     from reportlab.platypus import Paragraph
 
     plain = ParagraphStyle("under", fontName=named[0], fontSize=7.4, leading=9)
-    alarm = ParagraphStyle("alarm", parent=plain, fontName=named[1], textColor=white, backColor=HexColor("#b0261b"), borderPadding=(1, 2, 1, 2))  # fmt: skip
-    return [Paragraph(escape(sheet.under), plain), *(Paragraph(escape(a), alarm) for a in sheet.alarms)]  # fmt: skip
+    alarm = ParagraphStyle(
+        "alarm",
+        parent=plain,
+        fontName=named[1],
+        textColor=white,
+        backColor=HexColor("#b0261b"),
+        borderPadding=(1, 2, 1, 2),
+    )
+    return [
+        Paragraph(escape(sheet.under), plain),
+        *(Paragraph(escape(a), alarm) for a in sheet.alarms),
+    ]
 
 
 def _pages(
-    groups: Sequence[Group], wide: float, high: tuple[float, float], size: float, named: tuple[str, str]
-) -> list[list[Flows]]:  # fmt: skip
+    groups: Sequence[Group],
+    wide: float,
+    high: tuple[float, float],
+    size: float,
+    named: tuple[str, str],
+) -> list[list[Flows]]:
     """Lay groups in two columns a page, ``high`` on the first page and on the others.
 
     No group is parted that stands in a column; one that is longer goes on in the next.
@@ -153,7 +175,9 @@ def _flows(group: Group, wide: float, size: float, named: tuple[str, str]) -> li
 
     text, bold = named
     lead = size * 1.18
-    plain = ParagraphStyle("plain", fontName=text, fontSize=size, leading=lead, leftIndent=9, spaceAfter=0.6)  # fmt: skip
+    plain = ParagraphStyle(
+        "plain", fontName=text, fontSize=size, leading=lead, leftIndent=9, spaceAfter=0.6
+    )
     must = ParagraphStyle("must", parent=plain, leftIndent=9, textColor=HexColor("#8c1d12"))
     title = ParagraphStyle("title", fontName=bold, fontSize=size + 1, leading=lead + 1.4)
     cell = ParagraphStyle("cell", fontName=text, fontSize=size - 0.4, leading=lead - 0.3)
@@ -162,7 +186,15 @@ def _flows(group: Group, wide: float, size: float, named: tuple[str, str]) -> li
     if group.rows:
         rows = [[Paragraph(escape(c), cell) for c in r] for r in (group.head, *group.rows)]
         shares = {5: (0.13, 0.17, 0.42, 0.12, 0.16), 3: (0.28, 0.56, 0.16)}[len(group.head)]
-        tight = TableStyle([("TOPPADDING", (0, 0), (-1, -1), 0), ("BOTTOMPADDING", (0, 0), (-1, -1), 0), ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 2), ("VALIGN", (0, 0), (-1, -1), "TOP")])  # fmt: skip
+        tight = TableStyle(
+            [
+                ("TOPPADDING", (0, 0), (-1, -1), 0),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+                ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ]
+        )
         flows.append(Table(rows, [wide * s for s in shares], style=tight, hAlign="LEFT"))
     flows += [Paragraph(f"<b>!</b> {escape(c)}", must) for c in group.cautions]
     flows[-1].spaceAfter = 4
@@ -184,7 +216,9 @@ def _ticked(text: str, style: Any) -> Any:
 
 
 def care_pdf(boards: Sequence[tuple[str, str, bool]]) -> bytes:
-    """Return a card for the buyer of each board (name, species, whether for food), one A6 page each."""
+    """Return a card for the buyer of each board (name, species, whether for food), one A6 page
+    each.
+    """
     from reportlab.lib.styles import ParagraphStyle
     from reportlab.platypus import Paragraph
 

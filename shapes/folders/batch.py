@@ -1,4 +1,7 @@
-"""A batch in one folder: every board with its machines' files and its worksheet, prices, record, cards."""
+"""A batch in one folder.
+
+Every board with its machines' files and its worksheet, prices, record, cards.
+"""
 
 from __future__ import annotations
 
@@ -72,7 +75,10 @@ class Task:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Prepared:
-    """What came of a task: the set-up with its files, checked; or its problems. Lines to be said."""
+    """What came of a task: the set-up with its files, checked; or its problems.
+
+    Lines to be said.
+    """
 
     made: SetUp | None
     files: tuple[Planned, ...] = ()
@@ -82,7 +88,10 @@ class Prepared:
 
 
 def prepare(task: Task) -> Prepared:
-    """Plan what is cut from one stock, place its marks and make its files. Problems are returned, not raised."""
+    """Plan what is cut from one stock, place its marks and make its files.
+
+    Problems are returned, not raised.
+    """
     lies: list[Lies] = []
     lines: list[str] = []
     problems: list[Problem] = []
@@ -125,7 +134,9 @@ def _lying(task: Task) -> list[Lies]:
 
 
 def lying(blank: Blank, places: Sequence[str] = ()) -> list[Lies]:
-    """Return the boards of a piece as they lie from its datum, each with its part of the account."""
+    """Return the boards of a piece as they lie from its datum, each with its part of the
+    account.
+    """
     x, y = blank.datum
     accounts = {line.number: line for line in blank.account.lines}
     names = places or [r.board.name or r.board.form for _, _, r in blank.placed]
@@ -141,9 +152,20 @@ def _unfit(task: Task, report: Report, where: str, *, first: bool) -> list[Probl
     piece = task.blank.piece if task.blank else None
     if not task.not_for_food:
         if piece is not None and not piece.fit_for_food and first:
-            found.append(Problem(piece.name, f"is not fit for food: its origin is '{piece.origin}'", "only known solid timber", "leave it, or say --not-for-food"))  # fmt: skip
+            found.append(
+                Problem(
+                    piece.name,
+                    f"is not fit for food: its origin is '{piece.origin}'",
+                    "only known solid timber",
+                    "leave it, or say --not-for-food",
+                )
+            )
         elif (piece is None or piece.fit_for_food) and not report.board.brief.for_food:
-            found.append(Problem(where, "was drawn for timber that is not fit for food", "", "say --not-for-food"))  # fmt: skip
+            found.append(
+                Problem(
+                    where, "was drawn for timber that is not fit for food", "", "say --not-for-food"
+                )
+            )
     return found
 
 
@@ -158,7 +180,10 @@ def prepare_all(tasks: Sequence[Task], jobs: int = 1) -> list[Prepared]:
 def write_batch(
     prepared: Sequence[tuple[SetUp, Sequence[Planned]]], target: Path, *, force: bool = False
 ) -> list[str]:
-    """Write the folder whole and return its files. Raises InputError; leaves nothing half-written."""
+    """Write the folder whole and return its files.
+
+    Raises InputError; leaves nothing half-written.
+    """
     ready(target, force=force)
     written: list[str] = []
     setups = [made for made, _ in prepared]
@@ -200,7 +225,10 @@ def board_folder(job: Job) -> str:
 
 
 def setup_files(made: SetUp, task: Task) -> list[Planned]:
-    """Return every file of one stock: those of the router once, those of its boards in folders of theirs."""
+    """Return every file of one stock.
+
+    Those of the router once, those of its boards in folders of theirs.
+    """
     files = cut_files(made, task.shop.layer_colours, path=task.path)
     if task.blank is not None:
         named = [(n, p, r.board.name or r.board.form) for n, p, r in task.blank.placed]
@@ -221,7 +249,10 @@ def setup_files(made: SetUp, task: Task) -> list[Planned]:
 
 
 def board_files(job: Job, task: Task) -> list[Planned]:
-    """Return the files of one board that its stock does not hold: marks, frames, template, pictures."""
+    """Return the files of one board that its stock does not hold.
+
+    Marks, frames, template, pictures.
+    """
     colours = job.shop.layer_colours
     made: list[Planned] = []
     if job.engraving:

@@ -1,10 +1,13 @@
-"""What a maker does with a collection by eye, kept in its folder: rounds, opinions, boards under shaping.
+"""What a maker does with a collection by eye, kept in its folder.
 
-Everything lies in ``bench/`` of the collection's folder: ``choice.json`` (what is kept and set aside, what was
-struck out of the taste, how many of each are ordered), ``round-2`` and on, which are collections like any
-other, ``shaped``, one board's folder each, and ``drafts``, a folder for each board under shaping: a file for every
-step, never written again, and ``draft.json``, which of them count and where one stands. Each action reads what is there, changes its part and writes that whole, under a lock: two pages and a command
-see one another's doing, and none overwrites another.
+Rounds, opinions, boards under shaping.
+
+Everything lies in ``bench/`` of the collection's folder: ``choice.json`` (what is kept and set
+aside, what was struck out of the taste, how many of each are ordered), ``round-2`` and on, which
+are collections like any other, ``shaped``, one board's folder each, and ``drafts``, a folder for
+each board under shaping: a file for every step, never written again, and ``draft.json``, which of
+them count and where one stands. Each action reads what is there, changes its part and writes that
+whole, under a lock: two pages and a command see one another's doing, and none overwrites another.
 """
 
 from __future__ import annotations
@@ -62,12 +65,22 @@ class Choice:
 
     def as_json(self) -> dict[str, Any]:
         """Return plain values."""
-        return {"schema": 1, "opinions": self.opinions, "struck": list(self.struck), "orders": dict(self.orders), "mark": dict(self.mark), "piece": self.piece}  # fmt: skip
+        return {
+            "schema": 1,
+            "opinions": self.opinions,
+            "struck": list(self.struck),
+            "orders": dict(self.orders),
+            "mark": dict(self.mark),
+            "piece": self.piece,
+        }
 
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """A board under shaping: what it began as, its steps as (number of the file, what was done), where one stands."""
+    """A board under shaping.
+
+    What it began as, its steps as (number of the file, what was done), where one stands.
+    """
 
     id: str
     begun: str  # key of the board it began as
@@ -86,7 +99,9 @@ class Draft:
         try:
             recipe = read_json(path)
         except (OSError, ValueError):
-            raise InputError(Problem(str(path), "is damaged", "", "stand at another step")) from None  # fmt: skip
+            raise InputError(
+                Problem(str(path), "is damaged", "", "stand at another step")
+            ) from None
         return board_from(dict(recipe), f"draft {self.id}")
 
 
@@ -102,7 +117,10 @@ class Bench:
         return self.folder / BENCH
 
     def rounds(self) -> list[tuple[str, list[str]]]:
-        """Every round with the keys of its boards: the collection itself, later rounds, then shaped boards."""
+        """Every round with the keys of its boards.
+
+        The collection itself, later rounds, then shaped boards.
+        """
         found = [("", _listed(self.folder))]
         for path in sorted(self.place.glob(f"{ROUND}*"), key=_number):
             if (path / "collection.json").is_file():
@@ -124,12 +142,18 @@ class Bench:
     def path(self, key: str) -> Path:
         """Return the folder of a board. Raises InputError for a key that is none of this folder."""
         if not _KEY.fullmatch(key) or key not in self.every_key():
-            raise InputError(Problem(f"board '{key[:80]}'", "is not in this folder", "", "look at the boards anew"))  # fmt: skip
+            raise InputError(
+                Problem(
+                    f"board '{key[:80]}'", "is not in this folder", "", "look at the boards anew"
+                )
+            )
         self._own(self.folder / key / "board.toml")
         return self._own(self.folder / key)
 
     def made(self, name: str) -> Path:
-        """Return where something of the page is to be written, the page's folder made. Raises InputError.
+        """Return where something of the page is to be written, the page's folder made.
+
+        Raises InputError.
 
         Whatever writes there comes this way: a link may lead it nowhere else.
         """
@@ -138,13 +162,21 @@ class Bench:
 
     def stamp(self) -> tuple[int, ...]:
         """Return what changes whenever boards, choices, drafts or what lies on a piece do."""
-        paths = [self.folder / "collection.json", self.place, *sorted(self.place.glob("[!.]*")), *sorted(self.place.glob(f"{DRAFTS}/*/{DRAFT}"))]  # fmt: skip
+        paths = [
+            self.folder / "collection.json",
+            self.place,
+            *sorted(self.place.glob("[!.]*")),
+            *sorted(self.place.glob(f"{DRAFTS}/*/{DRAFT}")),
+        ]
         return tuple(p.stat().st_mtime_ns for p in paths if p.exists())
 
     # What was said of boards
 
     def choice(self) -> Choice:
-        """Read what was said; nothing where nothing was. A damaged file is refused, never overwritten."""
+        """Read what was said; nothing where nothing was.
+
+        A damaged file is refused, never overwritten.
+        """
         path = self.place / CHOICE
         if not path.exists():
             return Choice({})
@@ -156,10 +188,14 @@ class Bench:
             struck = tuple(str(w) for w in made.get("struck", []))
             return Choice(opinions, struck, orders, mark, str(made.get("piece", "")))
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
-            raise InputError(Problem(str(path), "is damaged", "", "mend it or move it away")) from None  # fmt: skip
+            raise InputError(
+                Problem(str(path), "is damaged", "", "mend it or move it away")
+            ) from None
 
     def say(self, key: str, opinion: str) -> Choice:
-        """Keep a board (one of it is then ordered), set it aside, or take that back with an empty word."""
+        """Keep a board (one of it is then ordered), set it aside, or take that back with an
+        empty word.
+        """
         self.path(key)
 
         def change(was: Choice) -> Choice:
@@ -215,7 +251,9 @@ class Bench:
             taken = [_number(p) for p in self.place.glob(f"{ROUND}*")]
             number = max([1, *taken]) + 1
             if number > MOST_ROUNDS:
-                raise InputError(Problem("rounds", f"there are {MOST_ROUNDS}", "", "start a new folder"))  # fmt: skip
+                raise InputError(
+                    Problem("rounds", f"there are {MOST_ROUNDS}", "", "start a new folder")
+                )
             known = [self.board(k).name for k in self.every_key()]
             nameless = tuple(replace(r, board=replace(r.board, name="")) for r in made.reports)
             made = named(replace(made, reports=nameless), [n for n in known if n])
@@ -229,7 +267,10 @@ class Bench:
         return sorted(p.parent.name for p in self.place.glob(f"{DRAFTS}/*/{DRAFT}"))
 
     def begin(self, key: str, board: Board | None = None) -> Draft:
-        """Begin to shape a board: a draft of its own, or the one that was begun and never touched."""
+        """Begin to shape a board.
+
+        A draft of its own, or the one that was begun and never touched.
+        """
         board = board or self.board(key)
         for name in self.drafts():
             with contextlib.suppress(InputError):  # one that is damaged hinders no other
@@ -251,7 +292,11 @@ class Bench:
             if not 0 <= draft.at < len(steps):
                 raise ValueError
         except (OSError, ValueError, KeyError, TypeError):
-            raise InputError(Problem(f"draft '{name}'", "is no board under shaping", "", "begin anew from a board")) from None  # fmt: skip
+            raise InputError(
+                Problem(
+                    f"draft '{name}'", "is no board under shaping", "", "begin anew from a board"
+                )
+            ) from None
         return draft
 
     def step(self, name: str, at: int, what: str, board: Board) -> Draft:
@@ -262,9 +307,15 @@ class Bench:
         with self._held():
             was = self.draft(name)
             if len(was.steps) >= MOST_STEPS:
-                raise InputError(Problem("draft", f"has {MOST_STEPS} steps", "", "keep the board and begin from it"))  # fmt: skip
+                raise InputError(
+                    Problem(
+                        "draft", f"has {MOST_STEPS} steps", "", "keep the board and begin from it"
+                    )
+                )
             if not 0 <= at < len(was.steps):
-                raise ChangedError(Problem("draft", "was shaped by somebody else", "", "look at it anew"))  # fmt: skip
+                raise ChangedError(
+                    Problem("draft", "was shaped by somebody else", "", "look at it anew")
+                )
             steps = was.steps[: at + 1]
             if at != was.at:
                 fork = f"{name[:60]}-{secrets.token_hex(2)}"
@@ -299,7 +350,7 @@ class Bench:
             orders = {key if k == draft.begun else k: n for k, n in was.orders}
             orders[key] = many
             opinions = {k: v for k, v in was.opinions.items() if k != draft.begun or v != KEEP}
-            return replace(was, opinions={**opinions, key: KEEP}, orders=tuple(orders.items()))  # fmt: skip
+            return replace(was, opinions={**opinions, key: KEEP}, orders=tuple(orders.items()))
 
         self._changed(takes_over)
         return key, report
@@ -322,12 +373,17 @@ class Bench:
             raise InputError(Problem("draft", f"there is none called '{name[:80]}'"))
         return self._own(self.place / DRAFTS / name)
 
-    def _write_step(self, name: str, begun: str, steps: tuple[tuple[int, str], ...], what: str, board: Board) -> Draft:  # fmt: skip
+    def _write_step(
+        self, name: str, begun: str, steps: tuple[tuple[int, str], ...], what: str, board: Board
+    ) -> Draft:
         place = self._draft_place(name)
         place.mkdir(parents=True, exist_ok=True)
         taken = [int(p.stem) for p in place.glob("*.json") if p.stem.isdigit()]
         number = max(taken, default=-1) + 1
-        write_checked(place / f"{number}.json", (json.dumps(recipe_table(board), allow_nan=False) + "\n").encode())  # fmt: skip
+        write_checked(
+            place / f"{number}.json",
+            (json.dumps(recipe_table(board), allow_nan=False) + "\n").encode(),
+        )
         made = Draft(name, begun, (*steps, (number, what)), len(steps), place)
         self._write_draft(made)
         return made
@@ -353,7 +409,9 @@ class Bench:
         try:
             lock.acquire(timeout=WAIT)
         except Timeout:
-            raise InputError(Problem(str(self.place), "another page is writing it", "", "try again")) from None  # fmt: skip
+            raise InputError(
+                Problem(str(self.place), "another page is writing it", "", "try again")
+            ) from None
         try:
             yield
         finally:
@@ -365,7 +423,9 @@ def _listed(folder: Path) -> list[str]:
     try:
         names = folders_in(folder)
     except (OSError, ValueError, KeyError, TypeError):
-        raise InputError(Problem(str(folder), "holds no collection", "", "name a folder that generate wrote")) from None  # fmt: skip
+        raise InputError(
+            Problem(str(folder), "holds no collection", "", "name a folder that generate wrote")
+        ) from None
     return [n for n in names if _KEY.fullmatch(n) and (folder / n / "board.toml").is_file()]
 
 

@@ -60,12 +60,22 @@ def figures(report: Report, file: str) -> dict[str, Any]:
 def ready(target: Path, *, force: bool) -> None:
     """Refuse a place that is not ours to write. Raises InputError."""
     if force and (target / BENCH).is_dir():
-        raise InputError(Problem(str(target), "holds what was chosen and shaped on the page (bench)", "", "choose another --out, or move that folder away"))  # fmt: skip
+        raise InputError(
+            Problem(
+                str(target),
+                "holds what was chosen and shaped on the page (bench)",
+                "",
+                "choose another --out, or move that folder away",
+            )
+        )
     whole.ready(target, _ours, "collection", force=force)
 
 
 def folders_in(folder: Path) -> list[str]:
-    """Return the boards' folders that a collection lists, in order. Raises ValueError, KeyError, TypeError or OSError."""
+    """Return the boards' folders that a collection lists, in order.
+
+    Raises ValueError, KeyError, TypeError or OSError.
+    """
     return [str(b["folder"]) for b in read_json(folder / "collection.json")["boards"]]
 
 
@@ -89,7 +99,8 @@ def write_collection(
 ) -> Collection:
     """Write a collection folder whole, its sheet finished or ``plain``. Raises InputError.
 
-    With more than one job the boards' files are made in a process beside the sheet; the bytes are the same.
+    With more than one job the boards' files are made in a process beside the sheet; the bytes are
+    the same.
     """
     ready(target, force=force)
     collection = named(collection)
@@ -189,17 +200,25 @@ def _listed(folder: Path, asked: str = "--keep") -> list[str]:
 
 
 def places_of(folder: Path, codes: Sequence[str]) -> tuple[tuple[int, ...], list[str]]:
-    """Return numbers and names of boards by the code that ends their folders' names. Raises InputError."""
+    """Return numbers and names of boards by the code that ends their folders' names.
+
+    Raises InputError.
+    """
     folders = _listed(folder, "--keep-from")
     places = {name.rsplit("-", 1)[-1]: i for i, name in enumerate(folders, start=1)}
     if gone := [c for c in codes if c not in places]:
         hint = "name the folder it was offered from with --out"
         raise InputError(
             *(
-                Problem("--keep-from", f"{folder} holds no board {c}", "", did_you_mean(c, places, hint, 0.8))
+                Problem(
+                    "--keep-from",
+                    f"{folder} holds no board {c}",
+                    "",
+                    did_you_mean(c, places, hint, 0.8),
+                )
                 for c in gone
             )
-        )  # fmt: skip
+        )
     found = [places[c] for c in codes]
     names = [read_recipe(folder / folders[p - 1] / "board.toml").name for p in found]
     return tuple(found), names

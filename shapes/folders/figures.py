@@ -20,12 +20,19 @@ from shapes.workshop.tear_out import Lifted
 
 
 def job_json(job: Job) -> dict[str, Any]:
-    """Return a job as plain values; lengths mm, areas m2, times minutes; places from the datum of its files."""
+    """Return a job as plain values; lengths mm, areas m2, times minutes.
+
+    Places from the datum of its files.
+    """
     p, a, piece = job.plan, job.areas, job.stock.piece
     return {
         "name": job.name,
         "off_cut": piece.name if piece else None,
-        "lies_at": [round(job.pose.x, 4), round(job.pose.y, 4), round(math.degrees(job.pose.angle), 4)] if piece else None,
+        "lies_at": (
+            [round(job.pose.x, 4), round(job.pose.y, 4), round(math.degrees(job.pose.angle), 4)]
+            if piece
+            else None
+        ),
         "blank_mm": None if piece else list(job.estimate.blank_mm),
         "mass_kg": round(job.mass, 4),
         "for_food": job.for_food,
@@ -50,11 +57,24 @@ def job_json(job: Job) -> dict[str, Any]:
                     "length_mm": round(c.length, 2),
                     "minutes": round(c.minutes, 2),
                     "passes": [asdict(z) for z in c.passes],
-                    "tabs": np.round(job.pose.of(np.array([[t.x, t.y] for t in c.tabs]).reshape(-1, 2)), 3).tolist(),
+                    "tabs": (
+                        np.round(
+                            job.pose.of(np.array([[t.x, t.y] for t in c.tabs]).reshape(-1, 2)), 3
+                        ).tolist()
+                    ),
                 }
                 for c in p.cuts
             ],
-            "skim": None if p.skim is None else {"first_mm": list(p.skim.first), "second_mm": list(p.skim.second), "minutes": round(p.skim.minutes, 2), "rest_a_day": p.skim.rest},
+            "skim": (
+                None
+                if p.skim is None
+                else {
+                    "first_mm": list(p.skim.first),
+                    "second_mm": list(p.skim.second),
+                    "minutes": round(p.skim.minutes, 2),
+                    "rest_a_day": p.skim.rest,
+                }
+            ),
             "length_mm": round(p.length, 2),
             "minutes": round(p.minutes, 2),
         },
@@ -62,7 +82,10 @@ def job_json(job: Job) -> dict[str, Any]:
             "edge_mm": round(job.lifted.length(edge=True), 1),
             "openings_mm": round(job.lifted.length(edge=False), 1),
             "flat_mm": [round(v, 3) for v in job.lifted.flat],
-            "stretches": [{"loop": f.loop, "length_mm": round(f.length, 1), **_ends(job, f)} for f in job.lifted.lifted],
+            "stretches": [
+                {"loop": f.loop, "length_mm": round(f.length, 1), **_ends(job, f)}
+                for f in job.lifted.lifted
+            ],
             "underside_mm": round(sum(f.length for f in job.lifted.under), 1),
             "advice": [*job.lifted.router(), *(f"trimmer: {a}" for a in job.lifted.trimmer())],
         },
@@ -75,7 +98,7 @@ def job_json(job: Job) -> dict[str, Any]:
         "engraving": _mark_json(job.engraving),
         "print": _mark_json(job.printed),
         "notes": list(job.notes),
-    }  # fmt: skip
+    }
 
 
 def _ends(job: Job, lifted: Lifted) -> dict[str, Any]:
@@ -98,8 +121,12 @@ def _mark_json(placed: Placed | None) -> dict[str, Any] | None:
 
 MEANINGS = {
     "boards.cutting.minutes": "minutes the cutter runs on one board; skims of a piece apart",
-    "boards.minutes_router": "one board at the router: cutting, and its part of skimming, loading and turning",
-    "blanks.minutes_machine": "all that is cut from one stock, once: cutting, skimming, loading and turning",
+    "boards.minutes_router": (
+        "one board at the router: cutting, and its part of skimming, loading and turning"
+    ),
+    "blanks.minutes_machine": (
+        "all that is cut from one stock, once: cutting, skimming, loading and turning"
+    ),
     "minutes_machine": "the whole order: all boards made, a tenth more for spoil, and the set-up",
     "prices.machine_minutes": "all boards made of a line, a tenth more for spoil",
     "prices.price": "cost, mark-up and tax; null where a part of the cost is not known",
@@ -116,7 +143,11 @@ def batch_json(setups: Sequence[SetUp], folders: Sequence[str | None]) -> dict[s
         "schema": 1,
         "version": __version__,
         "meanings": MEANINGS,
-        "assumed": [] if all(s.known for s in setups) else ["cutter", "speeds", "feeds", "minutes of the router"],
+        "assumed": (
+            []
+            if all(s.known for s in setups)
+            else ["cutter", "speeds", "feeds", "minutes of the router"]
+        ),
         "boards": [{"folder": f, **job_json(j)} for j, f in zip(jobs, folders, strict=True)],
         "blanks": [_stock_json(s) for s in setups],
         "minutes_machine": round(sum(p.machine_minutes for p in batch.every), 2),
@@ -127,7 +158,7 @@ def batch_json(setups: Sequence[SetUp], folders: Sequence[str | None]) -> dict[s
         "prices": [{**asdict(p), "cost": p.cost, "price": p.price} for p in batch.every],
         "not_priced": list(batch.unknown),
         "total": batch.total,
-    }  # fmt: skip
+    }
 
 
 def _stock_json(made: SetUp) -> dict[str, Any]:
@@ -139,17 +170,46 @@ def _stock_json(made: SetUp) -> dict[str, Any]:
         "off_cut": stock.piece is not None,
         "found_mm": [round(v, 3) for v in stock.size],
         "datum_mm": list(stock.datum) if stock.piece else None,
-        "skim": None if skim is None else {"first_mm": list(skim.first), "second_mm": list(skim.second), "minutes": round(skim.minutes, 2), "rest_a_day": skim.rest},
+        "skim": (
+            None
+            if skim is None
+            else {
+                "first_mm": list(skim.first),
+                "second_mm": list(skim.second),
+                "minutes": round(skim.minutes, 2),
+                "rest_a_day": skim.rest,
+            }
+        ),
         "screws_mm": [list(p) for p in made.held.screws],
         "loose_waste_mm": [[round(x, 1), round(y, 1)] for x, y in made.held.loose],
-        "natural_edge_mm": [{"board": j.number, "from": list(a), "to": list(b), "length": round(n, 1)} for j in made.jobs for a, b, n in made.kept(j)],
+        "natural_edge_mm": [
+            {"board": j.number, "from": list(a), "to": list(b), "length": round(n, 1)}
+            for j in made.jobs
+            for a, b, n in made.kept(j)
+        ],
         "length_of_cut_mm": round(made.length, 1),
         "minutes_machine": round(made.machine_minutes, 2),
         "minutes_cutting": round(made.cutting_minutes, 2),
-    }  # fmt: skip
+    }
 
 
-_COLUMNS = ("board", "quantity", "to make", "machine minutes, spoilt ones in them", "bench minutes, spoilt ones in them", "timber", "machine time", "bench time", "finish", "cost", "margin", "tax", "price", "price each", "not in the price")  # fmt: skip
+_COLUMNS = (
+    "board",
+    "quantity",
+    "to make",
+    "machine minutes, spoilt ones in them",
+    "bench minutes, spoilt ones in them",
+    "timber",
+    "machine time",
+    "bench time",
+    "finish",
+    "cost",
+    "margin",
+    "tax",
+    "price",
+    "price each",
+    "not in the price",
+)
 
 
 def prices_csv(batch: Batch) -> bytes:
@@ -160,8 +220,20 @@ def prices_csv(batch: Batch) -> bytes:
         rows.append(_price_row(p, marked if p in batch.lines else ()))
     every = batch.every
     sums = [_sum([getattr(p, n) for p in every]) for n in _MONEY]
-    minutes = [f"{sum(getattr(p, n) for p in every):.1f}" for n in ("machine_minutes", "bench_minutes")]  # fmt: skip
-    rows.append(["total", sum(p.quantity for p in batch.lines), sum(p.to_make for p in batch.lines), *minutes, *sums, "", ""])  # fmt: skip
+    minutes = [
+        f"{sum(getattr(p, n) for p in every):.1f}" for n in ("machine_minutes", "bench_minutes")
+    ]
+    rows.append(
+        [
+            "total",
+            sum(p.quantity for p in batch.lines),
+            sum(p.to_make for p in batch.lines),
+            *minutes,
+            *sums,
+            "",
+            "",
+        ]
+    )
     return _csv(rows)
 
 
@@ -190,7 +262,10 @@ def _price_row(p: PriceLine, apart: Sequence[str]) -> list[Any]:
 
 
 def _engraved(job: Job, k: int) -> str:
-    """What is engraved on the k-th board of a line; nothing on a spoilt one's stand-in beyond the names."""
+    """What is engraved on the k-th board of a line.
+
+    Nothing on a spoilt one's stand-in beyond the names.
+    """
     if job.engraving is None:
         return ""
     names = [n for n, _ in job.engraving.each]
@@ -198,12 +273,51 @@ def _engraved(job: Job, k: int) -> str:
 
 
 def record_csv(jobs: Sequence[Job]) -> bytes:
-    """Return a record for traceability: a line for each board that is made, dates to be filled in."""
-    rows: list[Sequence[Any]] = [("board", "number", "species", "piece", "timber source", "oil", "oil batch", "cut on", "last coat on", "cured on", "dispatched on", "to", "engraved", "for food", "fails")]  # fmt: skip
+    """Return a record for traceability.
+
+    A line for each board that is made, dates to be filled in.
+    """
+    rows: list[Sequence[Any]] = [
+        (
+            "board",
+            "number",
+            "species",
+            "piece",
+            "timber source",
+            "oil",
+            "oil batch",
+            "cut on",
+            "last coat on",
+            "cured on",
+            "dispatched on",
+            "to",
+            "engraved",
+            "for food",
+            "fails",
+        )
+    ]
     for job in jobs:
         brief, asked = job.report.board.brief, job.asked
         oiled = asked.oiled.isoformat() if asked.oiled else ""
         cured = job.cured.isoformat() if job.cured else ""
         for k in range(1, to_make(asked.quantity) + 1):
-            rows.append((job.name, k, brief.species, job.stock.piece.name if job.stock.piece else "", job.source, job.shop.oil.name, asked.oil_batch, "", oiled, cured, "", "", _engraved(job, k), "yes" if job.for_food else "NOT FOR FOOD", " ".join(job.report.failed)))  # fmt: skip
+            rows.append(
+                (
+                    job.name,
+                    k,
+                    brief.species,
+                    job.stock.piece.name if job.stock.piece else "",
+                    job.source,
+                    job.shop.oil.name,
+                    asked.oil_batch,
+                    "",
+                    oiled,
+                    cured,
+                    "",
+                    "",
+                    _engraved(job, k),
+                    "yes" if job.for_food else "NOT FOR FOOD",
+                    " ".join(job.report.failed),
+                )
+            )
     return _csv(rows)

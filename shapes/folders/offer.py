@@ -1,4 +1,7 @@
-"""An offer of boards: their pictures, and what a customer asks: size, timber, weight, price, care."""
+"""An offer of boards.
+
+Their pictures, and what a customer asks: size, timber, weight, price, care.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +31,9 @@ MOST = 60  # boards: a file that still goes by e-mail
 def price_of(
     report: Report, shop: Workshop, job: Job | None = None
 ) -> tuple[float | None, tuple[str, ...]]:
-    """Return the price of one board ordered alone, set-up in it; or None, and whose rates are not known.
+    """Return the price of one board ordered alone, set-up in it.
+
+    Or None, and whose rates are not known.
 
     ``job``: of a board that lies on a piece, as it is planned there.
     """
@@ -46,7 +51,7 @@ def offered(
     says = [
         f"{sizes((x, y, brief.thickness), brief.unit)}",
         f"{brief.species}, oiled; about {_about(s.mass, brief.unit)}",
-    ]  # fmt: skip
+    ]
     if price is not None:
         says.append(f"price {price:.2f}")
     elif asked:
@@ -83,26 +88,52 @@ def write_offer(
     beside: str | None = None,
     force: bool = False,
 ) -> tuple[str, ...]:
-    """Write an offer and return notes. Raises InputError, before anything is written, for what is unfit.
+    """Write an offer and return notes.
 
-    ``laid``: by index, boards that lie on a piece as they are planned there; ``for_food``: of every board.
+    Raises InputError, before anything is written, for what is unfit.
+
+    ``laid``: by index, boards that lie on a piece as they are planned there; ``for_food``: of every
+    board.
     """
     food = for_food or [r.board.brief.for_food for r in reports]
     draw = KINDS.get(target.suffix.lower())
     problems = []
     if draw is None:
-        problems.append(Problem("--out", f"{target} is no offer we write", "", "name a .html or a .pdf"))  # fmt: skip
+        problems.append(
+            Problem("--out", f"{target} is no offer we write", "", "name a .html or a .pdf")
+        )
     if len(reports) > MOST:
-        problems.append(Problem("boards", f"{len(reports)} are too many for one offer", f"1 to {MOST}", "choose some"))  # fmt: skip
+        problems.append(
+            Problem(
+                "boards",
+                f"{len(reports)} are too many for one offer",
+                f"1 to {MOST}",
+                "choose some",
+            )
+        )
     if target.exists() and not force:
-        problems.append(Problem(str(target), "is there already", "", "choose another --out, or replace it with --force"))  # fmt: skip
+        problems.append(
+            Problem(
+                str(target),
+                "is there already",
+                "",
+                "choose another --out, or replace it with --force",
+            )
+        )
     problems += [
-        Problem(r.board.name or r.board.form, f"fails {', '.join(r.failed)}", "", "offer it to nobody: see shapes check")
+        Problem(
+            r.board.name or r.board.form,
+            f"fails {', '.join(r.failed)}",
+            "",
+            "offer it to nobody: see shapes check",
+        )
         for r in reports
         if r.failed
-    ]  # fmt: skip
+    ]
     if len(set(food)) > 1:
-        problems.append(Problem("boards", "some are for food and some are not", "", "offer them apart"))  # fmt: skip
+        problems.append(
+            Problem("boards", "some are for food and some are not", "", "offer them apart")
+        )
     if problems or draw is None:
         raise InputError(*problems)
     notes: list[str] = []

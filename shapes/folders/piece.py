@@ -16,7 +16,20 @@ from shapes.settings import Reads, Text, Word, WordList, YesNo
 from shapes.timber.off_cut import KINDS, ORIGINS, PARTS, Defect, Fixing, OffCut, Price, Sawn
 from shapes.timber.species import known_species
 
-_PLAIN = ("name", "thickness", "species", "wanted", "moisture", "mass", "grain", "origin", "margin", "rings", "keep", "source")  # fmt: skip
+_PLAIN = (
+    "name",
+    "thickness",
+    "species",
+    "wanted",
+    "moisture",
+    "mass",
+    "grain",
+    "origin",
+    "margin",
+    "rings",
+    "keep",
+    "source",
+)
 
 
 _SAID: dict[str, Reads] = {
@@ -39,30 +52,49 @@ def _said(name: str, value: Any) -> Any:
 
 
 def piece_json(piece: OffCut) -> dict[str, Any]:
-    """Return a piece as plain values, in the coordinates it was measured in; the grain in radians."""
+    """Return a piece as plain values, in the coordinates it was measured in.
+
+    The grain in radians.
+    """
     return {
         **{name: getattr(piece, name) for name in _PLAIN},
         "outline": _points(piece.outline),
-        "natural": None if piece.natural is None else [_points(p) for p in shapely.get_parts(piece.natural)],
+        "natural": (
+            None
+            if piece.natural is None
+            else [_points(p) for p in shapely.get_parts(piece.natural)]
+        ),
         "defects": [
-            {"name": d.name, "kind": d.kind, "shape": _points(d.shape), "clearance": d.clearance, "may_lie_in": list(d.may_lie_in)}
+            {
+                "name": d.name,
+                "kind": d.kind,
+                "shape": _points(d.shape),
+                "clearance": d.clearance,
+                "may_lie_in": list(d.may_lie_in),
+            }
             for d in piece.defects
         ],
         "fixings": [
-            {"name": f.name, "at": list(f.at), "diameter": f.diameter, "proud": f.proud} for f in piece.fixings
+            {"name": f.name, "at": list(f.at), "diameter": f.diameter, "proud": f.proud}
+            for f in piece.fixings
         ],
         "price": None if piece.price is None else [piece.price.amount, piece.price.per],
         "mark": None if piece.mark is None else list(piece.mark),
         "corner": list(piece.corner),
         "sawn": None if piece.sawn is None else asdict(piece.sawn),
-    }  # fmt: skip
+    }
 
 
 def _points(shape: shapely.Geometry) -> list[list[float]]:
     return [[float(x), float(y)] for x, y in shapely.get_coordinates(shape)]
 
 
-_SPANS = {"thickness": (1.0, 500.0), "moisture": (0.0, 100.0), "grain": (-7.0, 7.0), "margin": (0.0, 100.0)}  # fmt: skip
+_SPANS = {
+    "thickness": (1.0, 500.0),
+    "moisture": (0.0, 100.0),
+    "grain": (-7.0, 7.0),
+    "margin": (0.0, 100.0),
+}
 
 
 def _region(points: Any) -> shapely.Polygon:
@@ -74,7 +106,10 @@ def _region(points: Any) -> shapely.Polygon:
 
 
 def piece_from(made: dict[str, Any]) -> OffCut:
-    """Return the piece of plain values. Raises KeyError, TypeError or ValueError where they are none."""
+    """Return the piece of plain values.
+
+    Raises KeyError, TypeError or ValueError where they are none.
+    """
     natural = made["natural"]
     for name in ("name", "species", "origin"):
         _said(name, made[name])
@@ -88,17 +123,24 @@ def piece_from(made: dict[str, Any]) -> OffCut:
     return OffCut(
         **{name: made[name] for name in _PLAIN},
         outline=_region(made["outline"]),
-        natural=None if natural is None else shapely.union_all([shapely.LineString(p) for p in natural]),
+        natural=(
+            None if natural is None else shapely.union_all([shapely.LineString(p) for p in natural])
+        ),
         defects=tuple(
-            Defect(d["name"], d["kind"], _region(d["shape"]), d["clearance"], tuple(d["may_lie_in"]))
+            Defect(
+                d["name"], d["kind"], _region(d["shape"]), d["clearance"], tuple(d["may_lie_in"])
+            )
             for d in made["defects"]
         ),
-        fixings=tuple(Fixing(f["name"], (f["at"][0], f["at"][1]), f["diameter"], f["proud"]) for f in made["fixings"]),
+        fixings=tuple(
+            Fixing(f["name"], (f["at"][0], f["at"][1]), f["diameter"], f["proud"])
+            for f in made["fixings"]
+        ),
         price=None if made["price"] is None else Price(*made["price"]),
         mark=None if made["mark"] is None else (made["mark"][0], made["mark"][1]),
         corner=(made["corner"][0], made["corner"][1]),
         sawn=None if made["sawn"] is None else Sawn(**made["sawn"]),
-    )  # fmt: skip
+    )
 
 
 def drawn_json(board: Board | DrawnBoard) -> dict[str, Any] | None:
@@ -121,4 +163,11 @@ def drawn_from(made: dict[str, Any]) -> DrawnBoard:
     for name in ("sized", "looks"):
         _said(name, made[name])
     grips = tuple((float(x), float(y), float(a)) for x, y, a in made["grips"])
-    return DrawnBoard(brief_from(made["brief"]), outline(edge, holes), _said("name", made["name"]), grips, sized=made["sized"], looks=made["looks"])  # fmt: skip
+    return DrawnBoard(
+        brief_from(made["brief"]),
+        outline(edge, holes),
+        _said("name", made["name"]),
+        grips,
+        sized=made["sized"],
+        looks=made["looks"],
+    )

@@ -1,7 +1,7 @@
 """A placement read back: every piece with its boards as they lie.
 
-A placement is whole in itself: the piece as it was measured stands in it, so that whatever is planned
-from it later is planned for that piece.
+A placement is whole in itself: the piece as it was measured stands in it, so that whatever is
+planned from it later is planned for that piece.
 """
 
 from __future__ import annotations
@@ -30,7 +30,9 @@ from shapes.units import SHOWN
 def read_placed(
     folder: Path, saw: Saw | None = None, moisture: tuple[float | None, float] = (None, DAMP)
 ) -> tuple[list[Blank], list[str]]:
-    """Read a placement back: every piece with its boards as they lie, checked anew, and the names of what is left.
+    """Read a placement back.
+
+    Every piece with its boards as they lie, checked anew, and the names of what is left.
 
     ``saw`` and ``moisture`` are those of the accounts, which are drawn up anew. Raises InputError.
     """
@@ -38,7 +40,7 @@ def read_placed(
     try:
         left = [plain(name, TEXT) for name in made["left_over"]]
         return [_blank(one, folder, saw, moisture) for one in made["off_cuts"]], left
-    except (ValueError, KeyError, TypeError, AttributeError, IndexError, OutlineError) as error:  # fmt: skip
+    except (ValueError, KeyError, TypeError, AttributeError, IndexError, OutlineError) as error:
         if isinstance(error, InputError):
             raise
         raise no_placement(folder) from None

@@ -113,7 +113,11 @@ def datum_of(piece: OffCut, said: str) -> tuple[float, float]:
         return piece.corner
     if said == "mark":
         if piece.mark is None:
-            raise InputError(Problem("--datum", f"'{piece.name}' states no mark", "", "write mark = [x, y] in it"))  # fmt: skip
+            raise InputError(
+                Problem(
+                    "--datum", f"'{piece.name}' states no mark", "", "write mark = [x, y] in it"
+                )
+            )
         return piece.mark
     try:
         x, y = numbers_in(said, 2)
@@ -145,7 +149,9 @@ def _ours(target: Path) -> set[str]:
     return known
 
 
-def listing(blanks: Sequence[Blank], left: Sequence[str], folders: Sequence[str | None]) -> dict[str, Any]:  # fmt: skip
+def listing(
+    blanks: Sequence[Blank], left: Sequence[str], folders: Sequence[str | None]
+) -> dict[str, Any]:
     """Return what placement.json holds: every off-cut, and the boards left over."""
     return {
         "schema": 1,

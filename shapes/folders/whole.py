@@ -1,8 +1,8 @@
 """Folders written whole: filled in a hidden folder beside their place, then renamed in.
 
-The hidden folder is one run's own and holds a mark; the new folder is filled in it, and the old one is moved
-into it before the new takes the name. So whoever pulls the plug, the next run sees how far the last one
-came, and finishes it or takes it back. A lock keeps two runs from one folder.
+The hidden folder is one run's own and holds a mark; the new folder is filled in it, and the old one
+is moved into it before the new takes the name. So whoever pulls the plug, the next run sees how far
+the last one came, and finishes it or takes it back. A lock keeps two runs from one folder.
 """
 
 from __future__ import annotations
@@ -33,7 +33,8 @@ Ours = Callable[[Path], set[str]]
 def ready(target: Path, ours: Ours, kind: str, *, force: bool) -> None:
     """Refuse a place that is not ours to write. Raises InputError.
 
-    ``ours`` gives what a folder of this ``kind`` names as its own; it may raise where there is none.
+    ``ours`` gives what a folder of this ``kind`` names as its own; it may raise where there is
+    none.
     """
     try:
         problem = _refused(target, ours, kind, force=force)
@@ -120,7 +121,10 @@ def held(target: Path) -> Iterator[None]:
 
 
 def _lock_of(real: Path) -> str:
-    """Return the lock's file: in the system's temporary folder, so that nothing is left beside the boards."""
+    """Return the lock's file.
+
+    In the system's temporary folder, so that nothing is left beside the boards.
+    """
     folder = (
         Path(tempfile.gettempdir()) / f"shapes-{os.getuid() if hasattr(os, 'getuid') else 'locks'}"
     )

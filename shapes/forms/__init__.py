@@ -1,7 +1,7 @@
 """Forms: tables of stretches by name, our own and those of other packages.
 
-A package adds a form by an entry point of the group ``shapes.forms``. It is drawn where a brief names it,
-so that nobody's boards change with what is installed; a name of ours stays ours.
+A package adds a form by an entry point of the group ``shapes.forms``. It is drawn where a brief
+names it, so that nobody's boards change with what is installed; a name of ours stays ours.
 """
 
 from __future__ import annotations
@@ -27,8 +27,13 @@ def _loaded(point: EntryPoint) -> Form:
     except Exception as error:
         package = point.dist.name if point.dist else "another package"
         raise InputError(
-            Problem(f"form '{point.name}' of {package}", f"is no form that can be drawn: {error}", "", "mend that package, or uninstall it")
-        ) from error  # fmt: skip
+            Problem(
+                f"form '{point.name}' of {package}",
+                f"is no form that can be drawn: {error}",
+                "",
+                "mend that package, or uninstall it",
+            )
+        ) from error
     return replace(form, seldom=True)
 
 

@@ -1,7 +1,7 @@
 """What a form is: a table of stretches with ranges, and how a row is drawn from it.
 
-A row runs anticlockwise, x along the grain, and starts at the lower left. Angles are in degrees here,
-as a maker reads them, sizes in mm or as a share of something stated.
+A row runs anticlockwise, x along the grain, and starts at the lower left. Angles are in degrees
+here, as a maker reads them, sizes in mm or as a share of something stated.
 """
 
 from __future__ import annotations
@@ -20,13 +20,13 @@ Pair = tuple[float, float]
 class Part:
     """A row of the table: a stretch by its turn and its radius or length, each a range.
 
-    ``of``: what the size is a share of: "mm", "L" or "W" (of the board's own box), "B" (its length without a neck), "S" (by how
-    much it is wider than a tip), "tip" (the radius
-    that the hand asks of a tip), "grip" (of a neck), or the name of an earlier part. ``picks`` multiply the size: one
-    of them is drawn. ``taper`` times the angle by which the board narrows to its tip, each side, is added
-    to the turn. ``against`` names an earlier part whose turn is taken back, so that the side behind both
-    runs as the one before them. ``twin`` names an earlier part whose turn it takes. ``give`` is how freely
-    the solver may change the length.
+    ``of``: what the size is a share of: "mm", "L" or "W" (of the board's own box), "B" (its length
+    without a neck), "S" (by how much it is wider than a tip), "tip" (the radius that the hand asks
+    of a tip), "grip" (of a neck), or the name of an earlier part. ``picks`` multiply the size: one
+    of them is drawn. ``taper`` times the angle by which the board narrows to its tip, each side, is
+    added to the turn. ``against`` names an earlier part whose turn is taken back, so that the side
+    behind both runs as the one before them. ``twin`` names an earlier part whose turn it takes.
+    ``give`` is how freely the solver may change the length.
     """
 
     name: str
@@ -70,7 +70,10 @@ _ACROSS = {"far": "near", "base": "top", "low": "top"}  # what lies opposite, by
 
 
 def both_halves(*half: Part) -> tuple[Part, ...]:
-    """Row that is alike when turned half round: its second half takes the turns and sizes of the first."""
+    """Row that is alike when turned half round.
+
+    Its second half takes the turns and sizes of the first.
+    """
 
     def other(part: Part) -> Part:
         first, *rest = part.name.split(" ")
@@ -88,16 +91,16 @@ def _pair(value: Pair | float) -> Pair:
 class Form:
     """A family of boards: one idea, as a table.
 
-    ``length`` and ``width`` are shares of the stated box, ``slim`` the least and greatest length over
-    width. ``heading`` (degrees) is that of the first stretch, ``swings`` how freely it is solved for
-    (as ``give``). ``tip`` names the bend that a hole lies
-    in, ``level`` two parts whose middles lie at one height; ``off`` is how far the tip lies above or below
-    the middle, as a share of the width. ``bars`` names the stretches that an opening may run beside,
-    ``ends`` the two at the ends for a tray, ``hollows`` those that fingers take. ``free``: one
-    flowing line. ``rises``: whether its row rises to
-    the right or falls; boards then are drawn rising alone, since fewer wanted them falling. ``seldom``: drawn only where a brief names it, or where its handles suit nothing else:
-    fewer wanted one. ``natural``: its first stretch may be the natural edge of a piece. Parts of size
-    "grip" make a neck.
+    ``length`` and ``width`` are shares of the stated box, ``slim`` the least and greatest length
+    over width. ``heading`` (degrees) is that of the first stretch, ``swings`` how freely it is
+    solved for (as ``give``). ``tip`` names the bend that a hole lies in, ``level`` two parts whose
+    middles lie at one height; ``off`` is how far the tip lies above or below the middle, as a share
+    of the width. ``bars`` names the stretches that an opening may run beside, ``ends`` the two at
+    the ends for a tray, ``hollows`` those that fingers take. ``free``: one flowing line. ``rises``:
+    whether its row rises to the right or falls; boards then are drawn rising alone, since fewer
+    wanted them falling. ``seldom``: drawn only where a brief names it, or where its handles suit
+    nothing else: fewer wanted one. ``natural``: its first stretch may be the natural edge of a
+    piece. Parts of size "grip" make a neck.
     """
 
     says: str
@@ -172,7 +175,10 @@ class Chance:
 
 
 def box_of(form: Form, chance: Chance, length: float, width: float, *, roomy: bool = False) -> Pair:
-    """Draw the box of a board within a stated one; ``roomy``: shorter rather than as wide as may be."""
+    """Draw the box of a board within a stated one.
+
+    ``roomy``: shorter rather than as wide as may be.
+    """
     long, wide = length * chance.even(form.length), width * chance.even(form.width)
     least, most = form.slim
     slim = chance.ratio(form.slim)  # a stated box of another ratio is not to make all boards alike

@@ -20,7 +20,10 @@ from shapes.geometry.curve import (
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Walk:
-    """Places of a curve: points (n, 2), unit tangents, and the piece of way each stands for (mm)."""
+    """Places of a curve.
+
+    Points (n, 2), unit tangents, and the piece of way each stands for (mm).
+    """
 
     p: Array
     tangent: Array
@@ -48,7 +51,9 @@ class Walk:
         return np.cumsum(np.tile(self.pieces, 3))
 
     def _round(self, long: float) -> tuple[Ints, Ints]:
-        """First and last place, in three turns, within half of ``long`` of each place of the middle one."""
+        """First and last place, in three turns, within half of ``long`` of each place of the
+        middle one.
+        """
         n, way = len(self.p), self._thrice()
         here = way[n : 2 * n]
         low = np.searchsorted(way, here - long / 2)

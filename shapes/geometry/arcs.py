@@ -63,14 +63,18 @@ _ALIKE = 1e-5  # by which the bend of a piece may differ from its neighbour's, o
 
 
 def _ends(curve: Curve) -> Ints:
-    """Segments whose start is always an end: corners, and where a line or an arc starts or stops."""
+    """Segments whose start is always an end.
+
+    Corners, and where a line or an arc starts or stops.
+    """
     if "ends" not in curve.memo:
         forced = np.abs(kinks(curve)) > KINK
         t = np.array([0.0, 0.02, 0.25, 0.5, 0.75, 0.98, 1.0])
         _, v, a, _ = on_grid(curve, t)
         speed = np.maximum(np.hypot(v[..., 0], v[..., 1]), 1e-12)
         every = cross(v, a) / speed**3
-        # Where curvature runs on, as in a spline, no arc has to end, however plain the segments are.
+        # Where curvature runs on, as in a spline, no arc has to end, however plain the segments
+        # are.
         jumps = ~(np.abs(every[:, 0] - np.roll(every[:, -1], 1)) < _ALIKE)
         bend, speed = every[:, 1:-1], speed[:, 1:-1]
         middle = bend[:, 2]
@@ -141,7 +145,8 @@ def _fit(a: Array, b: Array, p: Array) -> tuple[Array, Array]:
     row = np.arange(len(g))
     for _ in range(_BALANCED):
         miss, moved = _miss(w, v, g), _miss(w, v, g + _NUDGE)
-        # The greatest misses to both sides are made alike: where they lie, and how each moves with g.
+        # The greatest misses to both sides are made alike: where they lie, and how each moves with
+        # g.
         out, into = miss.argmax(axis=1), miss.argmin(axis=1)
         lever = ((moved - miss)[row, out] + (moved - miss)[row, into]) / _NUDGE
         best = miss[row, out] + miss[row, into]
@@ -236,7 +241,10 @@ def _level(a: Array, b: Array, p: Array, g: Array, tolerance: float) -> tuple[Ar
 
 
 def _in_chord(a: Array, b: Array, p: Array) -> tuple[Array, Array, Array]:
-    """Points p (k, c, 2) in the frame of the chord from a to b, half of it the unit; half chords, mm."""
+    """Points p (k, c, 2) in the frame of the chord from a to b, half of it the unit.
+
+    Half chords, mm.
+    """
     chord = b - a
     h = np.maximum(np.hypot(chord[:, 0], chord[:, 1]) / 2, 1e-12)
     ux, uy = chord[:, 0] / (2 * h), chord[:, 1] / (2 * h)

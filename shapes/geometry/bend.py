@@ -1,9 +1,9 @@
 """A row changed by hand: the least change of turns and lengths that does what is asked of it.
 
-What is asked (a point of the edge pulled somewhere, the turn, radius or length of a stretch stated, two
-stretches brought to a distance) holds exactly, as do closing and 360 degrees in all; what nobody
-touched moves as little as may be. Gauss-Newton with these as constraints; the slope is taken by differences,
-which for a dozen stretches is one walk of some thirty rows side by side.
+What is asked (a point of the edge pulled somewhere, the turn, radius or length of a stretch stated,
+two stretches brought to a distance) holds exactly, as do closing and 360 degrees in all; what
+nobody touched moves as little as may be. Gauss-Newton with these as constraints; the slope is taken
+by differences, which for a dozen stretches is one walk of some thirty rows side by side.
 """
 
 from __future__ import annotations
@@ -97,7 +97,9 @@ class _Hand:
         return np.concatenate([self.turns, self.logs, [self.row.heading, 0.0, 0.0]])
 
     def walked(self, states: Array) -> tuple[Array, Array]:
-        """What states (B, m) hold of the shape (B, k, 2), and what they are asked to meet (B, c), mm."""
+        """What states (B, m) hold of the shape (B, k, 2), and what they are asked to meet (B,
+        c), mm.
+        """
         n = len(self.turns)
         turns, logs, heading = states[:, :n], states[:, n : 2 * n], states[:, 2 * n]
         at = states[:, None, 2 * n + 1 :]
@@ -129,7 +131,10 @@ class _Hand:
         return shape, np.stack(asked, axis=1)
 
     def _place(self, way: float, chain: RowPieces, ends: Array) -> Array:
-        """Where the point lies that was ``way`` mm along the edge: at the same share of its piece."""
+        """Where the point lies that was ``way`` mm along the edge.
+
+        At the same share of its piece.
+        """
         i, k, u = self.pieces[way]
         flat = ends.reshape(len(ends), -1, 2)
         j = i * PARTS + k
@@ -145,7 +150,9 @@ class _Hand:
         return np.asarray(begin + step * (u * long)[:, None])
 
     def _piece(self, way: float) -> tuple[int, int, float]:
-        chain, _ = walked(self.row, self.turns[None], np.exp(self.logs)[None], np.array([self.row.heading]))  # fmt: skip
+        chain, _ = walked(
+            self.row, self.turns[None], np.exp(self.logs)[None], np.array([self.row.heading])
+        )
         long = chain.long[0].ravel()
         marks = np.concatenate([[0.0], np.cumsum(long)])
         way = way % float(marks[-1])
@@ -179,10 +186,12 @@ def bent(
     stiff: Collection[int] = (),
     start: tuple[float, float] = (0.0, 0.0),
 ) -> Bent:
-    """Change a closed row as little as may be so that it does what is asked; its box is left as it was.
+    """Change a closed row as little as may be so that it does what is asked.
 
-    ``stiff``: stretches, by number, that change far less than others: an opening lies beside them. ``start``:
-    where the row begins already, mm.
+    Its box is left as it was.
+
+    ``stiff``: stretches, by number, that change far less than others: an opening lies beside them.
+    ``start``: where the row begins already, mm.
 
     Raises OutlineError where it cannot, or where a stretch would become too short or turn too far.
     """
@@ -238,7 +247,10 @@ def _weights(hand: _Hand, shape: Array, row: Row) -> Array:
 
 
 def _constrained(square: Array, toward: Array, slope: Array, miss: Array) -> Array:
-    """Least change under constraints that hold exactly; those that say the same twice are no harm."""
+    """Least change under constraints that hold exactly.
+
+    Those that say the same twice are no harm.
+    """
     m, c = len(square), len(slope)
     table = np.zeros((m + c, m + c))
     table[:m, :m] = square
@@ -254,7 +266,9 @@ def _made(row: Row, state: Array) -> Bent:
         if length < LEAST_LENGTH:
             raise OutlineError(f"'{s.name}' would be shorter than {LEAST_LENGTH:g} mm")
         if abs(turn) > MOST_TURN:
-            raise OutlineError(f"'{s.name}' would turn by more than {math.degrees(MOST_TURN):.0f} degrees")  # fmt: skip
+            raise OutlineError(
+                f"'{s.name}' would turn by more than {math.degrees(MOST_TURN):.0f} degrees"
+            )
         made.append(replace(s, turn=turn, length=length))
     changed = replace(row, stretches=tuple(made), heading=float(state[2 * n]))
     return Bent(changed, (float(state[2 * n + 1]), float(state[2 * n + 2])))

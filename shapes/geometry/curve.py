@@ -175,7 +175,9 @@ def mirror(curve: Curve) -> Curve:
 
 
 def flatten(curve: Curve, deviation: float = TOLERANCES.flatten) -> Array:
-    """Return vertices (n, 2), end not repeated, of a polygon within ``deviation`` mm of the curve."""
+    """Return vertices (n, 2), end not repeated, of a polygon within ``deviation`` mm of the
+    curve.
+    """
     if deviation != TOLERANCES.flatten:
         return evaluate(curve, places(steps_within(curve, deviation)))[0]
     if "flat" not in curve.memo:  # asked for again and again while an outline is made

@@ -18,7 +18,8 @@ def on_hull(ring: Array) -> Flags:
 def narrowest_box(ring: Array) -> tuple[float, float]:
     """Width and length of the narrowest box, at any turn, round a closed polygon (n, 2).
 
-    It has a side along one of the hull's (Freeman and Shapira, 1975; from memory), so all are tried.
+    It has a side along one of the hull's (Freeman and Shapira, 1975; from memory), so all are
+    tried.
     """
     hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(ring)))
     side = np.diff(hull, axis=0)

@@ -139,7 +139,8 @@ _PLACES = np.append(np.arange(12) / 12, 1 - 1e-9)
 def extremes(curve: Curve, *, rough: bool = False) -> tuple[Array, Array]:
     """Places (n,) and curvatures (n,) of the local extremes of curvature, knots included.
 
-    Turns of dk/dt are bracketed at 13 places a segment and closed in on; an extreme of k errs by 1e-9. ``rough`` leaves them at the nearest place.
+    Turns of dk/dt are bracketed at 13 places a segment and closed in on; an extreme of k errs by
+    1e-9. ``rough`` leaves them at the nearest place.
     """
     if straight(curve).all():
         return np.empty(0), np.empty(0)
@@ -207,8 +208,8 @@ KINK = float(np.deg2rad(3.0))  # design section 2: a kink of at most 3 degrees i
 def kink_radii(curve: Curve) -> Array:
     """Signed radius (m,), mm, of the small kink at the start of each segment: + where it bulges.
 
-    min(l1, l2) / (2 tan(phi / 2)) for a kink of at most 3 degrees between straight neighbours, as in
-    a polyline that follows a curve; inf where there is none, or beside what is curved itself.
+    min(l1, l2) / (2 tan(phi / 2)) for a kink of at most 3 degrees between straight neighbours, as
+    in a polyline that follows a curve; inf where there is none, or beside what is curved itself.
     """
     if "kink_radii" not in curve.memo:
         flat = straight(curve)

@@ -64,8 +64,15 @@ class Outline:
 
 
 _NEAR = 1e-3  # mm
-_WORDS = {"Self-intersection": "the line crosses itself", "Hole lies outside shell": "an opening lies outside the edge", "Ring Self-intersection": "the line touches itself", "Nested holes": "an opening lies in another",
-    "Holes are nested": "an opening lies in another", "Interior is disconnected": "an opening parts the wood", "Too few points in geometry component": "a loop without area"}  # fmt: skip
+_WORDS = {
+    "Self-intersection": "the line crosses itself",
+    "Hole lies outside shell": "an opening lies outside the edge",
+    "Ring Self-intersection": "the line touches itself",
+    "Nested holes": "an opening lies in another",
+    "Holes are nested": "an opening lies in another",
+    "Interior is disconnected": "an opening parts the wood",
+    "Too few points in geometry component": "a loop without area",
+}
 
 
 def outline(edge: Curve, openings: Iterable[Curve] = ()) -> Outline:

@@ -1,8 +1,9 @@
 """How alike two boards are, and how like its own mirror image one is.
 
-The edge, openings filled, is brought to unit area about its centroid and cut by rings. On each ring "wood or not" is a function of the angle, whose Fourier coefficients follow
-exactly from the crossings of the edge; the overlap for every turn of one board against another is
-then one inverse FFT. What matters in the end is measured again by GEOS.
+The edge, openings filled, is brought to unit area about its centroid and cut by rings. On each ring
+"wood or not" is a function of the angle, whose Fourier coefficients follow exactly from the
+crossings of the edge; the overlap for every turn of one board against another is then one inverse
+FFT. What matters in the end is measured again by GEOS.
 """
 
 from __future__ import annotations
@@ -80,8 +81,9 @@ def _overlaps(product: NDArray[np.complex64]) -> Array:
 def difference(one: Likeness, many: list[Likeness]) -> Array:
     """Difference (n,) of one board to many over all turns and mirrored.
 
-    Up to 0.03 less than it is, hardly ever more: what lies between the two edges is as fine as the waves
-    that the spectrum leaves out. (Of what the spectra share it would be more for like boards, by up to 0.04.)
+    Up to 0.03 less than it is, hardly ever more: what lies between the two edges is as fine as the
+    waves that the spectrum leaves out. (Of what the spectra share it would be more for like boards,
+    by up to 0.04.)
     """
     other = np.stack([m.spectrum for m in many])
     straight = (one.spectrum * np.conj(other)).sum(axis=1)

@@ -1,7 +1,8 @@
 """Where a shape lies: a turn and a shift; and the way to settle it into a region exactly.
 
 ``settle`` moves a shape a little, and grows it if it may, until all its points lie where they are
-allowed: a chain of linear programmes, each true near the last place (sequential linear programming).
+allowed: a chain of linear programmes, each true near the last place (sequential linear
+programming).
 """
 
 from __future__ import annotations
@@ -38,7 +39,8 @@ class Region:
     out: bool = False
 
     def depth(self, points: Array) -> tuple[Array, Array]:
-        """Distance of points (n, 2) to the region's border, and the unit vectors along which it grows.
+        """Distance of points (n, 2) to the region's border, and the unit vectors along which it
+        grows.
 
         Negative where they may not lie.
         """
@@ -82,11 +84,13 @@ def settle(
     reach: float = 8.0,
     push: tuple[float, float] = (0.0, 0.0),
 ) -> Settled:
-    """Settle a shape near ``start``: every point ``spare`` mm in its region, then as large as may be.
+    """Settle a shape near ``start``.
 
-    ``parts_at`` gives the shape at a scale; ``scales`` and ``turns`` are the least and the most. With a
-    ``push`` (x, y) it is moved that way as far as it goes.
-    Returns the best place found, with what depth it has.
+    Every point ``spare`` mm in its region, then as large as may be.
+
+    ``parts_at`` gives the shape at a scale; ``scales`` and ``turns`` are the least and the most.
+    With a ``push`` (x, y) it is moved that way as far as it goes. Returns the best place found,
+    with what depth it has.
     """
     pose, reach_now = start, reach
     parts = parts_at(scale)

@@ -36,7 +36,9 @@ class Grid:
 
 
 def grid_over(box: tuple[float, float, float, float], step: float) -> Grid:
-    """Return a grid that covers a box with two cells to spare all round, of sizes quick to transform."""
+    """Return a grid that covers a box with two cells to spare all round, of sizes quick to
+    transform.
+    """
     x0, y0, x1, y1 = box
     columns = fft.next_fast_len(int((x1 - x0) / step) + 5, real=True)
     rows = fft.next_fast_len(int((y1 - y0) / step) + 5, real=True)
@@ -53,7 +55,10 @@ def rings_of(shape: shapely.Geometry) -> list[Array]:
 
 
 def crossings(ring: Array, rows: int) -> tuple[Ints, Array, Array]:
-    """Where a closed ring (n, 2) crosses the lines y = 0, 1, ... below ``rows``: line, x, and way up or down."""
+    """Where a closed ring (n, 2) crosses the lines y = 0, 1, ... below ``rows``.
+
+    Line, x, and way up or down.
+    """
     a, b = ring, np.roll(ring, -1, axis=0)
     low = np.ceil(np.minimum(a[:, 1], b[:, 1])).astype(np.intp).clip(0, rows)
     high = np.ceil(np.maximum(a[:, 1], b[:, 1])).astype(np.intp).clip(0, rows)
@@ -66,7 +71,9 @@ def crossings(ring: Array, rows: int) -> tuple[Ints, Array, Array]:
 
 
 def mask(grid: Grid, shape: shapely.Geometry | list[Array]) -> Flags:
-    """Cells (rows, columns) whose centre lies in polygons, by the parity of crossings to the left."""
+    """Cells (rows, columns) whose centre lies in polygons, by the parity of crossings to the
+    left.
+    """
     rings = shape if isinstance(shape, list) else rings_of(shape)
     count = np.zeros(grid.rows * (grid.columns + 1), dtype=np.int32)
     for ring in rings:

@@ -1,9 +1,9 @@
 """Rows of stretches: an edge written as turns and lengths, closed at an asked size.
 
-A stretch turns by an angle over a length; turn over length is its curvature. From one stretch to the
-next curvature is eased by a ramp that lies half in each (a smoothstep, so it runs on smoothly), which
-leaves every turn as it was stated and every stretch longer than its ramps at its own radius. A few
-lengths are then changed, as little as may be, so that the edge closes in the asked box.
+A stretch turns by an angle over a length; turn over length is its curvature. From one stretch to
+the next curvature is eased by a ramp that lies half in each (a smoothstep, so it runs on smoothly),
+which leaves every turn as it was stated and every stretch longer than its ramps at its own radius.
+A few lengths are then changed, as little as may be, so that the edge closes in the asked box.
 """
 
 from __future__ import annotations
@@ -54,9 +54,9 @@ class Stretch:
 class Row:
     """An edge as a row of stretches, anticlockwise, with what it is to be solved for.
 
-    ``box``: length and width, mm. ``heading``: radians, where the core of the first stretch starts. ``height``:
-    (i, j, v): the middle of stretch i lies v mm above that of stretch j, or of the box where j is -1;
-    with ``swings`` the heading is solved for too.
+    ``box``: length and width, mm. ``heading``: radians, where the core of the first stretch starts.
+    ``height``: (i, j, v): the middle of stretch i lies v mm above that of stretch j, or of the box
+    where j is -1; with ``swings`` the heading is solved for too.
     """
 
     stretches: tuple[Stretch, ...]
@@ -79,7 +79,10 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """A row that closes; how far its lengths were moved (logarithm, the worst) and what is missing, mm."""
+    """A row that closes.
+
+    How far its lengths were moved (logarithm, the worst) and what is missing, mm.
+    """
 
     row: Row
     moved: float
@@ -91,7 +94,10 @@ Place = tuple[Ints, Ints, Ints] | EllipsisType  # pieces by row, stretch and par
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RowPieces:
-    """Pieces of eased rows: lengths, headings at their start, curvatures at both ends, (B, n, 4)."""
+    """Pieces of eased rows.
+
+    Lengths, headings at their start, curvatures at both ends, (B, n, 4).
+    """
 
     long: Array
     start: Array
@@ -240,9 +246,9 @@ def _toward(p: Array) -> Array:
 def solve(rows: Sequence[Row]) -> list[Solved]:
     """Close rows at their boxes, all at once.
 
-    Gauss-Newton on logarithms of lengths, least change weighted by ``give``. The Jacobian is that of
-    stretches scaled about their start, which is exact but for the ramps; what a row still misses is
-    its ``error``.
+    Gauss-Newton on logarithms of lengths, least change weighted by ``give``. The Jacobian is that
+    of stretches scaled about their start, which is exact but for the ramps; what a row still misses
+    is its ``error``.
     """
     if not rows:
         return []
@@ -294,7 +300,9 @@ def solve(rows: Sequence[Row]) -> list[Solved]:
 def _misses(
     rows_: _Rows, length: Array, heading: Array, ease: Array, box: Array, aim: Array
 ) -> tuple[Array, Array]:
-    """What rows miss, mm (B, 5), and how that changes with each length's logarithm and the heading."""
+    """What rows miss, mm (B, 5), and how that changes with each length's logarithm and the
+    heading.
+    """
     chain = _chain(rows_, length, heading, ease)
     steps = travel(chain)
     count, n = length.shape
@@ -345,7 +353,10 @@ def single(row: Row) -> RowPieces:
 
 
 def middles_of(row: Row) -> Array:
-    """Points (n, 2) in the middle of each stretch's core, from (0, 0): what ``height`` is measured between."""
+    """Points (n, 2) in the middle of each stretch's core, from (0, 0).
+
+    What ``height`` is measured between.
+    """
     turns, lengths = (
         np.array([[getattr(s, n) for s in row.stretches]]) for n in ("turn", "length")
     )

@@ -74,7 +74,8 @@ def across(stretches: Sequence[Stretch], ease: float = EASE) -> float:
     Ramps make it more than twice the radius of a plain half-turn.
     """
     straight = Stretch(0.0, 4 * ease, 0.0)
-    # The row is open: what closes it does not matter, since only the way from side to side is asked.
+    # The row is open: what closes it does not matter, since only the way from side to side is
+    # asked.
     row = Row((straight, *stretches, straight, Stretch(math.pi, 8 * ease)), (1.0, 1.0), ease=ease)
     long = straight.length
     way = np.array([long / 2, 1.5 * long + sum(s.length for s in stretches)])
@@ -155,11 +156,13 @@ MOST_UNEVEN = math.radians(22)
 
 
 def slot(drawn: TracedRow, middle: float, run: float, bar: float, wide: float) -> Array:
-    """Control points of an opening that runs beside the edge, clockwise: bar and width are constant.
+    """Control points of an opening that runs beside the edge, clockwise.
 
-    ``run``: length of the opening, mm, along the edge; its sides take the edge's own turn and give it
-    back; its ends are round. Raises OutlineError where
-    the edge is too hollow or too round for it.
+    Bar and width are constant.
+
+    ``run``: length of the opening, mm, along the edge; its sides take the edge's own turn and give
+    it back; its ends are round. Raises OutlineError where the edge is too hollow or too round for
+    it.
     """
     depth = bar + wide / 2
     half = run / 2 - float(_half_turn()[:, 0].max()) * wide

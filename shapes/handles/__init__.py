@@ -12,14 +12,17 @@ from shapes.handles.hand import CORD_HOLE, OPENING_DISC, THUMB_FROM, THUMB_HOLE
 
 @dataclass(frozen=True, slots=True)
 class Handle:
-    """A kind of handle: its parameters, one line about it, what it wants, and what else is to be known of it.
+    """A kind of handle.
+
+    Its parameters, one line about it, what it wants, and what else is to be known of it.
 
     ``room`` is the least length and width of board, mm; ``wants`` the trait that a form must have:
-    a neck, a tip, a bar, two ends, a hollow, two hollows, or an edge. ``bored``: least width, mm, of its
-    hole or opening, into which the cutter has to get; infinite where it has none. ``swallows``: a defect of
-    the piece may lie in that opening. ``carried``: it is no hold; the board is carried in both hands.
-    ``kin``: the handle that it counts as where a collection is spread over handles. ``small``: the board's
-    length, mm, below which another handle of that name looks better, where nobody asked for this one.
+    a neck, a tip, a bar, two ends, a hollow, two hollows, or an edge. ``bored``: least width, mm,
+    of its hole or opening, into which the cutter has to get; infinite where it has none.
+    ``swallows``: a defect of the piece may lie in that opening. ``carried``: it is no hold; the
+    board is carried in both hands. ``kin``: the handle that it counts as where a collection is
+    spread over handles. ``small``: the board's length, mm, below which another handle of that name
+    looks better, where nobody asked for this one.
     """
 
     kind: Any
@@ -40,15 +43,61 @@ class Handle:
 
 HANDLES: dict[str, Handle] = {
     "neck": Handle(neck.Neck, "a neck along the grain, grown out of the body", (270, 110), "neck"),
-    "neck-hole": Handle(neck.HoledNeck, "a neck whose end runs round a hole to hang it by", (270, 110), "neck", CORD_HOLE[0], kin="neck"),
-    "opening": Handle(opening.Opening, "an opening for one hand beside an edge", (260, 150), "bar", OPENING_DISC, swallows=True),
-    "two-openings": Handle(opening.Opening, "an opening for a hand at each end", (420, 220), "two ends", OPENING_DISC, swallows=True),
-    "hollow": Handle(plain.Plain, "a long hollow in one side that takes the fingers", (240, 130), "hollow"),
-    "two-hollows": Handle(plain.Plain, "two hollows that answer each other, for both hands", (360, 150), "two hollows"),
-    "thumb-hole": Handle(hole.ThumbHole, "a hole for the thumb in a tip, the fingers below", (200, 120), "tip", THUMB_HOLE[0], swallows=True, small=(THUMB_FROM, "cord-hole")),
-    "cord-hole": Handle(hole.CordHole, "a small hole in a tip to hang the board by", (120, 80), "tip", CORD_HOLE[0], carried=True),
-    "none": Handle(plain.Plain, "no handle: picked up by its rounded underside", (100, 60), "edge", carried=True),
-}  # fmt: skip
+    "neck-hole": Handle(
+        neck.HoledNeck,
+        "a neck whose end runs round a hole to hang it by",
+        (270, 110),
+        "neck",
+        CORD_HOLE[0],
+        kin="neck",
+    ),
+    "opening": Handle(
+        opening.Opening,
+        "an opening for one hand beside an edge",
+        (260, 150),
+        "bar",
+        OPENING_DISC,
+        swallows=True,
+    ),
+    "two-openings": Handle(
+        opening.Opening,
+        "an opening for a hand at each end",
+        (420, 220),
+        "two ends",
+        OPENING_DISC,
+        swallows=True,
+    ),
+    "hollow": Handle(
+        plain.Plain, "a long hollow in one side that takes the fingers", (240, 130), "hollow"
+    ),
+    "two-hollows": Handle(
+        plain.Plain, "two hollows that answer each other, for both hands", (360, 150), "two hollows"
+    ),
+    "thumb-hole": Handle(
+        hole.ThumbHole,
+        "a hole for the thumb in a tip, the fingers below",
+        (200, 120),
+        "tip",
+        THUMB_HOLE[0],
+        swallows=True,
+        small=(THUMB_FROM, "cord-hole"),
+    ),
+    "cord-hole": Handle(
+        hole.CordHole,
+        "a small hole in a tip to hang the board by",
+        (120, 80),
+        "tip",
+        CORD_HOLE[0],
+        carried=True,
+    ),
+    "none": Handle(
+        plain.Plain,
+        "no handle: picked up by its rounded underside",
+        (100, 60),
+        "edge",
+        carried=True,
+    ),
+}
 
 
 def is_neck(handle: str | None) -> bool:

@@ -75,9 +75,11 @@ class Sketch:
         return Sketch(
             self.edge[::order] * sign,
             tuple(
-                Round(o.x * across, o.y * up, o.radius)
-                if isinstance(o, Round)
-                else o[::order] * sign
+                (
+                    Round(o.x * across, o.y * up, o.radius)
+                    if isinstance(o, Round)
+                    else o[::order] * sign
+                )
                 for o in self.openings
             ),
             tuple((x * across, y * up, angle(a)) for x, y, a in self.grip),

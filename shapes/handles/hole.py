@@ -1,4 +1,7 @@
-"""A round hole whose centre is that of the tip it lies in: for the thumb, or to hang the board by."""
+"""A round hole whose centre is that of the tip it lies in.
+
+For the thumb, or to hang the board by.
+"""
 
 from __future__ import annotations
 

@@ -57,7 +57,10 @@ def width_of(width: float, needs: Needs, *, hole: bool) -> float:
 
 
 def length_of(width: float, spare: float, needs: Needs, *, hole: bool) -> float:
-    """Length, mm, of a neck's straight sides: the grip begins in the round of its end, or past its hole."""
+    """Length, mm, of a neck's straight sides.
+
+    The grip begins in the round of its end, or past its hole.
+    """
     grip = GRIP_LIGHT if needs.light else GRIP
     return grip - 0.25 * width + spare + (_PAST if hole else 0.0)
 

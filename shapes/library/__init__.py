@@ -1,1 +1,4 @@
-"""What the package offers to whoever calls it: commands, scripts and notebooks come in by these doors."""
+"""What the package offers to whoever calls it.
+
+Commands, scripts and notebooks come in by these doors.
+"""

@@ -34,9 +34,9 @@ def check(
 ) -> Report:
     """Run every check on a board.
 
-    ``brief`` holds it to another brief than its own. ``grain``: angle of the grain to the board's x axis,
-    degrees (along it; of a drawing, as it was read). ``grips``: where hands take hold (x, y in mm,
-    degrees), where that is not to be inferred.
+    ``brief`` holds it to another brief than its own. ``grain``: angle of the grain to the board's x
+    axis, degrees (along it; of a drawing, as it was read). ``grips``: where hands take hold (x, y
+    in mm, degrees), where that is not to be inferred.
 
     Never raises on a bad board: what is wrong stands in the findings.
 
@@ -72,7 +72,8 @@ class Mended:
     def write(self, place: str | Path, *, arcs: bool = True) -> None:
         """Write a .dxf or .svg; it takes its name only if what is read back passes.
 
-        ``arcs``: a DXF's edge as lines and arcs within 0.01 mm, else as exact splines. Raises OSError.
+        ``arcs``: a DXF's edge as lines and arcs within 0.01 mm, else as exact splines. Raises
+        OSError.
         """
         _write(self, Path(place), arcs=arcs)
 
@@ -90,17 +91,28 @@ def repair(
     gap: float = GAP,
     note: Callable[[str], None] = silent,
 ) -> Mended:
-    """Mend what keeps a .dxf or .svg drawing from being cut; only the stretches that fail are drawn anew.
+    """Mend what keeps a .dxf or .svg drawing from being cut.
 
-    ``cutter``: its diameter, mm or text with a unit. ``round_over`` or ``guide_bearing``: make room for
-    the bearing as well. ``narrow``: thicken wood narrower than this, mm. ``unit``, ``layers``, ``gap`` as
-    ``read_boards`` has them; ``note`` hears what was left out.
+    Only the stretches that fail are drawn anew.
+
+    ``cutter``: its diameter, mm or text with a unit. ``round_over`` or ``guide_bearing``: make room
+    for the bearing as well. ``narrow``: thicken wood narrower than this, mm. ``unit``, ``layers``,
+    ``gap`` as ``read_boards`` has them; ``note`` hears what was left out.
 
     Raises InputError where the drawing cannot be read or repaired.
     """
     in_range(narrow, 0, MOST_NARROW, "narrow")
-    settings: dict[str, Any] = {"cutter": cutter, "round_over": round_over, "guide_bearing": guide_bearing, "thickness": thickness}  # fmt: skip
-    asked = RepairRequest(with_settings(Brief(), settings), round_over is not None or guide_bearing is not None, narrow)  # fmt: skip
+    settings: dict[str, Any] = {
+        "cutter": cutter,
+        "round_over": round_over,
+        "guide_bearing": guide_bearing,
+        "thickness": thickness,
+    }
+    asked = RepairRequest(
+        with_settings(Brief(), settings),
+        round_over is not None or guide_bearing is not None,
+        narrow,
+    )
     read = read_loops(Path(drawing), unit, tuple(layers), gap)
     for text in read.notes:
         note(f"{drawing}: {text}")
@@ -131,7 +143,8 @@ def _said(r: Repaired, number: int) -> list[str]:
     count = len(r.stretches)
     first = (
         f"{name}{count} {'stretch' if count == 1 else 'stretches'} of edge drawn anew; it moved by"
-        f" {r.moved:.2f} mm at most; {r.gained / 100:.2f} cm2 of wood more, {r.lost / 100:.2f} cm2 less"
+        f" {r.moved:.2f} mm at most; {r.gained / 100:.2f} cm2 of wood more, {r.lost / 100:.2f} cm2"
+        " less"
     )
     return [first, *(f"{name}{text}" for text in r.notes)]
 

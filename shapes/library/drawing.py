@@ -27,8 +27,8 @@ SIZES = (2, 5)  # of a set
 def source_of(brief: Brief | None, piece: OffCut | None = None) -> Source:
     """Return where boards come from: any wood, or a piece, whose species and thickness count then.
 
-    Without a brief, boards of a piece are as large as it allows. Raises InputError where the piece is
-    too thin, CannotMeetError where no stretch of it takes a board.
+    Without a brief, boards of a piece are as large as it allows. Raises InputError where the piece
+    is too thin, CannotMeetError where no stretch of it takes a board.
     """
     if isinstance(brief, (str, Path)):
         raise InputError(Problem("brief", f"'{brief}' is a name", "", "read it first: read_brief"))
@@ -55,13 +55,14 @@ def generate(
     jobs: int = 1,
     tell: Callable[[int], None] = lambda done: None,
 ) -> Collection:
-    """Draw boards for a brief, check them, and choose ``count`` that differ (the brief's own number).
+    """Draw boards for a brief, check them, and choose ``count`` that differ (the brief's own
+    number).
 
-    ``piece``: an off-cut that they are to be cut from. ``seed``: another number, other boards; the same,
-    the same boards. ``keep``: (place, report) of boards that stay. ``pool``: candidates to draw, 14 for
-    each board as a rule; ``fewer``: take fewer boards where not enough stand the checks. ``prefer``: what of a pool
-    goes with what was said of other boards (``collection/liked.py``). ``jobs``:
-    processes; ``tell`` hears how many candidates are drawn.
+    ``piece``: an off-cut that they are to be cut from. ``seed``: another number, other boards; the
+    same, the same boards. ``keep``: (place, report) of boards that stay. ``pool``: candidates to
+    draw, 14 for each board as a rule; ``fewer``: take fewer boards where not enough stand the
+    checks. ``prefer``: what of a pool goes with what was said of other boards
+    (``collection/liked.py``). ``jobs``: processes; ``tell`` hears how many candidates are drawn.
 
     Raises CannotMeetError, with what to loosen, where too few boards stand; InputError where an
     argument is out of its range.
@@ -73,15 +74,36 @@ def generate(
     if source is None or isinstance(source, (Brief, str, Path)):
         source = source_of(source, piece)
     elif piece is not None:
-        raise InputError(Problem("piece", "goes with a brief", "", "state it where the source is made"))  # fmt: skip
+        raise InputError(
+            Problem("piece", "goes with a brief", "", "state it where the source is made")
+        )
     wanted = source.brief.count if count is None else count
     size = POOL * wanted if pool is None else pool
     in_range(wanted, 1, MOST_BOARDS, "count")
     in_range(size, wanted, MOST_POOL, "pool")
     in_range(seed, 0, MOST_SEED, "seed")
     if len(keep) > wanted:
-        raise InputError(Problem(f"{OPTION}: keep", f"{len(keep)} boards are kept of {wanted}", f"up to {wanted}", "keep fewer, or draw more"))  # fmt: skip
-    return named(draw_and_choose(source, seed, wanted, pool_size=size, kept=keep, jobs=jobs, fewer=fewer, prefer=prefer, tell=tell))  # fmt: skip
+        raise InputError(
+            Problem(
+                f"{OPTION}: keep",
+                f"{len(keep)} boards are kept of {wanted}",
+                f"up to {wanted}",
+                "keep fewer, or draw more",
+            )
+        )
+    return named(
+        draw_and_choose(
+            source,
+            seed,
+            wanted,
+            pool_size=size,
+            kept=keep,
+            jobs=jobs,
+            fewer=fewer,
+            prefer=prefer,
+            tell=tell,
+        )
+    )
 
 
 def may_vary(board: Board) -> None:
@@ -107,8 +129,8 @@ def vary(
 ) -> Collection:
     """Draw relatives of a board: the same form and handle, moved by ``how_far``, 0 to 1.
 
-    ``length``, ``width``, ``thickness`` (mm, or text with a unit) and ``handle``: the board itself made
-    so first. ``sizes``: a set in so many sizes in place of relatives, its own the largest.
+    ``length``, ``width``, ``thickness`` (mm, or text with a unit) and ``handle``: the board itself
+    made so first. ``sizes``: a set in so many sizes in place of relatives, its own the largest.
 
     Raises InputError where the board has no stretches, a handle does not suit it or an argument is
     out of its range; CannotMeetError where too few stand the checks.

@@ -38,20 +38,23 @@ def place(
 ) -> LaidOut:
     """Find where boards lie on off-cuts, clear of edges, defects, fixings and one another.
 
-    ``quantities`` and ``priorities`` (1 first) are one a board, or one for all. ``scales``: one board on one
-    piece as large as fits between these. ``within``: most angle between grain and handle, degrees.
-    ``cutter``: its diameter, mm (the widest of the boards' own). ``keep_live_edge``: make natural edges edges
-    of boards, as a board's own brief may ask. ``saw``: one that may resaw a thick piece. ``moisture``: percent as found (of the piece) and
-    while damp. ``patience``: seconds after which the best found is taken. ``not_for_food``: use pieces that
-    may not touch food. ``tell`` hears what is being done.
+    ``quantities`` and ``priorities`` (1 first) are one a board, or one for all. ``scales``: one
+    board on one piece as large as fits between these. ``within``: most angle between grain and
+    handle, degrees. ``cutter``: its diameter, mm (the widest of the boards' own).
+    ``keep_live_edge``: make natural edges edges of boards, as a board's own brief may ask. ``saw``:
+    one that may resaw a thick piece. ``moisture``: percent as found (of the piece) and while damp.
+    ``patience``: seconds after which the best found is taken. ``not_for_food``: use pieces that may
+    not touch food. ``tell`` hears what is being done.
 
-    Returns the pieces with the boards on them, checked as they lie and accounted for; what is left over; and
-    what a board lacks that fits nowhere. Raises InputError where an argument is out of its range, or a piece
-    is too thin or not fit for food.
+    Returns the pieces with the boards on them, checked as they lie and accounted for; what is left
+    over; and what a board lacks that fits nowhere. Raises InputError where an argument is out of
+    its range, or a piece is too thin or not fit for food.
     """
     pieces = [pieces] if isinstance(pieces, OffCut) else pieces
     if not boards or not pieces:
-        raise InputError(Problem("boards" if not boards else "pieces", "there are none", "one or more"))  # fmt: skip
+        raise InputError(
+            Problem("boards" if not boards else "pieces", "there are none", "one or more")
+        )
     in_range(within, 0, MOST_TURN, "within")
     in_range(seed, 0, 2**63 - 1, "seed")
     if math.isfinite(patience):
@@ -66,7 +69,17 @@ def place(
         one_on_one(sum(counts), len(pieces))
     unfit = [p for p in pieces if not p.fit_for_food and not not_for_food]
     if unfit:
-        raise InputError(*(Problem(p.name, f"is not fit for food: its origin is '{p.origin}'", "only known solid timber", "leave it, or say not_for_food") for p in unfit))  # fmt: skip
+        raise InputError(
+            *(
+                Problem(
+                    p.name,
+                    f"is not fit for food: its origin is '{p.origin}'",
+                    "only known solid timber",
+                    "leave it, or say not_for_food",
+                )
+                for p in unfit
+            )
+        )
     if keep_live_edge or any(b.brief.live_edge == "keep" for b in boards):
         pieces = [replace(p, keep=p.natural is not None) for p in pieces]
     wanted = [Wanted(b, n, r) for b, n, r in zip(boards, counts, ranks, strict=True)]
@@ -85,7 +98,9 @@ def place(
 
 
 def one_on_one(boards: int, pieces: int) -> None:
-    """Raise InputError where a scale is asked for of more than one board, or on more than one piece."""
+    """Raise InputError where a scale is asked for of more than one board, or on more than one
+    piece.
+    """
     if (boards, pieces) != (1, 1):
         raise InputError(
             Problem(
@@ -101,5 +116,7 @@ def _each(given: Sequence[int] | int, count: int, name: str) -> list[int]:
     """Return a number for each board."""
     each = [given] * count if isinstance(given, int) else list(given)
     if len(each) != count:
-        raise InputError(Problem(name, f"are {len(each)} for {count} boards", "", "one a board, or one for all"))  # fmt: skip
+        raise InputError(
+            Problem(name, f"are {len(each)} for {count} boards", "", "one a board, or one for all")
+        )
     return each

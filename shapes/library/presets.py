@@ -1,4 +1,7 @@
-"""Briefs and off-cuts, from their files or by the names of presets; light, since lists need no more."""
+"""Briefs and off-cuts, from their files or by the names of presets.
+
+Light, since lists need no more.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +39,10 @@ def off_cuts() -> dict[str, Path]:
 
 
 def file_of(name: str | Path, known: dict[str, Path], where: str) -> Path:
-    """Return the file of a name: a file itself, or a preset. Raises InputError where it is neither."""
+    """Return the file of a name: a file itself, or a preset.
+
+    Raises InputError where it is neither.
+    """
     path = Path(name)
     if path.exists() or path.suffix == ".toml":
         return path

@@ -70,13 +70,19 @@ class Found(Sequence[Board | DrawnBoard]):
         return len(self.boards)
 
     def grain(self, i: int) -> float:
-        """Angle of the grain of a board as it lies on its piece, radians; 0 of one that lies on none."""
+        """Angle of the grain of a board as it lies on its piece, radians.
+
+        0 of one that lies on none.
+        """
         return self.lies[i].report.subject.grain if i in self.lies else 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OnPiece:
-    """A board of a placement: the piece that it lies on, its number there, and its report as it lies."""
+    """A board of a placement.
+
+    The piece that it lies on, its number there, and its report as it lies.
+    """
 
     blank: Blank
     number: int
@@ -249,13 +255,17 @@ def _centred(
 
 
 def held_to(found: Found, brief: Brief) -> None:
-    """Hold recipes to a brief that is not their own, as drawings are; boards on a piece keep the piece's."""
+    """Hold recipes to a brief that is not their own, as drawings are.
+
+    Boards on a piece keep the piece's.
+    """
     for i, board in enumerate(found.boards):
         if i in found.lies:
             found.problems.append(
                 Problem(
                     "--brief",
-                    f"{board.name} lies on {found.lies[i].blank.piece.name} and is made as that allows",
+                    f"{board.name} lies on {found.lies[i].blank.piece.name} and is made as that"
+                    " allows",
                     "",
                     "leave it out, or place the boards again",
                 )
@@ -265,7 +275,10 @@ def held_to(found: Found, brief: Brief) -> None:
 
 
 def read_all(paths: Sequence[Path], reading: Reading, brief: Brief | None = None) -> Found:
-    """Read every board, held to ``brief`` where one is given; problems are kept as ``find`` keeps them."""
+    """Read every board, held to ``brief`` where one is given.
+
+    Problems are kept as ``find`` keeps them.
+    """
     found = find(paths, reading, brief)
     if brief is not None:
         held_to(found, brief)
@@ -284,14 +297,14 @@ def read_boards(
 ) -> Found:
     """Read boards: recipes, folders of them, collections, placements, and .dxf or .svg drawings.
 
-    ``brief`` holds them to another brief than their own. Of drawings: ``unit`` (mm, cm, in, px) where a
-    file does not say, ``layers`` to take (all), ``gap`` (mm) up to which ends are joined, ``grain``
-    (degrees from the x axis), ``grips`` where hands take hold (x, y in mm, degrees). A drawing is turned
-    with its grain along x and the middle of its box brought to (0, 0), as our own boards lie. ``note``
-    hears what was left out of a drawing.
+    ``brief`` holds them to another brief than their own. Of drawings: ``unit`` (mm, cm, in, px)
+    where a file does not say, ``layers`` to take (all), ``gap`` (mm) up to which ends are joined,
+    ``grain`` (degrees from the x axis), ``grips`` where hands take hold (x, y in mm, degrees). A
+    drawing is turned with its grain along x and the middle of its box brought to (0, 0), as our own
+    boards lie. ``note`` hears what was left out of a drawing.
 
-    Returns the boards, in order, as a sequence that also knows their files and, of boards of a placement,
-    where they lie. Raises InputError with every problem at once.
+    Returns the boards, in order, as a sequence that also knows their files and, of boards of a
+    placement, where they lie. Raises InputError with every problem at once.
 
     >>> boards = read_boards("boards")  # doctest: +SKIP
     """
@@ -322,5 +335,7 @@ def read_drawing(
     """
     if Path(path).suffix.lower() not in DRAWINGS:
         raise InputError(Problem(str(path), "is no drawing", "", "name a .dxf or a .svg"))
-    found = read_boards(path, brief=brief, unit=unit, layers=layers, gap=gap, grain=grain, grips=grips, note=note)  # fmt: skip
+    found = read_boards(
+        path, brief=brief, unit=unit, layers=layers, gap=gap, grain=grain, grips=grips, note=note
+    )
     return [b for b in found if isinstance(b, DrawnBoard)]

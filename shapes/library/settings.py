@@ -24,7 +24,10 @@ def with_settings(brief: Brief, settings: dict[str, Any]) -> Brief:
 
 
 def sound(brief: Brief) -> Brief:
-    """Return a brief that was put together in a script. Raises InputError with all that is wrong in it."""
+    """Return a brief that was put together in a script.
+
+    Raises InputError with all that is wrong in it.
+    """
     brief_from(brief.as_table(), "brief")
     return brief
 

@@ -19,9 +19,9 @@ def picture(
 ) -> bytes:
     """Return a PNG of a board finished in its timber, or of a collection's sheet (2480 pixels).
 
-    ``pixels`` wide, ``beside`` a plate, a loaf or a hand, or ``transparent``, without a ground: of one
-    board. Raises InputError where ``pixels`` is out of range, CairoMissingError for a sheet where the Cairo
-    library is not there.
+    ``pixels`` wide, ``beside`` a plate, a loaf or a hand, or ``transparent``, without a ground: of
+    one board. Raises InputError where ``pixels`` is out of range, CairoMissingError for a sheet
+    where the Cairo library is not there.
     """
     if isinstance(thing, Collection):
         return finished_sheet(thing.reports, thing.brief.title).png()

@@ -17,7 +17,9 @@ if TYPE_CHECKING:
 
 
 def read_workshop(path: str | Path | None = None) -> Workshop:
-    """Read a workshop.toml: machine, cutters, rates, oil; a workshop of which nothing is known without one.
+    """Read a workshop.toml: machine, cutters, rates, oil.
+
+    A workshop of which nothing is known without one.
 
     Raises InputError with every problem at once.
     """
@@ -34,13 +36,18 @@ def write_collection(
     force: bool = False,
     note: Callable[[str], None] = silent,
 ) -> Collection:
-    """Write boards and their sheet as a folder, whole or not at all; return them as they are named there.
+    """Write boards and their sheet as a folder, whole or not at all.
 
-    ``plain``: a sheet of line drawings; ``colours`` of layers; ``force``: replace the collection that is
-    there. Raises InputError where the folder is not ours to write, or another run writes it.
+    Return them as they are named there.
+
+    ``plain``: a sheet of line drawings; ``colours`` of layers; ``force``: replace the collection
+    that is there. Raises InputError where the folder is not ours to write, or another run writes
+    it.
     """
     with held(Path(to)):
-        return folder.write_collection(made, Path(to), force=force, colours=colours, note=note, plain=plain, jobs=jobs)  # fmt: skip
+        return folder.write_collection(
+            made, Path(to), force=force, colours=colours, note=note, plain=plain, jobs=jobs
+        )
 
 
 def write_placement(
@@ -55,8 +62,8 @@ def write_placement(
 ) -> None:
     """Write what ``place`` found as a folder: for each piece cut files, setting-out and a picture.
 
-    ``datum``: (0, 0) of the files: centre, corner, mark, or X,Y on the piece in mm. ``read_boards`` reads
-    the folder back, and ``prepare`` makes its boards where they lie. Raises InputError as
+    ``datum``: (0, 0) of the files: centre, corner, mark, or X,Y on the piece in mm. ``read_boards``
+    reads the folder back, and ``prepare`` makes its boards where they lie. Raises InputError as
     ``write_collection``.
     """
     from shapes.folders.placement import Blank, datum_of, write_placed

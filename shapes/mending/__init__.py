@@ -1,1 +1,4 @@
-"""Drawings as they come: loose pieces, loops, crossings; and their edges drawn anew where they fail."""
+"""Drawings as they come: loose pieces, loops, crossings.
+
+And their edges drawn anew where they fail.
+"""

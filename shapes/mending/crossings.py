@@ -162,7 +162,10 @@ class _Source:
         return Curve(np.concatenate(parts))
 
     def _runs(self, side: Ints) -> list[Ints]:
-        """Indices of the ring's sides in runs along one curve each; none where one goes all round."""
+        """Indices of the ring's sides in runs along one curve each.
+
+        None where one goes all round.
+        """
         step = np.mod(self.index[side] - np.roll(self.index[side], 1), self.count[self.owner[side]])
         goes_on = (self.owner[side] == np.roll(self.owner[side], 1)) & (step <= 1)
         breaks = np.flatnonzero(~goes_on)

@@ -53,7 +53,8 @@ def join(pieces: Iterable[Piece], gap: float) -> Joined:
 
     Each end is given to its nearest free neighbour, of equals to the one that runs straightest on.
     Ends that meet are moved to the middle between them, their handles with them. Pieces of no
-    length and pieces drawn twice are dropped. Raises OutlineError where a coordinate is not a number.
+    length and pieces drawn twice are dropped. Raises OutlineError where a coordinate is not a
+    number.
     """
     result = Joined()
     loose: list[Array] = []
@@ -89,7 +90,10 @@ _NUDGE = 1e-6  # of the way to the next handle: moves the curve by less than hal
 
 
 def _regular(b: Array) -> Array:
-    """Give cubics that stand still at an end a direction there; a straight one is travelled evenly."""
+    """Give cubics that stand still at an end a direction there.
+
+    A straight one is travelled evenly.
+    """
     b = b.copy()
     first = np.abs(b[:, 1] - b[:, 0]).max(axis=1) < 1e-9
     last = np.abs(b[:, 3] - b[:, 2]).max(axis=1) < 1e-9

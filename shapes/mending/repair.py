@@ -144,7 +144,10 @@ def _opened(ring: shapely.Polygon, radius: float, notes: list[str]) -> list[shap
 
 
 def _thickened(edge: Curve, holes: list[Curve], width: float, notes: list[str]) -> shapely.Geometry:
-    """Wood to be added where there is less than ``width`` between two sides: discs along its middle."""
+    """Wood to be added where there is less than ``width`` between two sides.
+
+    Discs along its middle.
+    """
     try:
         d = discs(outline(edge, holes))
     except OutlineError as error:
@@ -166,7 +169,10 @@ def _thickened(edge: Curve, holes: list[Curve], width: float, notes: list[str]) 
 
 
 def _rebuilt(curve: Curve, ring: Array, radius: float, made: list[Array]) -> Curve:
-    """Put a loop together: its own stretches where ``ring`` lies on it, smooth new ones elsewhere."""
+    """Put a loop together.
+
+    Its own stretches where ``ring`` lies on it, smooth new ones elsewhere.
+    """
     s, p = fine_ring(curve)
     line = shapely.LinearRing(p)
     shapely.prepare(line)

@@ -61,7 +61,10 @@ def _cut(b: Array, low: float, high: float) -> Array:
 
 
 def nearest(curve: Curve, places: Array, points: Array, targets: Array) -> Array:
-    """Places of the curve nearest to ``targets`` (k, 2); its polygon has ``points`` at ``places``."""
+    """Places of the curve nearest to ``targets`` (k, 2).
+
+    Its polygon has ``points`` at ``places``.
+    """
     m = len(curve)
     after = np.roll(points, -1, axis=0)
     sides = shapely.linestrings(np.stack([points, after], axis=1))
@@ -152,7 +155,8 @@ def through_path(
 ) -> Array:
     """Cubics (k, 4, 2) with continuous curvature through a dense path, a knot every ``gap`` mm.
 
-    ``start`` and ``stop`` are unit tangents at its ends; a closed path has none and is not repeated.
+    ``start`` and ``stop`` are unit tangents at its ends; a closed path has none and is not
+    repeated.
     """
     from scipy.interpolate import CubicSpline
 

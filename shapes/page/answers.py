@@ -69,7 +69,10 @@ class Boards:
     def picture(
         self, report: Report, *, pixels: int, under: bool, thing: str | None, log: str = ""
     ) -> bytes:
-        """Return a board finished, without a ground, ``pixels`` wide; of a log of its own, or of one named."""
+        """Return a board finished, without a ground, ``pixels`` wide.
+
+        Of a log of its own, or of one named.
+        """
         key = (*_looks(report), pixels, under, thing, log)
 
         def make() -> bytes:
@@ -115,7 +118,9 @@ def about(report: Report) -> dict[str, Any]:
 def told(key: str, report: Report) -> dict[str, Any]:
     """Return what the wall shows of a board."""
     board = report.board
-    strength = [f.measured for f in report.findings if f.check == "strength" and f.measured is not None]  # fmt: skip
+    strength = [
+        f.measured for f in report.findings if f.check == "strength" and f.measured is not None
+    ]
     return {
         "key": key,
         **about(report),

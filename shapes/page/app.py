@@ -1,7 +1,7 @@
 """The page's requests: each a few lines between what the browser sends and the rooms below.
 
-Whatever is worked out is worked out in a thread, so that the page answers meanwhile; pictures queue behind
-one another, the board under the finger never behind a picture.
+Whatever is worked out is worked out in a thread, so that the page answers meanwhile; pictures queue
+behind one another, the board under the finger never behind a picture.
 """
 
 from __future__ import annotations
@@ -32,17 +32,47 @@ from shapes.page.opened import Opened
 from shapes.page.values import Body, clean
 
 HERE = Path(__file__).parent / "static"
-TYPES = {".html": "text/html; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".css": "text/css; charset=utf-8", ".svg": "image/svg+xml"}  # fmt: skip
+TYPES = {
+    ".html": "text/html; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".svg": "image/svg+xml",
+}
 LONGEST = 200_000  # characters of one message on a socket
 Ask = Callable[[Opened, Body], Any]
 POSTS: tuple[Ask, ...] = (
-    begin.generate, begin.remember,
-    wall.more, wall.between, wall.like, wall.say, wall.order, liking.strike, liking.forget,
-    drafts.begin, drafts.touch, drafts.stand, drafts.keep,
-    laying.lay, laying.measure, laying.settle, laying.lie,
-    handing.prepare, handing.offer, handing.artwork, handing.engrave,
-)  # fmt: skip
-GETS: tuple[Ask, ...] = (begin.start, wall.wall, wall.brief, liking.taste, drafts.draft, drafts.drafts, laying.piece, handing.mark)  # fmt: skip
+    begin.generate,
+    begin.remember,
+    wall.more,
+    wall.between,
+    wall.like,
+    wall.say,
+    wall.order,
+    liking.strike,
+    liking.forget,
+    drafts.begin,
+    drafts.touch,
+    drafts.stand,
+    drafts.keep,
+    laying.lay,
+    laying.measure,
+    laying.settle,
+    laying.lie,
+    handing.prepare,
+    handing.offer,
+    handing.artwork,
+    handing.engrave,
+)
+GETS: tuple[Ask, ...] = (
+    begin.start,
+    wall.wall,
+    wall.brief,
+    liking.taste,
+    drafts.draft,
+    drafts.drafts,
+    laying.piece,
+    handing.mark,
+)
 PICTURES: tuple[Ask, ...] = (pictures.wall, pictures.board, pictures.draft)
 
 
@@ -103,7 +133,11 @@ class Page:
     async def _static(self, request: Request) -> Response:
         name = request.path_params.get("name", "index.html")
         path = HERE / name
-        if not re.fullmatch(r"[a-z]{1,20}\.[a-z]{2,4}", name) or path.suffix not in TYPES or not path.is_file():  # fmt: skip
+        if (
+            not re.fullmatch(r"[a-z]{1,20}\.[a-z]{2,4}", name)
+            or path.suffix not in TYPES
+            or not path.is_file()
+        ):
             raise HTTPException(404)
         return FileResponse(path, media_type=TYPES[path.suffix])
 
@@ -114,7 +148,9 @@ class Page:
             png = await to_thread.run_sync(partial(run, self.opened, asked), limiter=self._drawing)
         except _TOLD as error:
             return _refused(error)
-        return Response(png, media_type="image/png", headers={"cache-control": "private, max-age=3600"})  # fmt: skip
+        return Response(
+            png, media_type="image/png", headers={"cache-control": "private, max-age=3600"}
+        )
 
     async def _file(self, request: Request) -> Response:
         name = str(request.path_params["path"])
@@ -123,19 +159,35 @@ class Page:
             path = pictures.file(self.opened, name)
         except (InputError, OSError) as error:
             return _refused(error)
-        return FileResponse(path, headers={"content-security-policy": "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data: 'self'"})  # fmt: skip
+        return FileResponse(
+            path,
+            headers={
+                "content-security-policy": (
+                    "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data: 'self'"
+                )
+            },
+        )
 
     async def _all(self, request: Request) -> Response:
         name = str(request.path_params["path"]).replace("\0", "?")
         try:
-            made = await to_thread.run_sync(partial(handing.zipped, self.opened, name), limiter=self._asked)  # fmt: skip
+            made = await to_thread.run_sync(
+                partial(handing.zipped, self.opened, name), limiter=self._asked
+            )
         except _TOLD as error:
             return _refused(error)
         called = plain_name(name.replace("/", "-")) or "batch"
-        return Response(made, media_type="application/zip", headers={"content-disposition": f'attachment; filename="{called}.zip"'})  # fmt: skip
+        return Response(
+            made,
+            media_type="application/zip",
+            headers={"content-disposition": f'attachment; filename="{called}.zip"'},
+        )
 
     async def _shape(self, socket: WebSocket) -> None:
-        """Draw and check the board under the finger; of touches that wait, the newest alone is answered."""
+        """Draw and check the board under the finger.
+
+        Of touches that wait, the newest alone is answered.
+        """
         await socket.accept()
         newest: list[Body] = []
         more = asyncio.Event()
@@ -161,7 +213,9 @@ class Page:
             pass
         finally:
             reading.cancel()
-            with contextlib.suppress(asyncio.CancelledError, WebSocketDisconnect, KeyError, RuntimeError):  # fmt: skip
+            with contextlib.suppress(
+                asyncio.CancelledError, WebSocketDisconnect, KeyError, RuntimeError
+            ):
                 await reading
 
     async def _shaped(self, asked: Body) -> Body:
@@ -169,7 +223,12 @@ class Page:
         number = number if isinstance(number, int) else 0
         try:
             clean(asked)
-            return {"number": number, **await to_thread.run_sync(partial(drafts.tried, self.opened, asked), limiter=self._asked)}  # fmt: skip
+            return {
+                "number": number,
+                **await to_thread.run_sync(
+                    partial(drafts.tried, self.opened, asked), limiter=self._asked
+                ),
+            }
         except _TOLD as error:
             return {"number": number, "problems": _problems(error)}
 
@@ -207,7 +266,10 @@ def _message(text: str) -> Body:
 
 def _problems(error: Exception) -> list[Body]:
     if isinstance(error, InputError):
-        return [{"where": _option(p.where), "what": p.what, "allowed": p.allowed, "remedy": p.remedy} for p in error.problems]  # fmt: skip
+        return [
+            {"where": _option(p.where), "what": p.what, "allowed": p.allowed, "remedy": p.remedy}
+            for p in error.problems
+        ]
     lines = error.lines if isinstance(error, CannotMeetError) else [str(error)]
     return [{"where": "", "what": line, "allowed": "", "remedy": ""} for line in lines]
 
@@ -224,5 +286,9 @@ def _refused(error: Exception, status: int = 400) -> Response:
 async def _plainly(request: Request, error: Exception) -> Response:
     del request
     status = error.status_code if isinstance(error, HTTPException) else 500
-    what = {404: "there is no such page", 405: "that is not asked so"}.get(status, "something went wrong here; the folder is as it was")  # fmt: skip
-    return JSONResponse({"problems": [{"where": "page", "what": what, "allowed": "", "remedy": ""}]}, status)  # fmt: skip
+    what = {404: "there is no such page", 405: "that is not asked so"}.get(
+        status, "something went wrong here; the folder is as it was"
+    )
+    return JSONResponse(
+        {"problems": [{"where": "page", "what": what, "allowed": "", "remedy": ""}]}, status
+    )

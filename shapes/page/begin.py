@@ -45,7 +45,7 @@ def start(o: Opened, asked: Body) -> Body:
         "workshop": o.workshop_file() is not None,
         "unit": _own(o).get("unit", brief.unit or "mm"),
         "things": list(THINGS),
-    }  # fmt: skip
+    }
 
 
 def remember(o: Opened, asked: Body) -> Body:
@@ -84,10 +84,19 @@ def generate(o: Opened, asked: Body) -> Body:
     brief = brief_from({k: v for k, v in table.items() if v not in (None, "", [])}, "brief")
     name = plain_name(words(asked.get("name"), NAME, "name", brief.title)) or "boards"
     if name == BENCH:
-        raise InputError(Problem("name", f"'{BENCH}' is what the page calls its own", "", "choose another name"))  # fmt: skip
+        raise InputError(
+            Problem("name", f"'{BENCH}' is what the page calls its own", "", "choose another name")
+        )
     target = o.root / name
     if target.exists() or target.is_symlink():
-        raise InputError(Problem("name", f"there is a folder '{name}' already", "", "choose another name, or open that one"))  # fmt: skip
+        raise InputError(
+            Problem(
+                "name",
+                f"there is a folder '{name}' already",
+                "",
+                "choose another name, or open that one",
+            )
+        )
     piece = o.piece(str(asked["piece"])) if asked.get("piece") else None
     sized = not piece or bool(asked.get("sized"))
     source = source_of(brief if sized else None, piece)

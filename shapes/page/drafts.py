@@ -40,7 +40,11 @@ def tried(o: Opened, asked: Body) -> Body:
     """Do a touch to a draft without writing it: what the finger sees."""
     board = standing(o, asked).board
     made = shaping.touch(board, asked.get("touch"))
-    return {"shift": made.shift, "share": made.share, "board": shaping.drawn(made.board, shaping.reported(made.board))}  # fmt: skip
+    return {
+        "shift": made.shift,
+        "share": made.share,
+        "board": shaping.drawn(made.board, shaping.reported(made.board)),
+    }
 
 
 def touch(o: Opened, asked: Body) -> Body:
@@ -79,4 +83,10 @@ def _draft_told(draft: Draft) -> Body:
 
 def _told(draft: Draft, board: Board, report: Report) -> Body:
     said = [what for _, what in draft.steps]
-    return {"draft": draft.id, "at": draft.at, "steps": len(said), "said": said[max(0, draft.at - AROUND) : draft.at + AROUND + 1], "board": shaping.drawn(board, report)}  # fmt: skip
+    return {
+        "draft": draft.id,
+        "at": draft.at,
+        "steps": len(said),
+        "said": said[max(0, draft.at - AROUND) : draft.at + AROUND + 1],
+        "board": shaping.drawn(board, report),
+    }

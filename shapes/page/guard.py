@@ -1,8 +1,9 @@
 """Who may ask: the address must hold the token, and be asked for from the page itself.
 
-Every request and every socket is checked before anything of it is read: the token in the path (compared in
-constant time), the Host (so that no name of a stranger's leads here), the Origin where there is one. A body
-has a size, sockets a number. Answers carry a policy that lets the page fetch nothing from anywhere else.
+Every request and every socket is checked before anything of it is read: the token in the path
+(compared in constant time), the Host (so that no name of a stranger's leads here), the Origin where
+there is one. A body has a size, sockets a number. Answers carry a policy that lets the page fetch
+nothing from anywhere else.
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ LARGEST = 4_000_000  # bytes of a body: artwork and recipes are far smaller
 MOST_SOCKETS = 24
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:;"
-    " connect-src 'self'; frame-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
+    " connect-src 'self'; frame-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors"
+    " 'self'"
 )
 HEADERS = {
     "content-security-policy": POLICY,
@@ -123,8 +125,14 @@ async def _turn_away(scope: Scope, receive: Receive, send: Send, status: int, wh
         await receive()
         await send({"type": "websocket.close", "code": 1008, "reason": why})
         return
-    body = json.dumps({"problems": [{"where": "page", "what": why, "allowed": "", "remedy": ""}]}).encode()  # fmt: skip
+    body = json.dumps(
+        {"problems": [{"where": "page", "what": why, "allowed": "", "remedy": ""}]}
+    ).encode()
     headers = [(k.encode(), v.encode()) for k, v in HEADERS.items()]
-    headers += [(b"content-type", b"application/json"), (b"content-length", str(len(body)).encode()), (b"connection", b"close")]  # fmt: skip
+    headers += [
+        (b"content-type", b"application/json"),
+        (b"content-length", str(len(body)).encode()),
+        (b"connection", b"close"),
+    ]
     await send({"type": "http.response.start", "status": status, "headers": headers})
     await send({"type": "http.response.body", "body": body})

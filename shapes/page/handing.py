@@ -61,12 +61,17 @@ def engrave(o: Opened, asked: Body) -> Body:
 
 
 def artwork(o: Opened, asked: Body) -> Body:
-    """Take a drawing (.svg or .dxf, as text) for a mark; it stands in the bench until another takes its place."""
+    """Take a drawing (.svg or .dxf, as text) for a mark.
+
+    It stands in the bench until another takes its place.
+    """
     bench = o.bench(asked)
     suffix = Path(str(asked.get("name", ""))).suffix.lower()
     text = asked.get("text")
     if suffix not in (".svg", ".dxf") or not isinstance(text, str):
-        raise InputError(Problem("artwork", "is no drawing", ".svg or .dxf", "turn it into outlines first"))  # fmt: skip
+        raise InputError(
+            Problem("artwork", "is no drawing", ".svg or .dxf", "turn it into outlines first")
+        )
     data = text.encode("utf-8", "replace")
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / f"artwork{suffix}"
@@ -90,19 +95,29 @@ def _marks(bench: Bench, asked: Body) -> tuple[Marking, ...]:
     if not said and art is None:
         return ()
     height = asked.get("height")
-    size = None if height in (None, "") or not said or art else number(as_number(str(height)), *HEIGHTS, "letter height")  # fmt: skip
-    return (Marking("engraving", text=said or None, artwork=art, face=_face(asked), height=size),)  # fmt: skip
+    size = (
+        None
+        if height in (None, "") or not said or art
+        else number(as_number(str(height)), *HEIGHTS, "letter height")
+    )
+    return (Marking("engraving", text=said or None, artwork=art, face=_face(asked), height=size),)
 
 
 def prepare(o: Opened, asked: Body) -> Body:
-    """Write a batch of the boards that are ordered, or of those that lie on the piece, in a folder of its own."""
+    """Write a batch of the boards that are ordered, or of those that lie on the piece, in a
+    folder of its own.
+    """
     bench = o.bench(asked)
     notes: list[str] = []
     found, counts = _chosen(o, bench, asked, notes)
     unit = asked.get("unit") if asked.get("unit") in SHOWN else None
     settings = {} if asked.get("piece") else {"unit": unit}
     work = Work(shop=o.shop(), quantities=counts, marks=_marks(bench, asked), settings=settings)
-    taken = [int(p.name[len(BATCH) :]) for p in bench.place.glob(f"{BATCH}*") if p.name[len(BATCH) :].isdigit()]  # fmt: skip
+    taken = [
+        int(p.name[len(BATCH) :])
+        for p in bench.place.glob(f"{BATCH}*")
+        if p.name[len(BATCH) :].isdigit()
+    ]
     target = bench.made(f"{BATCH}{max(taken, default=0) + 1}")
     made = make_batch(found, target, work, jobs=o.jobs, note=notes.append)
     there = target.relative_to(o.root).as_posix()
@@ -159,10 +174,11 @@ def zipped(o: Opened, name: str) -> bytes:
     if not ours or not folder.is_relative_to(o.root):
         raise InputError(Problem("folder", f"there is no batch '{name[:80]}'"))
     held = io.BytesIO()
+    within = f"{folder.parent.parent.name}-{folder.name}"
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive:
         for path in sorted(folder.rglob("*")):
             if path.is_file() and not path.is_symlink():
-                archive.write(path, f"{folder.parent.parent.name}-{folder.name}/{path.relative_to(folder).as_posix()}")  # fmt: skip
+                archive.write(path, f"{within}/{path.relative_to(folder).as_posix()}")
     return held.getvalue()
 
 
@@ -190,7 +206,10 @@ def _chosen(o: Opened, bench: Bench, asked: Body, notes: list[str]) -> tuple[Fou
 
 
 def _placed(o: Opened, bench: Bench, unit: Any) -> Path:
-    """Write the placement of what a hand laid, as ``place`` would. Raises InputError where it does not hold."""
+    """Write the placement of what a hand laid, as ``place`` would.
+
+    Raises InputError where it does not hold.
+    """
     from shapes.folders.placement import datum_of, write_placed
     from shapes.folders.whole import held
 
@@ -199,9 +218,18 @@ def _placed(o: Opened, bench: Bench, unit: Any) -> Path:
         raise InputError(Problem("piece", "no board lies on it", "", "lay one on it first"))
     keys, poses = poses_of(found["boards"])
     table = table_of(o, bench, found["piece"], keys)
-    bad = [o.boards.report(bench, k).board.name for k, one in zip(keys, table.lying(poses), strict=True) if not one.holds]  # fmt: skip
+    bad = [
+        o.boards.report(bench, k).board.name
+        for k, one in zip(keys, table.lying(poses), strict=True)
+        if not one.holds
+    ]
     if bad:
-        raise InputError(*(Problem(name, "does not lie clear of everything", "", "settle it first") for name in bad))  # fmt: skip
+        raise InputError(
+            *(
+                Problem(name, "does not lie clear of everything", "", "settle it first")
+                for name in bad
+            )
+        )
     covered = table.covered(poses)
     target = bench.made(PLACED)
     with held(target):
@@ -219,4 +247,6 @@ def _placed(o: Opened, bench: Bench, unit: Any) -> Path:
 
 
 def _none_ordered() -> InputError:
-    return InputError(Problem("boards", "none is ordered", "", "say how many of each: press + at a board"))  # fmt: skip
+    return InputError(
+        Problem("boards", "none is ordered", "", "say how many of each: press + at a board")
+    )

@@ -33,7 +33,11 @@ def piece(o: Opened, asked: Body) -> Body:
     if not name:
         return {"piece": None, "pieces": o.pieces()}
     own = found if found.get("piece") == name else {}
-    return {"piece": drawn_piece(name, o.piece(name)), "pieces": o.pieces(), **_lying(o, bench, name, own.get("boards", []))}  # fmt: skip
+    return {
+        "piece": drawn_piece(name, o.piece(name)),
+        "pieces": o.pieces(),
+        **_lying(o, bench, name, own.get("boards", [])),
+    }
 
 
 def lay(o: Opened, asked: Body) -> Body:
@@ -46,7 +50,10 @@ def lay(o: Opened, asked: Body) -> Body:
     found = place(boards, [piece], patience=20.0, seed=1)
     rows = [laid_json(p.board.name, p.pose) for c in found.covered for _, p, _ in c.placed]
     write_laid(bench, name, rows)
-    left = [found.why(i).replace(keys[i], o.boards.report(bench, keys[i]).board.name) for i in dict.fromkeys(found.left)]  # fmt: skip
+    left = [
+        found.why(i).replace(keys[i], o.boards.report(bench, keys[i]).board.name)
+        for i in dict.fromkeys(found.left)
+    ]
     return {**_lying(o, bench, name, rows), "left": [t for t in left if t]}
 
 
@@ -62,7 +69,14 @@ def settle(o: Opened, asked: Body) -> Body:
     i = whole(asked.get("which"), 0, len(keys) - 1, "which")
     pose = table_of(o, bench, name, keys).settled(poses, i)
     if pose is None:
-        raise InputError(Problem("piece", "there is no room for this board beside the others", "", "take one off, or a smaller board"))  # fmt: skip
+        raise InputError(
+            Problem(
+                "piece",
+                "there is no room for this board beside the others",
+                "",
+                "take one off, or a smaller board",
+            )
+        )
     poses[i] = pose
     rows = [laid_json(k, p) for k, p in zip(keys, poses, strict=True)]
     write_laid(bench, name, rows)
@@ -92,7 +106,10 @@ def _lying(o: Opened, bench: Bench, name: str, rows: Any) -> Body:
 
 
 def laid(bench: Bench) -> Body:
-    """Read how boards lie: the piece's name, and each board with its pose; nothing where none was laid."""
+    """Read how boards lie: the piece's name, and each board with its pose.
+
+    Nothing where none was laid.
+    """
     try:
         made = read_json(bench.place / LAID)
         known = set(bench.every_key())
@@ -109,7 +126,12 @@ def write_laid(bench: Bench, piece: str, rows: list[Body]) -> None:
 
 def laid_json(key: str, pose: Pose) -> Body:
     """Return a board's pose as plain values: mm and degrees."""
-    return {"key": key, "x": round(pose.x, 4), "y": round(pose.y, 4), "turned": round(math.degrees(math.remainder(pose.angle, math.tau)), 4)}  # fmt: skip
+    return {
+        "key": key,
+        "x": round(pose.x, 4),
+        "y": round(pose.y, 4),
+        "turned": round(math.degrees(math.remainder(pose.angle, math.tau)), 4),
+    }
 
 
 def poses_of(rows: Any) -> tuple[list[str], list[Pose]]:
@@ -117,9 +139,13 @@ def poses_of(rows: Any) -> tuple[list[str], list[Pose]]:
     if not isinstance(rows, list) or len(rows) > MOST or not all(isinstance(r, dict) for r in rows):
         raise InputError(Problem("boards", "are no list of boards", f"{MOST} at most"))
     poses = [
-        Pose(number(r.get("x"), -1e4, 1e4, "x"), number(r.get("y"), -1e4, 1e4, "y"), math.radians(number(r.get("turned"), -720, 720, "turned")))
+        Pose(
+            number(r.get("x"), -1e4, 1e4, "x"),
+            number(r.get("y"), -1e4, 1e4, "y"),
+            math.radians(number(r.get("turned"), -720, 720, "turned")),
+        )
         for r in rows
-    ]  # fmt: skip
+    ]
     return [str(r.get("key")) for r in rows], poses
 
 
@@ -130,7 +156,10 @@ def other_wood(o: Opened, bench: Bench, table: Table, keys: list[str]) -> list[s
         own, now = o.boards.report(bench, key).board, board.brief
         was = own.brief
         if (was.species, was.thickness) != (now.species, now.thickness):
-            said.append(f"{own.name} was drawn of {was.species}, {was.thickness:g} mm thick; from this piece it is of {now.species}, {now.thickness:g} mm thick")  # fmt: skip
+            said.append(
+                f"{own.name} was drawn of {was.species}, {was.thickness:g} mm thick; from this"
+                f" piece it is of {now.species}, {now.thickness:g} mm thick"
+            )
     return said
 
 
@@ -145,8 +174,15 @@ def lying_json(table: Table, keys: list[str], poses: list[Pose]) -> list[Body]:
 def _clear(one: Lying) -> Body:
     worst: dict[str, Body] = {}
     for c in one.placement.clearances:  # tightest first: of one thing the worst is told
-        worst.setdefault(c.name, {"name": c.name, "there": round(c.there, 2), "asked": round(c.asked, 2)})  # fmt: skip
-    return {"holds": one.holds, "inside": one.inside, "off_grain": round(one.off_grain, 1), "clear": list(worst.values())[:TIGHTEST]}  # fmt: skip
+        worst.setdefault(
+            c.name, {"name": c.name, "there": round(c.there, 2), "asked": round(c.asked, 2)}
+        )
+    return {
+        "holds": one.holds,
+        "inside": one.inside,
+        "off_grain": round(one.off_grain, 1),
+        "clear": list(worst.values())[:TIGHTEST],
+    }
 
 
 def drawn_piece(name: str, piece: OffCut) -> Body:
@@ -159,10 +195,16 @@ def drawn_piece(name: str, piece: OffCut) -> Body:
         "grain": math.degrees(piece.grain),
         "box": list(piece.outline.bounds),
         "rings": [_ring(r) for r in (piece.outline.exterior, *piece.outline.interiors)],
-        "natural": [] if piece.natural is None else [_ring(g) for g in getattr(piece.natural, "geoms", [piece.natural])],
+        "natural": (
+            []
+            if piece.natural is None
+            else [_ring(g) for g in getattr(piece.natural, "geoms", [piece.natural])]
+        ),
         "defects": [{"kind": d.kind, "ring": _ring(d.shape.exterior)} for d in piece.defects],
-        "fixings": [{"at": list(f.at), "diameter": f.diameter, "proud": f.proud} for f in piece.fixings],
-    }  # fmt: skip
+        "fixings": [
+            {"at": list(f.at), "diameter": f.diameter, "proud": f.proud} for f in piece.fixings
+        ],
+    }
 
 
 def _ring(line: Any) -> list[list[float]]:

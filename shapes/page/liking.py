@@ -57,7 +57,9 @@ def learned_of(o: Opened, bench: Bench, choice: Choice) -> Taste | None:
         try:
             before = taste_from(read_json(bench.place / TASTE))
         except (OSError, ValueError):
-            raise InputError(Problem(str(bench.place / TASTE), "is damaged", "", "delete it")) from None  # fmt: skip
+            raise InputError(
+                Problem(str(bench.place / TASTE), "is damaged", "", "delete it")
+            ) from None
     if not choice.opinions and before is None:
         return None
     said: dict[str, list[Any]] = {KEEP: [], ASIDE: [], "": []}
@@ -82,6 +84,8 @@ def taste_told(o: Opened, bench: Bench, choice: Choice) -> Body:
     beliefs = [] if taste is None else taste.beliefs()
     return {
         "beliefs": [{"measure": m, "says": says} for m, says, _ in beliefs],
-        "struck": [{"measure": m, "says": " or ".join(MEASURES[m])} for m in choice.struck if m in MEASURES],
+        "struck": [
+            {"measure": m, "says": " or ".join(MEASURES[m])} for m in choice.struck if m in MEASURES
+        ],
         "brought": (bench.place / TASTE).is_file(),
-    }  # fmt: skip
+    }

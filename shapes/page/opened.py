@@ -1,4 +1,7 @@
-"""The place that was opened: its collections, its pieces, its workshop; nothing outside of it but presets."""
+"""The place that was opened: its collections, its pieces, its workshop.
+
+Nothing outside of it but presets.
+"""
 
 from __future__ import annotations
 
@@ -27,8 +30,9 @@ WORKSHOP = "workshop.toml"
 class Opened:
     """What was opened.
 
-    ``folder``: the collection below ``root`` to begin with; ``brief`` and ``named``, a piece: what a new one
-    begins from. ``folder`` in a request is a collection's folder below ``root``, '' that itself.
+    ``folder``: the collection below ``root`` to begin with; ``brief`` and ``named``, a piece: what
+    a new one begins from. ``folder`` in a request is a collection's folder below ``root``, '' that
+    itself.
     """
 
     root: Path
@@ -40,7 +44,12 @@ class Opened:
 
     def pieces(self) -> list[str]:
         """Names of off-cuts: files here, then presets."""
-        own = [p.relative_to(self.root).as_posix() for d in ("*.toml", "off-cuts/*.toml") for p in sorted(self.root.glob(d)) if is_piece(p)]  # fmt: skip
+        own = [
+            p.relative_to(self.root).as_posix()
+            for d in ("*.toml", "off-cuts/*.toml")
+            for p in sorted(self.root.glob(d))
+            if is_piece(p)
+        ]
         return [*own[:MOST_LISTED], *presets.off_cuts()]
 
     def bench(self, asked: Body) -> Bench:
@@ -48,13 +57,19 @@ class Opened:
         name = str(asked.get("folder", "")).replace("\0", "?")
         folder = (self.root / name).resolve()
         if not folder.is_relative_to(self.root) or not (folder / "collection.json").is_file():
-            raise InputError(Problem(f"folder '{name[:80]}'", "holds no boards here", "", "choose one that is listed"))  # fmt: skip
+            raise InputError(
+                Problem(
+                    f"folder '{name[:80]}'", "holds no boards here", "", "choose one that is listed"
+                )
+            )
         return Bench(folder)
 
     def piece(self, name: str) -> OffCut:
         """Read a piece that is listed. Raises InputError."""
         if name not in self.pieces():
-            raise InputError(Problem("piece", f"there is no '{name[:80]}' here", "", "choose one that is listed"))  # fmt: skip
+            raise InputError(
+                Problem("piece", f"there is no '{name[:80]}' here", "", "choose one that is listed")
+            )
         own = self.root / name
         return presets.read_piece(own if own.is_file() else name)
 
@@ -71,19 +86,29 @@ class Opened:
 def is_piece(path: Path) -> bool:
     """Whether a TOML file looks like an off-cut's: it has an outline."""
     try:
-        return re.search(r"^\s*\[outline\]|^outline\.", path.read_text("utf-8")[:20_000], re.MULTILINE) is not None  # fmt: skip
+        return (
+            re.search(r"^\s*\[outline\]|^outline\.", path.read_text("utf-8")[:20_000], re.MULTILINE)
+            is not None
+        )
     except (OSError, UnicodeDecodeError):
         return False
 
 
 def opened_at(place: Path | None, jobs: int = 1) -> Opened:
-    """Return what a place opens: a folder, a brief, an off-cut, or what is here. Raises InputError."""
+    """Return what a place opens: a folder, a brief, an off-cut, or what is here.
+
+    Raises InputError.
+    """
     if place is None:
         return _folder(Path.cwd(), jobs)
     if place.is_dir():
         return _folder(place, jobs)
     if place.suffix != ".toml" or not place.is_file():
-        raise InputError(Problem(str(place), "is no folder, brief or off-cut", "", "name a folder, or a .toml file"))  # fmt: skip
+        raise InputError(
+            Problem(
+                str(place), "is no folder, brief or off-cut", "", "name a folder, or a .toml file"
+            )
+        )
     root = place.parent.resolve()
     if is_piece(place):
         presets.read_piece(place)

@@ -23,14 +23,18 @@ def wall(o: Opened, asked: Body) -> bytes:
 def board(o: Opened, asked: Body) -> bytes:
     """Return a board finished, large, either face, beside a thing."""
     report = o.boards.report(o.bench(asked), str(asked.get("key")))
-    return o.boards.picture(report, pixels=_pixels(asked), under=asked.get("under") == "1", thing=asked.get("beside"))  # fmt: skip
+    return o.boards.picture(
+        report, pixels=_pixels(asked), under=asked.get("under") == "1", thing=asked.get("beside")
+    )
 
 
 def draft(o: Opened, asked: Body) -> bytes:
     """Return a board under shaping finished, of the log that it was of as it was begun."""
     shaped = standing(o, {**asked, "at": as_number(str(asked.get("at")))})
     log = digest(shaped.board_at(0))
-    return o.boards.picture(full_report(shaped.board), pixels=_pixels(asked), under=False, thing=None, log=log)  # fmt: skip
+    return o.boards.picture(
+        full_report(shaped.board), pixels=_pixels(asked), under=False, thing=None, log=log
+    )
 
 
 def _pixels(asked: Body) -> int:
@@ -38,10 +42,19 @@ def _pixels(asked: Body) -> int:
 
 
 def file(o: Opened, name: str) -> Path:
-    """Return a written file that the page shows: a worksheet, an offer, a picture. Raises InputError."""
+    """Return a written file that the page shows: a worksheet, an offer, a picture.
+
+    Raises InputError.
+    """
     path = (o.root / name).resolve()
     hidden = any(p.startswith(".") for p in Path(name).parts)
     shown = path.suffix in (".html", ".png", ".svg", ".pdf", ".csv", ".toml", ".dxf")
-    if hidden or not shown or not path.is_relative_to(o.root) or not path.is_file() or BENCH not in path.relative_to(o.root).parts:  # fmt: skip
+    if (
+        hidden
+        or not shown
+        or not path.is_relative_to(o.root)
+        or not path.is_file()
+        or BENCH not in path.relative_to(o.root).parts
+    ):
         raise InputError(Problem("file", f"there is no '{name[:80]}' to be shown"))
     return path

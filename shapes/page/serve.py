@@ -1,4 +1,6 @@
-"""The server: on this machine alone, or where it is asked for on its network, until it is stopped."""
+"""The server: on this machine alone, or where it is asked for on its network, until it is
+stopped.
+"""
 
 from __future__ import annotations
 
@@ -64,7 +66,10 @@ def serve(
         beyond = f"http://{names[-1]}:{number}/{token}/"
         say(f"and for whoever is in your network and has this address: {beyond}")
         say(_code(beyond))
-        say("it goes through your network unencrypted: use it in a network that you trust; it ends with this command")  # fmt: skip
+        say(
+            "it goes through your network unencrypted: use it in a network that you trust; it ends"
+            " with this command"
+        )
     say("stop it with Ctrl-C; what was done is written already")
     app = guarded(opened, token, [f"{n}:{number}" for n in names])
     how = uvicorn.Config(
@@ -98,7 +103,14 @@ def _listening(host: str, port: int) -> socket.socket:
         made.listen(128)  # before the address is said: who asks at once waits
     except OSError as error:
         made.close()
-        raise InputError(Problem("--port", f"{port} cannot be had: {error.strerror}", "", "choose another, or leave it out")) from None  # fmt: skip
+        raise InputError(
+            Problem(
+                "--port",
+                f"{port} cannot be had: {error.strerror}",
+                "",
+                "choose another, or leave it out",
+            )
+        ) from None
     return made
 
 
@@ -112,7 +124,12 @@ def _own_address() -> str:
         probe.connect(("192.0.2.1", 9))  # documentation address (RFC 5737): nothing is sent
         return str(probe.getsockname()[0])
     except OSError:
-        found = Problem("--on-network", "this machine is in no network", "", "connect it to one, or leave the option out")  # fmt: skip
+        found = Problem(
+            "--on-network",
+            "this machine is in no network",
+            "",
+            "connect it to one, or leave the option out",
+        )
         raise InputError(found) from None
     finally:
         probe.close()

@@ -1,4 +1,6 @@
-"""What is touched on a board under shaping, as plain values from the page, and how the board is shown."""
+"""What is touched on a board under shaping, as plain values from the page, and how the board is
+shown.
+"""
 
 from __future__ import annotations
 
@@ -34,13 +36,27 @@ from shapes.page.answers import about
 from shapes.page.values import words
 from shapes.text import NAME
 
-SETTINGS = ("thickness", "species", "cutter", "round_over", "guide_bearing", "max_mass", "load", "length", "width", "rings")  # fmt: skip
+SETTINGS = (
+    "thickness",
+    "species",
+    "cutter",
+    "round_over",
+    "guide_bearing",
+    "max_mass",
+    "load",
+    "length",
+    "width",
+    "rings",
+)
 LARGEST = 3000.0  # mm, of anything the page may ask
 
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    """A board after a touch: what was done in words, where its old middle lies now, and how much was followed."""
+    """A board after a touch.
+
+    What was done in words, where its old middle lies now, and how much was followed.
+    """
 
     board: Board
     what: str
@@ -69,7 +85,9 @@ def _wrong(what: str) -> InputError:
 
 def _number(value: Any, low: float = -LARGEST, high: float = LARGEST) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-        raise InputError(Problem("touch", f"{str(value)[:40]} is out of range", f"allowed {low:g} to {high:g}"))  # fmt: skip
+        raise InputError(
+            Problem("touch", f"{str(value)[:40]} is out of range", f"allowed {low:g} to {high:g}")
+        )
     return float(value)
 
 
@@ -113,7 +131,9 @@ def _corner(board: Board, asked: dict[str, Any]) -> Touched:
 
 
 def _neck(board: Board, asked: dict[str, Any]) -> Touched:
-    given = {n: _number(v, 5.0, 400.0) for n, v in _table(asked["neck"]).items() if n in ("wide", "long")}  # fmt: skip
+    given = {
+        n: _number(v, 5.0, 400.0) for n, v in _table(asked["neck"]).items() if n in ("wide", "long")
+    }
     made = necked(stretches_of(board), **given)
     return _redrawn(board, made, "neck: " + ", ".join(f"{v:.1f} mm {n}" for n, v in given.items()))
 
@@ -125,7 +145,11 @@ def _hand(board: Board, asked: dict[str, Any]) -> Touched:
 
 
 def _box(board: Board, asked: dict[str, Any]) -> Touched:
-    given = {n: _number(v, 60.0, 2000.0) for n, v in _table(asked["box"]).items() if n in ("length", "width")}  # fmt: skip
+    given = {
+        n: _number(v, 60.0, 2000.0)
+        for n, v in _table(asked["box"]).items()
+        if n in ("length", "width")
+    }
     made = boxed(stretches_of(board), **given)
     return _redrawn(board, made, ", ".join(f"{n} {v:.0f} mm" for n, v in given.items()))
 
@@ -176,7 +200,9 @@ NAMES = {
 
 
 def drawn(board: Board, report: Report) -> dict[str, Any]:
-    """Return what the page draws and says of a board under shaping, and where a hand takes hold of it."""
+    """Return what the page draws and says of a board under shaping, and where a hand takes hold
+    of it.
+    """
     genes = board.genes
     made: dict[str, Any] = {
         **about(report),
@@ -187,13 +213,28 @@ def drawn(board: Board, report: Report) -> dict[str, Any]:
         neck = neck_of(genes)
         sizes = dict(genes.hand)
         made["parts"] = [
-            {"name": p.name, "at": p.at, "out": p.out, "turn": p.turn, "length": p.length, "radius": p.radius, "held": p.held}
+            {
+                "name": p.name,
+                "at": p.at,
+                "out": p.out,
+                "turn": p.turn,
+                "length": p.length,
+                "radius": p.radius,
+                "held": p.held,
+            }
             for p in parts_of(genes)
-        ]  # fmt: skip
+        ]
         made["hand"] = [
-            {"name": n, "says": NAMES.get(n, n), "unit": r.unit, "low": r.low, "high": r.high, "value": sizes.get(n, 0.0)}
+            {
+                "name": n,
+                "says": NAMES.get(n, n),
+                "unit": r.unit,
+                "low": r.low,
+                "high": r.high,
+                "value": sizes.get(n, 0.0),
+            }
             for n, r in hand_ranges(board.handle).items()
-        ]  # fmt: skip
+        ]
         made["holes"] = [{"name": h.name, "at": h.at, "way": h.way} for h in holes_of(genes)]
         made["neck"] = None if neck is None else {"wide": neck[0], "long": neck[1]}
         made["handles"] = [h for h in HANDLES if suits(h, board.form)]
@@ -201,7 +242,10 @@ def drawn(board: Board, report: Report) -> dict[str, Any]:
 
 
 def fix(board: Board, report: Report, finding: Finding) -> dict[str, Any] | None:
-    """What one press may do about a finding that fails: in words, and as a touch; None where it takes a hand."""
+    """What one press may do about a finding that fails: in words, and as a touch.
+
+    None where it takes a hand.
+    """
     if finding.verdict != FAIL:
         return None
     found = _FIXES.get(finding.check)
@@ -220,7 +264,9 @@ def _smaller(board: Board, report: Report, finding: Finding) -> dict[str, Any] |
     del finding
     box, want = report.subject.box, (board.brief.length, board.brief.width)
     over = {n: w - 0.05 for n, b, w in zip(("length", "width"), box, want, strict=True) if b > w}
-    said = " and ".join(f"{v:.0f} mm {'long' if n == 'length' else 'wide'}" for n, v in over.items())  # fmt: skip
+    said = " and ".join(
+        f"{v:.0f} mm {'long' if n == 'length' else 'wide'}" for n, v in over.items()
+    )
     return {"label": f"make it {said}", "touch": {"box": over}} if over and board.genes else None
 
 
@@ -230,13 +276,18 @@ def _ease(board: Board, report: Report, finding: Finding) -> dict[str, Any] | No
         return None
     brief = board.brief
     need = max(brief.cutter, brief.guide_bearing if finding.check == "round-over" else 0.0) / 2
-    need = max(need * (1 + 2 * MARGIN) + 0.3, brief.inside_radius if finding.check == "cutter" else 0.0)  # fmt: skip
+    need = max(
+        need * (1 + 2 * MARGIN) + 0.3, brief.inside_radius if finding.check == "cutter" else 0.0
+    )
     hollow = [p for p in parts_of(board.genes) if p.turn < 0 and p.radius is not None]
     if not hollow:
         return None
     x, y = finding.where[0]
     part = min(hollow, key=lambda p: math.hypot(p.at[0] - x, p.at[1] - y))
-    return {"label": f"ease here to {need:.1f} mm", "touch": {"stretch": part.name, "radius": round(need, 2)}}  # fmt: skip
+    return {
+        "label": f"ease here to {need:.1f} mm",
+        "touch": {"stretch": part.name, "radius": round(need, 2)},
+    }
 
 
 def _stouter(board: Board, report: Report, finding: Finding) -> dict[str, Any] | None:
@@ -244,7 +295,11 @@ def _stouter(board: Board, report: Report, finding: Finding) -> dict[str, Any] |
     if finding.measured is None or not finding.limit or finding.measured <= 0:
         return None
     thick = math.ceil(s.limits.thickness * math.sqrt(finding.limit / finding.measured) * 1.02)
-    return {"label": f"thicken to {thick} mm", "touch": {"set": {"thickness": thick}}} if thick <= 60 else None  # fmt: skip
+    return (
+        {"label": f"thicken to {thick} mm", "touch": {"set": {"thickness": thick}}}
+        if thick <= 60
+        else None
+    )
 
 
 def _hold(board: Board, report: Report, finding: Finding) -> dict[str, Any] | None:

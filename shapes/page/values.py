@@ -25,7 +25,10 @@ def clean(value: Any) -> None:
 
 
 def words(value: Any, most: int, where: str, otherwise: str = "") -> str:
-    """Return text of one line, or what stands in its place where there is none. Raises InputError."""
+    """Return text of one line, or what stands in its place where there is none.
+
+    Raises InputError.
+    """
     text = str(value or "").strip() or otherwise
     try:
         return plain(text[:most], most) if text else ""

@@ -30,9 +30,23 @@ def wall(o: Opened, asked: Body) -> Body:
                 one = told(key, o.boards.report(bench, key))
             except InputError as error:
                 one = {"key": key, "name": key, "damaged": str(error)}
-            boards.append({**one, "say": choice.opinions.get(key, ""), "order": orders.get(key, 0), "place": places.get(key, len(places))})  # fmt: skip
+            boards.append(
+                {
+                    **one,
+                    "say": choice.opinions.get(key, ""),
+                    "order": orders.get(key, 0),
+                    "place": places.get(key, len(places)),
+                }
+            )
         rounds.append({"name": name, "boards": boards})
-    return {"folder": asked.get("folder", ""), "title": bench.folder.name, "rounds": rounds, "drafts": bench.drafts(), "mark": dict(choice.mark), "taste": taste_told(o, bench, choice)}  # fmt: skip
+    return {
+        "folder": asked.get("folder", ""),
+        "title": bench.folder.name,
+        "rounds": rounds,
+        "drafts": bench.drafts(),
+        "mark": dict(choice.mark),
+        "taste": taste_told(o, bench, choice),
+    }
 
 
 def brief(o: Opened, asked: Body) -> Body:
@@ -66,7 +80,12 @@ def more(o: Opened, asked: Body) -> Body:
     piece = o.piece(choice.piece) if choice.piece in o.pieces() else None
     source = source_of(_drawn_for(bench), piece)
     count, seed = source.brief.count, seed_of(asked)
-    away = tuple(o.boards.report(bench, k).subject.likeness for _, keys in bench.rounds() for k in keys if choice.opinions.get(k) != KEEP)  # fmt: skip
+    away = tuple(
+        o.boards.report(bench, k).subject.likeness
+        for _, keys in bench.rounds()
+        for k in keys
+        if choice.opinions.get(k) != KEEP
+    )
     prefer = None if taste is None else Likely(taste, away)
     # What follows the wood of a piece is not ranked before it was laid on it.
     if taste is None or piece is not None:
@@ -91,7 +110,14 @@ def between(o: Opened, asked: Body) -> Body:
     genes = [stretches_of(a_board(r)) for r in (one, other)]
     brief = replace(_drawn_for(bench), forms=(), handles=())
     two = (one.subject.likeness, other.subject.likeness)
-    made = generate(BetweenTwo(brief, *genes), count_of(asked), seed=seed_of(asked), jobs=o.jobs, fewer=True, prefer=NearBoth(two))  # fmt: skip
+    made = generate(
+        BetweenTwo(brief, *genes),
+        count_of(asked),
+        seed=seed_of(asked),
+        jobs=o.jobs,
+        fewer=True,
+        prefer=NearBoth(two),
+    )
     return _round(o, bench, made)
 
 

@@ -1,4 +1,6 @@
-"""Something of known size to lay beside a board: a plate, a loaf, a hand, true to scale and drawn by us.
+"""Something of known size to lay beside a board.
+
+A plate, a loaf, a hand, true to scale and drawn by us.
 
 Sizes are common practice: a dinner plate of 260 mm, a loaf of 280 x 120 mm, a hand 185 mm long from
 wrist to finger-tip, cut from card; from memory.
@@ -78,7 +80,8 @@ def _tone(thing: str, on: Seen) -> tuple[NDArray[np.float32], Array]:
     p, normal = on.place.astype(float), on.normal.astype(float)
     if thing == "plate":
         r = np.hypot(p[:, 0], p[:, 1])
-        # A broad rim that falls inwards to a flat well; where a slope is, the normal leans to the middle.
+        # A broad rim that falls inwards to a flat well; where a slope is, the normal leans to the
+        # middle.
         slope = 0.16 * ((r > 88) & (r < 126)) + 0.55 * np.exp(-(((r - 84) / 5.0) ** 2))
         slope -= 0.5 * np.exp(-(((r - 127) / 3.0) ** 2))
         lean = (slope / np.maximum(r, 1))[:, None] * -p[:, :2]

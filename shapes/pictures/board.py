@@ -1,4 +1,6 @@
-"""board.png: one board finished, alone or beside something of known size, on its ground or on none."""
+"""board.png: one board finished, alone or beside something of known size, on its ground or on
+none.
+"""
 
 from __future__ import annotations
 
@@ -44,7 +46,9 @@ def board_picture(
 
 
 def width_of(report: Report, thing: str | None) -> float:
-    """Return how much a picture of a board shows from left to right, mm, a thing beside it or none."""
+    """Return how much a picture of a board shows from left to right, mm, a thing beside it or
+    none.
+    """
     return breadth(report.outline, thing)
 
 

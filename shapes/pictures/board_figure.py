@@ -43,7 +43,11 @@ def board_figure(made: SetUp) -> Figure:
         figure.words(x0, y1 + 13, _legend(made), size=2.3, colour=GREY, anchor="start")
     else:
         figure.words(x0, y0 - 13, _legend(made), size=2.3, colour=GREY, anchor="start")
-    face = "the face you measured up" if stock.piece else f"blank {x1 - x0:.0f} x {y1 - y0:.0f}, eating face up"  # fmt: skip
+    face = (
+        "the face you measured up"
+        if stock.piece
+        else f"blank {x1 - x0:.0f} x {y1 - y0:.0f}, eating face up"
+    )
     over = 4 if stock.piece is None else 9
     figure.words(
         x0, y1 + over, f"{face}; screws on the crosses", size=2.4, colour=GREY, anchor="start"
@@ -133,7 +137,9 @@ def _arrow(
 def _travel(made: Figure, outline: Outline) -> None:
     """An arrow outside the edge: the trimmer's way round, anticlockwise."""
     ring = outline.wood.exterior
-    at = np.array([ring.interpolate(s, normalized=True).coords[0] for s in np.linspace(0.02, 0.10, 9)])  # fmt: skip
+    at = np.array(
+        [ring.interpolate(s, normalized=True).coords[0] for s in np.linspace(0.02, 0.10, 9)]
+    )
     step = np.gradient(at, axis=0)
     step /= np.hypot(*step.T)[:, None]
     if not ring.is_ccw:
@@ -154,7 +160,14 @@ def _area(made: Figure, job: Job, placed: Placed, name: str) -> None:
     x, y = corners.mean(axis=0)
     side = ", underside" if placed.face.under else ""
     left = corners[(corners @ np.array([1.0, -1.0])).argmin()]  # the upper left corner
-    made.words(float(left[0]) + 2, float(left[1]) - 6.5, f"{name}{side}", size=2.4, colour=BLUE, anchor="start")  # fmt: skip
+    made.words(
+        float(left[0]) + 2,
+        float(left[1]) - 6.5,
+        f"{name}{side}",
+        size=2.4,
+        colour=BLUE,
+        anchor="start",
+    )
     _cross(made, float(x), float(y), 4.0)
 
 

@@ -1,4 +1,7 @@
-"""A page of boards to one scale: cells side by side, the title and the bar above, words below each."""
+"""A page of boards to one scale.
+
+Cells side by side, the title and the bar above, words below each.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +20,10 @@ _TOP, _BOTTOM, _SIDE, _TEXT = 25.0, 7.0, 12.0, 17.0  # mm
 
 @dataclass(frozen=True, slots=True)
 class Cells:
-    """Cells of ``size`` mm in ``columns``, on a page ``height`` mm high; ``scale`` mm of it a mm of board."""
+    """Cells of ``size`` mm in ``columns``, on a page ``height`` mm high.
+
+    ``scale`` mm of it a mm of board.
+    """
 
     height: float
     columns: int
@@ -54,17 +60,24 @@ def cells_for(reports: Sequence[Report]) -> Cells:
 
 
 def head(cells: Cells, title: str, about: str) -> list[str]:
-    """Begin a page: its ground, title and what holds for all boards, a bar of 100 mm and the grain."""
+    """Begin a page: its ground, title and what holds for all boards, a bar of 100 mm and the
+    grain.
+    """
     wide, high = PAGE[0], cells.height
     bar = 100 * cells.scale
     right, y = wide - _SIDE, 17.0
     return [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:g}mm" height="{high:g}mm"'
-        f' viewBox="0 0 {wide:g} {high:g}">',
+        (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:g}mm" height="{high:g}mm"'
+            f' viewBox="0 0 {wide:g} {high:g}">'
+        ),
         f'<rect width="{wide:g}" height="{high:g}" fill="{PAPER}"/>',
         text_at(_SIDE, 13.5, min(7.0, 520.0 / max(len(title), 1)), title, INK, "bold"),
         text_at(_SIDE, 20.0, 3.6, about, SOFT),
-        f'<path d="M{number(right - bar)},{y - 1.5} v3 M{number(right - bar)},{y} h{number(bar)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>',
+        (
+            f'<path d="M{number(right - bar)},{y - 1.5} v3 M{number(right - bar)},{y}'
+            f' h{number(bar)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>'
+        ),
         text_at(right - bar / 2, y - 2.6, 3.2, "100 mm", INK, anchor="middle"),
         arrow(right - bar / 2, y + 5.2, bar),
     ]
@@ -91,5 +104,5 @@ def arrow(x: float, y: float, length: float) -> str:
     a, b = number(x - length / 2), number(y)
     return (
         f'<path d="M{a},{b} h{number(length)} m-2.4,-1 l2.4,1 l-2.4,1" fill="none" stroke="{SOFT}"'
-        f' stroke-width="0.3"/>' + text_at(x, y + 3.6, 2.8, "grain", SOFT, anchor="middle")
+        ' stroke-width="0.3"/>' + text_at(x, y + 3.6, 2.8, "grain", SOFT, anchor="middle")
     )

@@ -38,7 +38,9 @@ R = TypeVar("R")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Marked:
-    """A mark on the face that is seen: its rings, and its ink as linear light, or None where it is burnt.
+    """A mark on the face that is seen.
+
+    Its rings, and its ink as linear light, or None where it is burnt.
 
     One that goes ``through`` the wood is seen on its edges too, and tints it: the figure stays.
     """
@@ -50,7 +52,10 @@ class Marked:
 
 @dataclass(frozen=True, eq=False)
 class Body:
-    """A board as a thing: its outline as it lies, how it is eased, the log it is of, and its marks."""
+    """A board as a thing.
+
+    Its outline as it lies, how it is eased, the log it is of, and its marks.
+    """
 
     outline: Outline
     thickness: float
@@ -109,7 +114,9 @@ class Body:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Picture:
-    """A board's pixels (rows, columns, 3) in linear light, its coverage, and the shadow it throws."""
+    """A board's pixels (rows, columns, 3) in linear light, its coverage, and the shadow it
+    throws.
+    """
 
     screen: Screen
     light: NDArray[np.float32]
@@ -127,19 +134,29 @@ class Picture:
         dark = 1 - np.sqrt(1 - 0.75 * np.clip(self.kept, 0, 1))
         alpha = self.cover + dark * (1 - self.cover)
         share = np.where(alpha > 0, self.cover / np.maximum(alpha, 1e-6), 0)[..., None]
-        return np.concatenate([as_bytes(self.light * share**2), (alpha * 255 + 0.5).astype(np.uint8)[..., None]], axis=2)  # fmt: skip
+        return np.concatenate(
+            [as_bytes(self.light * share**2), (alpha * 255 + 0.5).astype(np.uint8)[..., None]],
+            axis=2,
+        )
 
 
 def picture(body: Body, screen: Screen, lean: float = LEAN) -> Picture:
     """Return what a screen shows of a board."""
     on = body.seen(screen, lean)
-    return Picture(screen, body.light(on).reshape(*screen.shape, 3), on.cover, shadow(screen, on.cover, body.thickness))  # fmt: skip
+    return Picture(
+        screen,
+        body.light(on).reshape(*screen.shape, 3),
+        on.cover,
+        shadow(screen, on.cover, body.thickness),
+    )
 
 
 def body_of(
     report: Report, marks: Sequence[Marked] = (), *, under: bool = False, log: str = ""
 ) -> Body:
-    """Return a board as a thing, its upper face or its underside up, of a log of its own, or of one named."""
+    """Return a board as a thing, its upper face or its underside up, of a log of its own, or of
+    one named.
+    """
     board, brief = report.board, report.board.brief
     x0, y0, x1, y1 = bounds(report.outline)
     cut_of = log_of(

@@ -1,7 +1,10 @@
-"""Light on a board: the sun from one side, the sky, the oil's sheen, the fibres' own, and the shadow.
+"""Light on a board.
 
-The fibres under the finish throw light back along a cone about themselves (Marschner, Westin, Arbree and
-Moon, ACM TOG 24(3), 2005); here it is a soft band that brightens and dims as the fibres rise and fall.
+The sun from one side, the sky, the oil's sheen, the fibres' own, and the shadow.
+
+The fibres under the finish throw light back along a cone about themselves (Marschner, Westin,
+Arbree and Moon, ACM TOG 24(3), 2005); here it is a soft band that brightens and dims as the fibres
+rise and fall.
 """
 
 from __future__ import annotations
@@ -44,9 +47,9 @@ def lit(
 ) -> Shade:
     """Colour (n, 3) of oiled wood in the light, linear.
 
-    ``side`` runs from 1 on the window's side of a board to -1 on the other; ``finished`` 0 is bare wood
-    from the saw; ``grain`` is the angle of the grain to the x axis, radians: what faces along it is end
-    grain and darker; None where there is none.
+    ``side`` runs from 1 on the window's side of a board to -1 on the other; ``finished`` 0 is bare
+    wood from the saw; ``grain`` is the angle of the grain to the x axis, radians: what faces along
+    it is end grain and darker; None where there is none.
     """
     polish = np.asarray(finished, dtype=np.float32)
     facing = normal @ _SUN.astype(np.float32)

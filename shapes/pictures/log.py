@@ -1,10 +1,13 @@
-"""Wood as a solid: the colour of any place of a log, so that figure runs through a board and over its edge.
+"""Wood as a solid.
 
-A log is rings about a pith that is nearly along the grain. From outside in: a knot bends the grain round
-it as a stream bends round a stone; slow noise lets rings waver; the ring that a place lies in gives early
-or late wood, and how many pores; pores, fibres and rays are noise drawn out along the grain. What a pixel
-is too coarse to show is averaged, not left out. After Liu, Dong, Hasan and Marschner (ACM TOG 35(6), 2016)
-and Larsson and others (ACM TOG 41(4), 2022), in the small; sizes and strengths are our choice by eye.
+The colour of any place of a log, so that figure runs through a board and over its edge.
+
+A log is rings about a pith that is nearly along the grain. From outside in: a knot bends the grain
+round it as a stream bends round a stone; slow noise lets rings waver; the ring that a place lies in
+gives early or late wood, and how many pores; pores, fibres and rays are noise drawn out along the
+grain. What a pixel is too coarse to show is averaged, not left out. After Liu, Dong, Hasan and
+Marschner (ACM TOG 35(6), 2016) and Larsson and others (ACM TOG 41(4), 2022), in the small; sizes
+and strengths are our choice by eye.
 """
 
 from __future__ import annotations
@@ -39,7 +42,10 @@ _BEND = 1.4  # a knot bends the grain this much further along it than across; ou
 
 @cache
 def _noise(shape: tuple[int, int, int], cells: float) -> Shade:
-    """Periodic noise of variance 1 that forgets itself within some ``cells``; the same for everybody."""
+    """Periodic noise of variance 1 that forgets itself within some ``cells``.
+
+    The same for everybody.
+    """
     white = np.random.default_rng(shape[1]).standard_normal(shape, dtype=np.float32)
     if cells > 0:
         waves = np.fft.rfftn(white)
@@ -75,7 +81,9 @@ def _look_up(tile: Shade, x: Numbers, y: Numbers, z: Numbers) -> Shade:
     return above + (below - above) * w
 
 
-def _square(flat: Shade, low: Cells, high: Cells, near: Cells, far: Cells, u: Shade, v: Shade) -> Shade:  # fmt: skip
+def _square(
+    flat: Shade, low: Cells, high: Cells, near: Cells, far: Cells, u: Shade, v: Shade
+) -> Shade:
     a, b, c, d = (flat.take(p + q) for p in (low, high) for q in (near, far))
     a += (b - a) * v
     c += (d - c) * v
@@ -94,10 +102,11 @@ class Knot:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Log:
-    """A log with its pith at ``pith`` (y, z), mm from the board's datum, drifting by ``drift`` a mm of x.
+    """A log with its pith at ``pith`` (y, z), mm from the board's datum, drifting by ``drift`` a
+    mm of x.
 
-    ``grain`` is the angle of the grain to the board's x axis, radians; ``rings`` the radii at which rings
-    begin, mm; ``key`` moves the noise, so that no two logs are alike.
+    ``grain`` is the angle of the grain to the board's x axis, radians; ``rings`` the radii at which
+    rings begin, mm; ``key`` moves the noise, so that no two logs are alike.
     """
 
     look: Look
@@ -149,20 +158,24 @@ class Log:
     def colour(
         self, p: Shade, pixel: float, table: Table | None = None, normal: Shade | None = None
     ) -> tuple[Shade, Shade]:
-        """Colour (n, 3), linear light, and the lift of the fibres (n,) at places (n, 3) of the board.
+        """Colour (n, 3), linear light, and the lift of the fibres (n,) at places (n, 3) of the
+        board.
 
-        ``pixel`` is the side of a pixel in mm: what is finer is averaged. ``table`` is that of the pixel,
-        where many are asked one after another; ``normal`` (n, 3) where the surface is not level.
+        ``pixel`` is the side of a pixel in mm: what is finer is averaged. ``table`` is that of the
+        pixel, where many are asked one after another; ``normal`` (n, 3) where the surface is not
+        level.
         """
         look, (a, b, c) = self.look, self.key
         x, y, z = self.places(np.asarray(p, dtype=np.float32))
         r = self.radius(x, y, z)
         r = plain = self._in_knots(p, r)
         grainy, smooth = _noise(_GRAINY, 0.0), _noise(_SMOOTH, _CELL)
-        # On a rounded edge a pixel takes in more than its side: down the slope, depth goes by quickly.
+        # On a rounded edge a pixel takes in more than its side: down the slope, depth goes by
+        # quickly.
         down = np.zeros(1, dtype=np.float32) if normal is None else _down(normal)
         side = np.float32(pixel) * np.maximum(down, 1)
-        # Fibres and pores keep to the grain as it wavers: their place across is taken from the rings.
+        # Fibres and pores keep to the grain as it wavers: their place across is taken from the
+        # rings.
         swing = r - np.hypot(
             y - self.pith[0] - self.drift[0] * x, z - self.pith[1] - self.drift[1] * x
         )
@@ -177,7 +190,8 @@ class Log:
             r += np.float32(_FEATHER * look.ring) * streaks
         late, vessels = self._ring(y, z, r, table or self.table(pixel), down)
         if normal is None:
-            # Where a ring lies almost in the face it would be one broad stroke: it fades to its mean.
+            # Where a ring lies almost in the face it would be one broad stroke: it fades to its
+            # mean.
             on = self._in_knots(p, self.radius(x + _ALONG, y, z))
             slope = np.hypot((on - plain) / _ALONG, (y - self.pith[0]) / np.maximum(r, 1))
             late = _MEAN + (late - _MEAN) * np.clip(slope / _FLAT, 0.15, 1)
@@ -194,7 +208,8 @@ class Log:
         lift = 0.04 * slow + 0.5 * streaks
         if look.rays:
             flecks, broad = self._rays(x, y, z, r, side)
-            # Seen broad on the quarter they shine, seen end on in a flat face they are fine and dark.
+            # Seen broad on the quarter they shine, seen end on in a flat face they are fine and
+            # dark.
             bright += look.rays * flecks * (0.8 * broad - 0.5)
             lift += 3.0 * look.rays * flecks * broad
         if look.stripe:
@@ -308,7 +323,10 @@ def _blurred(rows: NDArray[np.float64], width: float) -> NDArray[np.float64]:
 
 
 def linear(colour: str) -> Shade:
-    """Linear light of #rrggbb, by the square: near enough to sRGB to mix in, and quick both ways."""
+    """Linear light of #rrggbb, by the square.
+
+    Near enough to sRGB to mix in, and quick both ways.
+    """
     return np.array([(int(colour[i : i + 2], 16) / 255) ** 2 for i in (1, 3, 5)], dtype=np.float32)
 
 
@@ -324,8 +342,8 @@ def log_of(
 ) -> Log:
     """Return the log that a board of ``reach`` mm (half its longest side) came from.
 
-    ``key`` (hexadecimal) chooses where in what tree; ``rings_deg`` is how steeply rings stand to the face at
-    its middle: 0 flat-sawn, 90 quarter-sawn.
+    ``key`` (hexadecimal) chooses where in what tree; ``rings_deg`` is how steeply rings stand to
+    the face at its middle: 0 flat-sawn, 90 quarter-sawn.
     """
     random = np.random.default_rng(int(key, 16))
     near, side, turn, wide, *rest = random.random(12).tolist()
@@ -345,4 +363,13 @@ def log_of(
     steps = random.standard_normal(count)
     slow = np.convolve(steps, np.ones(7) / 7, mode="same") * 1.6
     widths = look.ring * np.exp(0.20 * steps + 0.35 * slow - 0.1)
-    return Log(look, pith, drift, np.concatenate([[0], np.cumsum(widths)]), (64 * rest[5], 64 * rest[6], 64 * rest[7]), 0.93 + 0.14 * rest[0], grain, tuple(knots))  # fmt: skip
+    return Log(
+        look,
+        pith,
+        drift,
+        np.concatenate([[0], np.cumsum(widths)]),
+        (64 * rest[5], 64 * rest[6], 64 * rest[7]),
+        0.93 + 0.14 * rest[0],
+        grain,
+        tuple(knots),
+    )

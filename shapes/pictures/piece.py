@@ -1,4 +1,6 @@
-"""A piece of timber as wood, boards lying in it as they will look, its own figure running through them."""
+"""A piece of timber as wood, boards lying in it as they will look, its own figure running
+through them.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +22,8 @@ from shapes.pictures.surface import Screen, coverage
 from shapes.timber.off_cut import OffCut
 
 _SLOT = 0.30  # of the light that comes back out of the router's slot
-# How a defect tints the wood, red, green and blue; sapwood takes the species' own. Our choice by eye.
+# How a defect tints the wood, red, green and blue; sapwood takes the species' own. Our choice by
+# eye.
 _TINTS = {
     "knot": (0.42, 0.34, 0.28),
     "check": (0.10, 0.08, 0.07),
@@ -35,7 +38,10 @@ _TINTS = {
 
 
 def piece_log(piece: OffCut) -> Log:
-    """Return the log that a piece came from: its grain, its rings where they are told, its knots."""
+    """Return the log that a piece came from.
+
+    Its grain, its rings where they are told, its knots.
+    """
     ring = shapely.get_coordinates(piece.outline).round(3).tobytes()
     key = hashlib.sha256(piece.name.encode() + ring).hexdigest()[:6]
     knots = []
@@ -46,7 +52,15 @@ def piece_log(piece: OffCut) -> Log:
     x0, y0, x1, y1 = piece.outline.bounds
     reach = math.hypot(max(abs(x0), abs(x1)), max(abs(y0), abs(y1)))
     look = piece.timber.look
-    made = log_of(look, key, reach=reach, thickness=piece.thickness, rings_deg=piece.rings, grain=piece.grain, knots=knots)  # fmt: skip
+    made = log_of(
+        look,
+        key,
+        reach=reach,
+        thickness=piece.thickness,
+        rings_deg=piece.rings,
+        grain=piece.grain,
+        knots=knots,
+    )
     return _about(made, piece)
 
 
@@ -75,7 +89,9 @@ def flaws(piece: OffCut) -> tuple[Marked, ...]:
 def piece_picture(
     piece: OffCut, boards: Sequence[tuple[Outline, float, float]], cutter: float, screen: Screen
 ) -> Picture:
-    """Return a piece from above: bare wood as it was found, oiled boards, the slot of the cutter round them.
+    """Return a piece from above.
+
+    Bare wood as it was found, oiled boards, the slot of the cutter round them.
 
     ``boards`` are outlines as they lie on the piece, each with its round-over and bearing, mm.
     """

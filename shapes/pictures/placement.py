@@ -39,7 +39,8 @@ def placement_picture(
 
     Sizes are said in ``unit`` too; places are what the files hold, mm.
 
-    Timber and boards are shown as wood, straight from above, so that what is measured on them is true.
+    Timber and boards are shown as wood, straight from above, so that what is measured on them is
+    true.
     """
     x0, y0, x1, y1 = piece.outline.bounds
     k = min(_ROOM[0] / (x1 - x0), _ROOM[1] / (y1 - y0))
@@ -54,8 +55,10 @@ def placement_picture(
     ring = shapely.get_coordinates(piece.outline.exterior)
     shape = _ring(ring, at)
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{PAGE[0]:g}mm" height="{number(height)}mm"'
-        f' viewBox="0 0 {PAGE[0]:g} {number(height)}">',
+        (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{PAGE[0]:g}mm"'
+            f' height="{number(height)}mm" viewBox="0 0 {PAGE[0]:g} {number(height)}">'
+        ),
         f'<rect width="{PAGE[0]:g}" height="{number(height)}" fill="{PAPER}"/>',
         text_at(14, 12, 6, piece.name, INK, "bold"),
         text_at(14, 18, 3.4, _about(piece, cutter, unit), SOFT),
@@ -83,7 +86,8 @@ def placement_picture(
         x, y = at(f.at)
         r = number(max(f.diameter / 2 * k, 0.8))
         parts.append(
-            f'<circle cx="{number(x)}" cy="{number(y)}" r="{r}" fill="#fff" stroke="{INK}" stroke-width="0.3"/>'
+            f'<circle cx="{number(x)}" cy="{number(y)}" r="{r}" fill="#fff" stroke="{INK}"'
+            ' stroke-width="0.3"/>'
         )
         parts += _label(x + 1.6, y - 1.2, 2.4, f.name, INK)
     parts += _dimensions(piece, datum, at, unit)
@@ -94,7 +98,10 @@ def placement_picture(
 
 def _about(piece: OffCut, cutter: float, unit: str | None) -> str:
     wanted = "" if piece.wanted is None else f", boards {_said(piece.wanted, unit)}"
-    return f"{piece.species}, {_said(piece.thickness, unit)} thick{wanted}; {_said(cutter, unit)} cutter; x and y in mm from the datum"
+    return (
+        f"{piece.species}, {_said(piece.thickness, unit)} thick{wanted}; {_said(cutter, unit)}"
+        " cutter; x and y in mm from the datum"
+    )
 
 
 def _said(mm: float, unit: str | None) -> str:
@@ -103,7 +110,9 @@ def _said(mm: float, unit: str | None) -> str:
 
 
 def _figure(mm: float, digits: int, unit: str | None) -> str:
-    """A dimension in mm, its unit left out, and first in the maker's own unit where that is another."""
+    """A dimension in mm, its unit left out, and first in the maker's own unit where that is
+    another.
+    """
     return with_own((mm,), unit, f"{mm:.{digits}f}")
 
 
@@ -161,8 +170,14 @@ def _dimensions(piece: OffCut, datum: Point, at: At, unit: str | None) -> list[s
         if dy - start > 0.5:
             marks += _measure(a, (x, y), _figure(dy - start, 1, unit))
     marks += [
-        f'<path d="M{number(x - 4)},{number(y)} h8 M{number(x)},{number(y - 4)} v8" stroke="{_BLUE}" stroke-width="0.45"/>',
-        f'<circle cx="{number(x)}" cy="{number(y)}" r="2" fill="none" stroke="{_BLUE}" stroke-width="0.45"/>',
+        (
+            f'<path d="M{number(x - 4)},{number(y)} h8 M{number(x)},{number(y - 4)} v8"'
+            f' stroke="{_BLUE}" stroke-width="0.45"/>'
+        ),
+        (
+            f'<circle cx="{number(x)}" cy="{number(y)}" r="2" fill="none" stroke="{_BLUE}"'
+            ' stroke-width="0.45"/>'
+        ),
         *_label(x + 3, y - 2.4, 3, "datum", _BLUE, "bold"),
     ]
     a, b = at((x0, y0)), at((x1, y0))
@@ -192,8 +207,10 @@ def _measure(a: Point, b: Point, text: str) -> list[str]:
     middle = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
     x, y = (middle[0], middle[1] - 1.2) if level else (middle[0] + 1.2, middle[1])
     return [
-        f'<path d="M{number(a[0])},{number(a[1])} L{number(b[0])},{number(b[1])}" stroke="{_BLUE}"'
-        ' stroke-width="0.3" stroke-dasharray="2 1"/>',
+        (
+            f'<path d="M{number(a[0])},{number(a[1])} L{number(b[0])},{number(b[1])}"'
+            f' stroke="{_BLUE}" stroke-width="0.3" stroke-dasharray="2 1"/>'
+        ),
         f'<circle cx="{number(a[0])}" cy="{number(a[1])}" r="0.7" fill="{_BLUE}"/>',
         *_label(x, y, 3.4, text, _BLUE, "bold", "middle" if level else "start"),
     ]
@@ -205,10 +222,17 @@ def _overall(a: Point, b: Point, text: str) -> list[str]:
     x, y = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
     words = text_at(x, y + 4, 3.2, text, INK, anchor="middle")
     if not level:
-        words = f'<g transform="translate({number(x - 1.4)},{number(y)}) rotate(-90)">' + text_at(0, 0, 3.2, text, INK, anchor="middle") + "</g>"  # fmt: skip
+        words = (
+            f'<g transform="translate({number(x - 1.4)},{number(y)}) rotate(-90)">'
+            + text_at(0, 0, 3.2, text, INK, anchor="middle")
+            + "</g>"
+        )
     return [
-        f'<path d="M{number(a[0])},{number(a[1])} {cap} M{number(a[0])},{number(a[1])} L{number(b[0])},{number(b[1])} {cap}"'
-        f' fill="none" stroke="{INK}" stroke-width="0.25"/>',
+        (
+            f'<path d="M{number(a[0])},{number(a[1])} {cap} M{number(a[0])},{number(a[1])}'
+            f' L{number(b[0])},{number(b[1])} {cap}" fill="none" stroke="{INK}"'
+            ' stroke-width="0.25"/>'
+        ),
         words,
     ]
 
@@ -220,9 +244,16 @@ def _legend(piece: OffCut, k: float, unit: str | None) -> list[str]:
     x, y = PAGE[0] - 14 - 100 * k, 13.0
     angle = math.degrees(piece.grain)
     parts = [
-        f'<path d="M{number(x)},{y - 1.5} v3 M{number(x)},{y} h{number(100 * k)} m0,-1.5 v3" fill="none" stroke="{INK}" stroke-width="0.35"/>',
+        (
+            f'<path d="M{number(x)},{y - 1.5} v3 M{number(x)},{y} h{number(100 * k)} m0,-1.5 v3"'
+            f' fill="none" stroke="{INK}" stroke-width="0.35"/>'
+        ),
         text_at(x + 50 * k, y - 2.4, 3, says, INK, anchor="middle"),
-        f'<g transform="translate({number(x + 50 * k)},20) rotate({number(-angle)})"><path d="M-16,0 h32 m-2.4,-1 l2.4,1 l-2.4,1" fill="none" stroke="{SOFT}" stroke-width="0.35"/></g>',
+        (
+            f'<g transform="translate({number(x + 50 * k)},20) rotate({number(-angle)})"><path'
+            f' d="M-16,0 h32 m-2.4,-1 l2.4,1 l-2.4,1" fill="none" stroke="{SOFT}"'
+            ' stroke-width="0.35"/></g>'
+        ),
         text_at(x + 50 * k, 25, 2.8, "grain", SOFT, anchor="middle"),
     ]
     if piece.natural is not None:

@@ -33,11 +33,12 @@ def wood(report: Report, key: str, scale: float = 1.0) -> str:
         for x, y, alpha in ((0.5, 0.7, 0.16), (0.9, 1.4, 0.08))
     )
     return (
-        f'<clipPath id="{key}"><path d="{path}" clip-rule="evenodd"/></clipPath>{shadows}'
-        f'<path d="{path}" fill="{own}" fill-rule="evenodd"/>'
-        f'<path d="{_grain(report)}" clip-path="url(#{key})" fill="none" stroke="{dark}"'
-        f' stroke-opacity="{0.75 if lightness < 0.4 else 0.5}" stroke-width="{number(0.2 / scale)}"/>'
-        f'<path d="{path}" fill="none" stroke="{shade(tone, 0.55)}" stroke-width="{line}"/>'
+        f'<clipPath id="{key}"><path d="{path}" clip-rule="evenodd"/></clipPath>{shadows}<path'
+        f' d="{path}" fill="{own}" fill-rule="evenodd"/><path d="{_grain(report)}"'
+        f' clip-path="url(#{key})" fill="none" stroke="{dark}"'
+        f' stroke-opacity="{0.75 if lightness < 0.4 else 0.5}"'
+        f' stroke-width="{number(0.2 / scale)}"/><path d="{path}" fill="none"'
+        f' stroke="{shade(tone, 0.55)}" stroke-width="{line}"/>'
     )
 
 
@@ -79,20 +80,29 @@ def caption(report: Report, place: int) -> list[str]:
     return [
         f"{place}  {short(report.board.name, 26)}",
         f"{board.form}, {hold}",
-        f"{sizes(s.box, report.board.brief.unit)}, {mass_said(s.mass, report.board.brief.unit)}, {reach}",
+        (
+            f"{sizes(s.box, report.board.brief.unit)},"
+            f" {mass_said(s.mass, report.board.brief.unit)}, {reach}"
+        ),
     ]
 
 
 def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
-    """Return all boards as line drawings to one scale, with a scale bar and what a maker chooses by."""
+    """Return all boards as line drawings to one scale, with a scale bar and what a maker chooses
+    by.
+    """
     cells = cells_for(reports)
     brief = reports[0].board.brief
-    about = f"{brief.species}, {brief.thickness:g} mm thick; cut with {brief.cutter:g} mm, rounded over {brief.round_over:g} mm; seed {seed}"
+    about = (
+        f"{brief.species}, {brief.thickness:g} mm thick; cut with {brief.cutter:g} mm, rounded over"
+        f" {brief.round_over:g} mm; seed {seed}"
+    )
     parts = head(cells, title, about)
     for i, report in enumerate(reports):
         x, middle = cells.middle(i)
         parts.append(
-            f'<g transform="translate({number(x)},{number(middle)}) scale({number(cells.scale, 5)})">{wood(report, f"b{i + 1}", cells.scale)}</g>'
+            f'<g transform="translate({number(x)},{number(middle)})'
+            f' scale({number(cells.scale, 5)})">{wood(report, f"b{i + 1}", cells.scale)}</g>'
         )
         parts += words(cells, i, caption(report, i + 1))
     return "\n".join([*parts, "</svg>", ""])
@@ -108,11 +118,10 @@ def template(report: Report) -> str:
     name = report.board.name or report.board.form
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w)}mm" height="{number(h)}mm"'
-        f' viewBox="{number(x0)} {number(-y1)} {number(w)} {number(h)}">'
-        f'<rect x="{number(x0)}" y="{number(-y1)}" width="{number(w)}" height="{number(h)}" fill="#ffffff"/>'
-        f'<g fill="none" stroke="#000000" stroke-width="0.25">{paths}'
-        f'<path d="M-8,0 h16 M0,-8 v16"/>'
-        f'<path d="M{number(x0 + 10)},{number(-y1 + 14)} v4 m0,-2 h100 m0,-2 v4"/></g>'
+        f' viewBox="{number(x0)} {number(-y1)} {number(w)} {number(h)}"><rect x="{number(x0)}"'
+        f' y="{number(-y1)}" width="{number(w)}" height="{number(h)}" fill="#ffffff"/><g'
+        f' fill="none" stroke="#000000" stroke-width="0.25">{paths}<path d="M-8,0 h16 M0,-8'
+        f' v16"/><path d="M{number(x0 + 10)},{number(-y1 + 14)} v4 m0,-2 h100 m0,-2 v4"/></g>'
         + text_at(
             x0 + 60, -y1 + 13, 3.2, "100 mm: measure the print before use", INK, anchor="middle"
         )

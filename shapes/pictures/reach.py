@@ -1,4 +1,7 @@
-"""A picture of one board's reach: its edge coloured by the cutter it needs, uncut wood filled in."""
+"""A picture of one board's reach.
+
+Its edge coloured by the cutter it needs, uncut wood filled in.
+"""
 
 from __future__ import annotations
 
@@ -41,9 +44,14 @@ def reach_picture(report: Report) -> str:
     w, h = x1 - x0 + 16 * k, y1 - y0 + 64 * k
     body = " ".join(path_data(c) for c in s.outline.curves)
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w)}mm" height="{number(h)}mm"'
-        f' viewBox="{number(left)} {number(top)} {number(w)} {number(h)}">',
-        f'<rect x="{number(left)}" y="{number(top)}" width="{number(w)}" height="{number(h)}" fill="{PAPER}"/>',
+        (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w)}mm" height="{number(h)}mm"'
+            f' viewBox="{number(left)} {number(top)} {number(w)} {number(h)}">'
+        ),
+        (
+            f'<rect x="{number(left)}" y="{number(top)}" width="{number(w)}" height="{number(h)}"'
+            f' fill="{PAPER}"/>'
+        ),
         f'<path d="{body}" fill="{WOOD}" fill-rule="evenodd"/>',
         uncut_path(s.outline, cutter),
         *_edge(report, 1.1 * k),
@@ -53,7 +61,8 @@ def reach_picture(report: Report) -> str:
         x, y = u.place
         deep = "shut" if math.isinf(u.depth) else f"{u.depth:.1f}"
         parts.append(
-            f'<circle cx="{number(x)}" cy="{number(-y)}" r="{number(3.2 * k)}" fill="none" stroke="{INK}" stroke-width="{number(0.4 * k)}"/>'
+            f'<circle cx="{number(x)}" cy="{number(-y)}" r="{number(3.2 * k)}" fill="none"'
+            f' stroke="{INK}" stroke-width="{number(0.4 * k)}"/>'
         )
         parts.append(text_at(x + 4 * k, -y - 2.5 * k, 3.4 * k, f"{i}: {deep}", INK))
     title = report.board.name or report.board.form
@@ -83,7 +92,10 @@ def uncut_path(outline: Outline, cutter: float) -> str:
     ]
     if not rings:
         return ""
-    return f'<path d="{" ".join(_ring(np.asarray(r.coords)) for r in rings)}" fill="{UNCUT}" fill-rule="evenodd" fill-opacity="0.8"/>'
+    return (
+        f'<path d="{" ".join(_ring(np.asarray(r.coords)) for r in rings)}" fill="{UNCUT}"'
+        ' fill-rule="evenodd" fill-opacity="0.8"/>'
+    )
 
 
 def _ring(p: Array) -> str:
@@ -111,8 +123,8 @@ def _edge(report: Report, width: float) -> list[str]:
             run = (start + np.arange(count + 1)) % len(own)
             line = "M" + " ".join(f"{number(x)},{number(-y)}" for x, y in p[run])
             parts.append(
-                f'<path d="{line}" fill="none" stroke="{COLOURS[b[start]]}" stroke-width="{number(width)}"'
-                ' stroke-linecap="round" stroke-linejoin="round"/>'
+                f'<path d="{line}" fill="none" stroke="{COLOURS[b[start]]}"'
+                f' stroke-width="{number(width)}" stroke-linecap="round" stroke-linejoin="round"/>'
             )
     return parts
 
@@ -127,11 +139,13 @@ def _legend(x: float, y: float, k: float, cutter: float) -> list[str]:
     for i, (name, colour) in enumerate(zip(names, COLOURS, strict=True)):
         at = x + 25 * k * i
         parts.append(
-            f'<rect x="{number(at)}" y="{number(y)}" width="{number(22 * k)}" height="{number(2 * k)}" fill="{colour}"/>'
+            f'<rect x="{number(at)}" y="{number(y)}" width="{number(22 * k)}"'
+            f' height="{number(2 * k)}" fill="{colour}"/>'
         )
         parts.append(text_at(at, y + 6 * k, 3.2 * k, name, INK))
     parts.append(
-        f'<rect x="{number(x)}" y="{number(y + 9 * k)}" width="{number(4 * k)}" height="{number(3 * k)}" fill="{UNCUT}" fill-opacity="0.8"/>'
+        f'<rect x="{number(x)}" y="{number(y + 9 * k)}" width="{number(4 * k)}"'
+        f' height="{number(3 * k)}" fill="{UNCUT}" fill-opacity="0.8"/>'
     )
     parts.append(
         text_at(

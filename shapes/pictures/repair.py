@@ -30,9 +30,14 @@ def repair_picture(
     w, h = x1 - x0 + 16 * k, y1 - y0 + (top + foot) * k
     over = -y1 - top * k
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w)}mm" height="{number(h)}mm"'
-        f' viewBox="{number(left)} {number(over)} {number(w)} {number(h)}">',
-        f'<rect x="{number(left)}" y="{number(over)}" width="{number(w)}" height="{number(h)}" fill="{PAPER}"/>',
+        (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w)}mm" height="{number(h)}mm"'
+            f' viewBox="{number(left)} {number(over)} {number(w)} {number(h)}">'
+        ),
+        (
+            f'<rect x="{number(left)}" y="{number(over)}" width="{number(w)}" height="{number(h)}"'
+            f' fill="{PAPER}"/>'
+        ),
         text_at(x0, over + 8 * k, 5.5 * k, title, INK, "bold"),
     ]
     parts += [text_at(x0, over + (14 + 4.6 * i) * k, 3.4 * k, t, SOFT) for i, t in enumerate(lines)]
@@ -50,20 +55,23 @@ def repair_picture(
         for path in new.stretches:
             d = "M" + " ".join(f"{number(x)},{number(-y)}" for x, y in path)
             parts.append(
-                f'<path d="{d}" fill="none" stroke="{NEW}" stroke-width="{number(1.0 * k)}" stroke-linecap="round"/>'
+                f'<path d="{d}" fill="none" stroke="{NEW}" stroke-width="{number(1.0 * k)}"'
+                ' stroke-linecap="round"/>'
             )
     y = -y0 + 9 * k
     keys = ((OLD, 0.3, "before"), (INK, 0.45, "kept"), (NEW, 1.0, "new stretch"))
     for i, (colour, wide, name) in enumerate(keys):
         at = x0 + 34 * k * i
         parts.append(
-            f'<path d="M{number(at)},{number(y)} h{number(10 * k)}" stroke="{colour}" stroke-width="{number(wide * k)}"/>'
+            f'<path d="M{number(at)},{number(y)} h{number(10 * k)}" stroke="{colour}"'
+            f' stroke-width="{number(wide * k)}"/>'
         )
         parts.append(text_at(at + 12 * k, y + 1.2 * k, 3.4 * k, name, INK))
     for i, (colour, name) in enumerate(((ADDED, "wood more"), (GONE, "wood less"))):
         at = x0 + (102 + 34 * i) * k
         parts.append(
-            f'<rect x="{number(at)}" y="{number(y - 1.5 * k)}" width="{number(10 * k)}" height="{number(3 * k)}" fill="{colour}" fill-opacity="0.6"/>'
+            f'<rect x="{number(at)}" y="{number(y - 1.5 * k)}" width="{number(10 * k)}"'
+            f' height="{number(3 * k)}" fill="{colour}" fill-opacity="0.6"/>'
         )
         parts.append(text_at(at + 12 * k, y + 1.2 * k, 3.4 * k, name, INK))
     return "\n".join([*parts, "</svg>", ""])

@@ -1,4 +1,7 @@
-"""The sheet to choose from: every board finished, to one scale, and under each what a maker chooses by."""
+"""The sheet to choose from.
+
+Every board finished, to one scale, and under each what a maker chooses by.
+"""
 
 from __future__ import annotations
 
@@ -50,7 +53,9 @@ _WARNS = {  # what a check warns of, as one says it of a board in the hand
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ContactSheet:
-    """A page: its words as an SVG without an end, and pictures with the pixel of their first corner."""
+    """A page: its words as an SVG without an end, and pictures with the pixel of their first
+    corner.
+    """
 
     words: str
     pictures: tuple[tuple[int, int, Pixels], ...]
@@ -59,8 +64,9 @@ class ContactSheet:
         """Return one file that holds everything."""
         mm = PAGE[0] / PIXELS
         images = [
-            f'<image x="{number(x * mm, 5)}" y="{number(y * mm, 5)}" width="{number(p.shape[1] * mm, 5)}"'
-            f' height="{number(p.shape[0] * mm, 5)}" href="{data_of(jpeg_of(p))}"/>'
+            f'<image x="{number(x * mm, 5)}" y="{number(y * mm, 5)}"'
+            f' width="{number(p.shape[1] * mm, 5)}" height="{number(p.shape[0] * mm, 5)}"'
+            f' href="{data_of(jpeg_of(p))}"/>'
             for x, y, p in self.pictures
         ]
         # Behind the words: a board's shadow may reach under the scale beside it.
@@ -68,7 +74,10 @@ class ContactSheet:
         return "\n".join([self.words[:paper], *images, self.words[paper:], "</svg>", ""]).encode()
 
     def png(self) -> bytes:
-        """Return the page as pixels, those of the boards untouched but for words. Raises CairoMissingError."""
+        """Return the page as pixels, those of the boards untouched but for words.
+
+        Raises CairoMissingError.
+        """
         made = pixels(self.words + "</svg>", PIXELS)
         for x, y, p in self.pictures:
             there = made[y : y + p.shape[0], x : x + p.shape[1]]
@@ -77,7 +86,9 @@ class ContactSheet:
 
 
 def caption(report: Report, place: int, told: Collection[str] = ()) -> list[str]:
-    """Return the words under a board: number and name; size and mass; what warns, and a tight corner.
+    """Return the words under a board: number and name; size and mass.
+
+    What warns, and a tight corner.
 
     What is ``told`` at the head of the sheet, since it is of all boards, is not said again.
     """
@@ -124,7 +135,8 @@ def _cell(cells: Cells, i: int, report: Report) -> tuple[int, int, Pixels]:
     screen = body.screen(scale, _AROUND / cells.scale * 0.6)
     x0, y0, x1, y1 = bounds(report.outline)
     x, y = cells.middle(i)
-    # The middle of its box, and half of the edge that is seen below it, lie in the middle of the cell.
+    # The middle of its box, and half of the edge that is seen below it, lie in the middle of the
+    # cell.
     down = (y1 + y0) / 2 - LEAN * body.thickness / 2
     left = round(x * dense + (screen.left - (x0 + x1) / 2) * scale)
     top = round(y * dense - (screen.top - down) * scale)

@@ -1,8 +1,11 @@
-"""The surface of a board as it is seen: where each ray of sight meets the wood, and the normal there.
+"""The surface of a board as it is seen.
 
-Sight is parallel and a little from the front: the upper face keeps its true shape and size, and what lies
-deeper by u is seen u x LEAN lower, so that the edge shows the thickness. A board is what is cut square
-through and then rounded over from both faces: at depth u the wood begins ``inset(u)`` inside its outline.
+Where each ray of sight meets the wood, and the normal there.
+
+Sight is parallel and a little from the front: the upper face keeps its true shape and size, and
+what lies deeper by u is seen u x LEAN lower, so that the edge shows the thickness. A board is what
+is cut square through and then rounded over from both faces: at depth u the wood begins ``inset(u)``
+inside its outline.
 """
 
 from __future__ import annotations
@@ -72,7 +75,10 @@ def screen_round(
 
 @dataclass(frozen=True, slots=True)
 class Rim:
-    """Loops that are eased alike: by a quarter-round of ``size`` mm, or a countersink at 45 degrees."""
+    """Loops that are eased alike.
+
+    By a quarter-round of ``size`` mm, or a countersink at 45 degrees.
+    """
 
     curves: tuple[Curve, ...]
     size: float
@@ -101,7 +107,10 @@ class Rim:
 
 
 def rims_of(outline: Outline, thickness: float, round_over: float, bearing: float) -> list[Rim]:
-    """Return the loops of a board by how they are eased: what the bit gets into, and holes by hand."""
+    """Return the loops of a board by how they are eased.
+
+    What the bit gets into, and holes by hand.
+    """
     size = max(min(round_over, thickness / 2), ARRIS)
     by_bit = [c for c in outline.openings if rounds(c, bearing)]
     by_hand = tuple(c for c in outline.openings if not rounds(c, bearing))
@@ -115,10 +124,12 @@ def rims_of(outline: Outline, thickness: float, round_over: float, bearing: floa
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Seen:
-    """What is seen of a board: coverage (rows, columns), and where each covered pixel meets the wood.
+    """What is seen of a board.
 
-    ``at`` are flat indices of covered pixels, ``place`` (n, 3) and ``normal`` (n, 3) what they see, mm with
-    z = 0 on the upper face; the first ``flat`` of them see that face.
+    Coverage (rows, columns), and where each covered pixel meets the wood.
+
+    ``at`` are flat indices of covered pixels, ``place`` (n, 3) and ``normal`` (n, 3) what they see,
+    mm with z = 0 on the upper face; the first ``flat`` of them see that face.
     """
 
     screen: Screen
@@ -148,7 +159,14 @@ def seen(rims: list[Rim], thickness: float, screen: Screen, lean: float = LEAN) 
     face = np.stack(
         [x[flat % screen.columns], y[flat // screen.columns], np.zeros(len(flat))], axis=1
     )
-    return Seen(screen, cover, every, np.concatenate([face, place]).astype(np.float32), np.concatenate([up, normal]).astype(np.float32), len(flat))  # fmt: skip
+    return Seen(
+        screen,
+        cover,
+        every,
+        np.concatenate([face, place]).astype(np.float32),
+        np.concatenate([up, normal]).astype(np.float32),
+        len(flat),
+    )
 
 
 def coverage(screen: Screen, rings: list[Array], lower: float = 0.0) -> NDArray[np.float32]:
@@ -189,7 +207,9 @@ def moved(cells: NDArray[np.float32], down: int, right: int) -> NDArray[np.float
 
 
 def dragged(cells: NDArray[np.float32], down: int, right: int = 0) -> NDArray[np.float32]:
-    """Return the most that passes over each cell when all are moved ``down`` and ``right``, step by step."""
+    """Return the most that passes over each cell when all are moved ``down`` and ``right``, step
+    by step.
+    """
     steps = max(abs(down), abs(right))
     made, gone = cells, 0
     while gone < steps:
@@ -204,7 +224,10 @@ def dragged(cells: NDArray[np.float32], down: int, right: int = 0) -> NDArray[np
 def _silhouette(
     rims: list[Rim], thickness: float, screen: Screen, lean: float
 ) -> NDArray[np.float32]:
-    """Coverage of the whole body: the widest section dragged from the first depth it has to the last."""
+    """Coverage of the whole body.
+
+    The widest section dragged from the first depth it has to the last.
+    """
     rings = [[flatten(c) for c in rim.curves] for rim in rims]
     cover = np.ones(screen.shape, dtype=np.float32)
     for i, rim in enumerate(rims):
@@ -229,7 +252,10 @@ def _drag(
 
 
 class _Field:
-    """Signed distance to loops, mm, wood positive, within a reach of them; what each pixel is nearest to."""
+    """Signed distance to loops, mm, wood positive, within a reach of them.
+
+    What each pixel is nearest to.
+    """
 
     def __init__(self, rim: Rim, screen: Screen, reach: float) -> None:
         """Find the nearest of many points of the loops by handing them on from pixel to pixel."""
@@ -336,7 +362,10 @@ def _spread(cells: Flags, far: int) -> Flags:
 def _depth(
     rims: list[Rim], fields: list[_Field], thickness: float, screen: Screen, at: Ints, lean: float
 ) -> Array:
-    """Depth at which the sight of each pixel first meets the wood; where it misses, comes nearest."""
+    """Depth at which the sight of each pixel first meets the wood.
+
+    Where it misses, comes nearest.
+    """
     column, row = at % screen.columns, (at // screen.columns).astype(float)
 
     def above(u: Array) -> Array:

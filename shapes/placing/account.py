@@ -194,6 +194,16 @@ def _line(
         moves_quarter_mm=change(across, radial, *moisture),
         opening_moves_mm=None if widest is None else change(widest, tangential, *moisture),
         cup_mm=cup(across, radial, tangential, moisture[1] - moisture[0], RINGS),
-        ways=tuple(ways(piece.thickness, board.brief.thickness, s.section.area * share, piece.density, s.mass * share, saw, stands(piece))),
+        ways=tuple(
+            ways(
+                piece.thickness,
+                board.brief.thickness,
+                s.section.area * share,
+                piece.density,
+                s.mass * share,
+                saw,
+                stands(piece),
+            )
+        ),
         thickness_for_limit_mm=thickness_for(s, limit),
-    )  # fmt: skip
+    )

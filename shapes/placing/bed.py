@@ -50,7 +50,10 @@ class Bed:
 
     @cached_property
     def largest(self) -> float:
-        """Area, mm2, that no board may exceed: of the largest part of the room, what it surrounds included."""
+        """Area, mm2, that no board may exceed.
+
+        Of the largest part of the room, what it surrounds included.
+        """
         parts = [p for p in shapely.get_parts(self.room) if p.geom_type == "Polygon"]
         return max((float(shapely.Polygon(p.exterior).area) for p in parts), default=0.0)
 
@@ -77,7 +80,9 @@ class Bed:
         return [z for z in zones if not z.is_empty]
 
     def masks(self, shape: Shape, angle: float) -> list[Spectrum]:
-        """Spectra of a shape's filled outline, its wood and its handle, turned, as forbidden wants."""
+        """Spectra of a shape's filled outline, its wood and its handle, turned, as forbidden
+        wants.
+        """
         parts = [shape.filled]
         parts += [shape.wood] if not self.rules.wood_zone.is_empty else []
         parts += [shape.handle] if not self.rules.handle_zone.is_empty else []
@@ -133,7 +138,9 @@ class Bed:
 
     @cached_property
     def _islands(self) -> list[tuple[str, Array]]:
-        """A point in everything that may lie in no edge, wood or handle, by the part that may not hold it."""
+        """A point in everything that may lie in no edge, wood or handle, by the part that may
+        not hold it.
+        """
         found = []
         names = {k.name for k in self.rules.solid}
         for k in self.rules.keeps:
@@ -147,7 +154,9 @@ class Bed:
         return found
 
     def allows(self, outline: Outline, handle: shapely.Geometry) -> list[Clearance]:
-        """Every clearance of an outline that lies on the piece, tightest first, by exact distances."""
+        """Every clearance of an outline that lies on the piece, tightest first, by exact
+        distances.
+        """
         wood = flat(outline)
         filled = shapely.Polygon(wood.exterior)
         rims = shapely.MultiPolygon([shapely.Polygon(r) for r in wood.interiors])
@@ -178,8 +187,11 @@ class Bed:
         filled = shapely.Polygon(outline.wood.exterior)
         return bool(
             shapely.intersects(filled, self.rules.shut)
-            or (not self.rules.wood_zone.is_empty and shapely.intersection(outline.wood, self.rules.wood_zone).area > 1e-3)
-        )  # fmt: skip
+            or (
+                not self.rules.wood_zone.is_empty
+                and shapely.intersection(outline.wood, self.rules.wood_zone).area > 1e-3
+            )
+        )
 
 
 def _beyond(part: shapely.Geometry, within: shapely.Geometry) -> float:
@@ -189,7 +201,10 @@ def _beyond(part: shapely.Geometry, within: shapely.Geometry) -> float:
 
 
 def _distance(a: shapely.Geometry, b: shapely.Geometry) -> float:
-    """Distance of two shapes, mm; negative where they overlap, by the depth of the nearest way out."""
+    """Distance of two shapes, mm.
+
+    Negative where they overlap, by the depth of the nearest way out.
+    """
     far = float(shapely.distance(a, b))
     if far > 0 or not shapely.intersects(a, b):
         return far

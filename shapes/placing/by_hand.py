@@ -1,4 +1,7 @@
-"""Boards laid on an off-cut by hand: what each keeps clear of as it lies, and the nearest lawful place."""
+"""Boards laid on an off-cut by hand.
+
+What each keeps clear of as it lies, and the nearest lawful place.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +25,10 @@ from shapes.timber.off_cut import OffCut, Rules
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lying:
-    """A board as a hand laid it: what it keeps clear of, tightest first, and what it breaks otherwise."""
+    """A board as a hand laid it.
+
+    What it keeps clear of, tightest first, and what it breaks otherwise.
+    """
 
     placement: Placement
     inside: str  # what lies in its wood or an opening that may not; nothing as a rule
@@ -36,7 +42,10 @@ class Lying:
 
 
 class Table:
-    """An off-cut on the bench with boards of one thickness; the widest of their cutters cuts all."""
+    """An off-cut on the bench with boards of one thickness.
+
+    The widest of their cutters cuts all.
+    """
 
     def __init__(self, piece: OffCut, boards: Sequence[Board | DrawnBoard]) -> None:
         """Raise InputError where the piece is too thin for them."""
@@ -60,11 +69,18 @@ class Table:
                 clear = [*clear, Clearance("the next board", min(gaps), self.rules.apart)]
             clear = sorted(clear, key=lambda c: c.there - c.asked)
             off = self._off_grain(board, pose.angle)
-            made.append(Lying(Placement(board, 1.0, pose, outline, tuple(clear)), self._inside(outline), off))  # fmt: skip
+            made.append(
+                Lying(
+                    Placement(board, 1.0, pose, outline, tuple(clear)), self._inside(outline), off
+                )
+            )
         return made
 
     def settled(self, poses: Sequence[Pose], i: int) -> Pose | None:
-        """Return the lawful place nearest to where a board was put, or any there is; None where there is none."""
+        """Return the lawful place nearest to where a board was put, or any there is.
+
+        None where there is none.
+        """
         others = [
             shapely.Polygon(flat(s.lying(p)[0]).exterior).buffer(self.rules.apart, quad_segs=32)
             for k, (s, p) in enumerate(zip(self.shapes, poses, strict=True))
@@ -82,7 +98,9 @@ class Table:
         return near.pose if near is not None and near.holds else None
 
     def covered(self, poses: Sequence[Pose]) -> Covered:
-        """Return the piece with its boards as they lie, checked and accounted for, as placing has it."""
+        """Return the piece with its boards as they lie, checked and accounted for, as placing
+        has it.
+        """
         placed = [
             (n, one.placement, report_on(one.placement, self.rules.piece))
             for n, one in enumerate(self.lying(poses), start=1)

@@ -1,4 +1,6 @@
-"""Corridors: runs of a region between a lower and an upper line, along x, that a body may follow."""
+"""Corridors: runs of a region between a lower and an upper line, along x, that a body may
+follow.
+"""
 
 from __future__ import annotations
 
@@ -59,7 +61,10 @@ def corridors(
         if wide.sum() * STEP < 100 or not wide.all():
             keep = _longest(wide)
             x, low, high = x[keep], low[keep], high[keep]
-        same = any(len(c.x) == len(x) and np.allclose(c.low, low) and np.allclose(c.high, high) for c in found)  # fmt: skip
+        same = any(
+            len(c.x) == len(x) and np.allclose(c.low, low) and np.allclose(c.high, high)
+            for c in found
+        )
         if len(x) * STEP >= 100 and not same:
             found.append(Corridor(x, low, high))
     return found

@@ -1,4 +1,7 @@
-"""Signed distances kept on a grid: for thousands of places at once, where exact ones are too slow."""
+"""Signed distances kept on a grid.
+
+For thousands of places at once, where exact ones are too slow.
+"""
 
 from __future__ import annotations
 
@@ -33,7 +36,10 @@ class Field:
         return _ERROR * self.step
 
     def at(self, x: Array, y: Array) -> Array:
-        """Depth at places of any shape, linear between the nodes; beyond the grid no less than it is there."""
+        """Depth at places of any shape, linear between the nodes.
+
+        Beyond the grid no less than it is there.
+        """
         rows, columns = self.values.shape
         u, v = (x - self.x) / self.step, (y - self.y) / self.step
         i, j = np.clip(v, 0, rows - 1.001), np.clip(u, 0, columns - 1.001)
@@ -50,7 +56,10 @@ class Field:
 
 @lru_cache(maxsize=32)
 def field_of(region: shapely.Geometry, step: float, *, out: bool = False) -> Field:
-    """Measure a region, once for beds and shapes alike; with ``out`` its outside is where the depth is positive."""
+    """Measure a region, once for beds and shapes alike.
+
+    With ``out`` its outside is where the depth is positive.
+    """
     grid = grid_over(region.bounds, step)
     inside = mask(grid, region)
     far = ndimage.distance_transform_edt(inside) - ndimage.distance_transform_edt(~inside)

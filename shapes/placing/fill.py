@@ -30,7 +30,9 @@ MOST = 10  # boards on one off-cut
 CELLS = 8000  # cells of the grid, about: coarse, since hundreds of arrangements are looked at
 STARTS, ROUNDS = 20, 400  # orders tried from nothing; times that some boards are taken up again
 STALLED = 90  # rounds without a better arrangement after which a search ends
-SEARCHES = 3  # searches, each with a seed of its own, where not everything fits; one that finds nothing better is the last
+# searches, each with a seed of its own, where not everything fits; one that finds nothing better is
+# the last
+SEARCHES = 3
 TURN = math.radians(5.0)  # between the turns that are tried
 _TOUCH = 2.5  # cells round a shape that count as touching
 _LEAN = 0.2  # share of contact that lying at one side rather than the other is worth at most
@@ -45,7 +47,8 @@ _KEEPS = (
 )
 _WAYS = ((-1.0, 0.0), (1.0, 0.0), (0.0, -1.0), (0.0, 1.0))  # boards are moved up to make room
 _FEW = 3  # boards left over for which others are moved up
-_TAKEN = 0.03  # share of a board that a neighbour may take of the place it was drawn at, and it still be tried
+# share of a board that a neighbour may take of the place it was drawn at, and it still be tried
+_TAKEN = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +107,12 @@ class Filler:
             known = known_pose(w.board)
             alone = self._found(self.empty, kind)
             kind.spots = [p for p in (known, alone) if p is not None] if alone is not None else []
-            if rules.piece.keep and known is not None and isinstance(w.board, Board) and w.board.natural:  # fmt: skip
+            if (
+                rules.piece.keep
+                and known is not None
+                and isinstance(w.board, Board)
+                and w.board.natural
+            ):
                 pose = self._settled(self.empty, kind, known)
                 kind.own = None if pose is None else self._laid(i, pose)
 
@@ -172,11 +180,16 @@ class Filler:
         return max(whole, key=self._best_whole) if whole else best
 
     def _best_whole(self, laid: Sequence[LaidBoard]) -> tuple[float, float]:
-        """What tells arrangements of everything apart: a natural edge kept, then what is left in one piece."""
+        """What tells arrangements of everything apart.
+
+        A natural edge kept, then what is left in one piece.
+        """
         return self._kept(laid), self._rest(laid)
 
     def _kept(self, laid: Sequence[LaidBoard]) -> float:
-        """Share of the natural edge that is to be kept which boards take for theirs, in whole tenths."""
+        """Share of the natural edge that is to be kept which boards take for theirs, in whole
+        tenths.
+        """
         line = self.rules.free_natural
         if not self.rules.piece.keep or line.is_empty:
             return 0.0
@@ -207,7 +220,10 @@ class Filler:
         return firm
 
     def worth(self, laid: Sequence[LaidBoard]) -> tuple[float, ...]:
-        """What an arrangement is worth: all laid, natural edge kept as is asked, area of each priority."""
+        """What an arrangement is worth.
+
+        All laid, natural edge kept as is asked, area of each priority.
+        """
         ranks = sorted(set(self.ranks))
         areas = (
             round(sum(one.area for one in laid if self.ranks[one.index] == rank), 3)
@@ -234,7 +250,10 @@ class Filler:
         return [one for j, one in enumerate(laid) if j not in gone]
 
     def _lay(self, laid: list[LaidBoard], order: Sequence[int], *, lean: bool) -> list[LaidBoard]:
-        """Add boards in order; ``lean``: towards a side drawn at random, for arrangements that differ."""
+        """Add boards in order.
+
+        ``lean``: towards a side drawn at random, for arrangements that differ.
+        """
         laid = list(laid)
         rows, columns = self.empty.grid.shape
         way = self.rng.uniform(-_LEAN, _LEAN, 2) if lean else np.zeros(2)
@@ -314,11 +333,14 @@ class Filler:
         return self._laid(index, bed.pose(kind.shape, angle, row, column))
 
     def _in_a_spot(self, bed: Bed, index: int, laid: Sequence[LaidBoard]) -> LaidBoard | None:
-        """Lay a board where it lies on the empty piece, by its recipe or found there, if it still may."""
+        """Lay a board where it lies on the empty piece, by its recipe or found there, if it
+        still may.
+        """
         kind = self.kinds[index]
         for spot in kind.spots:
             filled = shapely.transform(kind.shape.filled, spot.of)
-            # Settling moves a board a little: where a neighbour takes more of its place it is not tried.
+            # Settling moves a board a little: where a neighbour takes more of its place it is not
+            # tried.
             if any(
                 shapely.area(shapely.intersection(filled, o.filled)) > _TAKEN * filled.area
                 for o in laid
@@ -335,7 +357,10 @@ class Filler:
         return found.pose if found is not None else None
 
     def _beside(self, laid: Sequence[LaidBoard], left: Sequence[int]) -> list[LaidBoard]:
-        """Lay what still fits beside others, the urgent and the large first; these move up if they must."""
+        """Lay what still fits beside others, the urgent and the large first.
+
+        These move up if they must.
+        """
         made, rest = list(laid), []
         for index in self._order(left, 0.0):
             one = self._anywhere(made, index)
@@ -371,7 +396,9 @@ class Filler:
             bed = self._bed([o for o in moved if o is not one])
             turns = range_of(one.pose.angle, kind.ranges)
             parts = partial(_always, bed.parts(kind.shape))
-            done = settle(parts, one.pose, 1.0, scales=(1.0, 1.0), turns=turns, spare=SPARE, push=way)  # fmt: skip
+            done = settle(
+                parts, one.pose, 1.0, scales=(1.0, 1.0), turns=turns, spare=SPARE, push=way
+            )
             pose = self._settled(bed, kind, done.pose)
             moved[i] = one if pose is None else self._laid(one.index, pose)
         return moved

@@ -12,7 +12,8 @@ from shapes.placing.left import grainwise
 from shapes.placing.place import Placement
 from shapes.timber.off_cut import OffCut
 
-# What is drawn for a piece where no brief says otherwise: what was wanted most of what lies on any wood.
+# What is drawn for a piece where no brief says otherwise: what was wanted most of what lies on any
+# wood.
 FORMS_OF_PIECE = ("mussel", "bell", "willow", "lug")
 FORMS_ALONG = ("turned", "mussel", "slab")  # the same where a natural edge is to be kept
 HANDLES_OF_PIECE = ("thumb-hole", "cord-hole")

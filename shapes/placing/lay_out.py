@@ -56,8 +56,9 @@ class Covered:
 class LaidOut:
     """Every off-cut with (number, placement, report) of each board on it; and what is left over.
 
-    Numbers count what was placed, from 1. ``left`` and ``lacks`` have indices, from 0, of the boards that
-    were wanted, as ``names`` has their names; ``lacks`` is of those that fit on no off-cut.
+    Numbers count what was placed, from 1. ``left`` and ``lacks`` have indices, from 0, of the
+    boards that were wanted, as ``names`` has their names; ``lacks`` is of those that fit on no
+    off-cut.
     """
 
     covered: tuple[Covered, ...]
@@ -72,7 +73,10 @@ class LaidOut:
         return [i for i in list(dict.fromkeys(self.left))[:ASKED] if i not in self.lacks]
 
     def why(self, index: int) -> str:
-        """Say why a board was left over, by its index; nothing where it was not, or nobody looked."""
+        """Say why a board was left over, by its index.
+
+        Nothing where it was not, or nobody looked.
+        """
         name = self.names[index]
         if index in self.crowded:
             return f"{name} fits alone: beside the others no room is left for it"
@@ -104,7 +108,8 @@ def lay_out(
 ) -> LaidOut:
     """Place boards on off-cuts in order; ``scales``: the largest that fits, of one board on one.
 
-    ``patience``: seconds after which the best arrangement that was found is taken; ``tell`` hears what is being done.
+    ``patience``: seconds after which the best arrangement that was found is taken; ``tell`` hears
+    what is being done.
 
     A piece that a ``saw`` makes two boards' thicknesses of, or more, is laid out slice by slice.
     Raises InputError where a piece is too thin, or a scale is asked for that the handle forbids.
@@ -117,7 +122,10 @@ def lay_out(
         ]
     patient = Patience(patience)
     beds = [Rules(piece, cutter) for piece in pieces]
-    own = [[replace(w, board=cut_with(on_piece(w.board, piece), cutter)) for w in wanted] for piece in pieces]  # fmt: skip
+    own = [
+        [replace(w, board=cut_with(on_piece(w.board, piece), cutter)) for w in wanted]
+        for piece in pieces
+    ]
     if scales is not None:
         every, left, lacks = _one(own[0][0], beds[0], scales, within)
     else:
@@ -145,9 +153,12 @@ def cut_with(board: Board | DrawnBoard, cutter: float) -> Board | DrawnBoard:
 
 
 def slices(piece: OffCut, thickness: float, saw: Saw) -> list[OffCut]:
-    """Return what a piece gives when it is sawn for boards of ``thickness`` mm; itself where it is not.
+    """Return what a piece gives when it is sawn for boards of ``thickness`` mm.
 
-    All slices are seen from the face that was measured, its defects in each; price and mass are shared.
+    Itself where it is not.
+
+    All slices are seen from the face that was measured, its defects in each; price and mass are
+    shared.
     """
     found = ways(piece.thickness, thickness, 1.0, 1.0, 1.0, saw, stands(piece))
     count = next((w.pieces for w in found if w.name == "resaw"), 1)
@@ -177,10 +188,15 @@ def _one_thickness(wanted: Sequence[Wanted], pieces: Sequence[OffCut]) -> None:
         says = " and ".join(f"{t:g}" for t in found)
         raise InputError(
             *(
-                Problem(f"off-cut '{name}'", f"is skimmed as a whole, and the boards are to be {says} mm thick", "one thickness a piece", "write wanted = ... in it, or place them apart")
+                Problem(
+                    f"off-cut '{name}'",
+                    f"is skimmed as a whole, and the boards are to be {says} mm thick",
+                    "one thickness a piece",
+                    "write wanted = ... in it, or place them apart",
+                )
                 for name in open_ones
             )
-        )  # fmt: skip
+        )
 
 
 Every = list[list[tuple[int, Placement]]]
@@ -209,7 +225,10 @@ def _one(
 def _many(
     fillers: Sequence[Filler], seed: int, patience: Patience, tell: Callable[[str], None]
 ) -> tuple[Every, list[int], dict[int, tuple[str, Misfit]]]:
-    """Fill piece by piece; where boards are left that fit somewhere, again with those first that fit on few."""
+    """Fill piece by piece.
+
+    Where boards are left that fit somewhere, again with those first that fit on few.
+    """
     wanted = fillers[0].wanted
     items = [i for i, w in enumerate(wanted) for _ in range(w.quantity)]
     ranks = [w.priority for w in wanted]

@@ -22,7 +22,10 @@ def grainwise(shape: shapely.Geometry, grain: float) -> shapely.Geometry:
 
 
 def _wide_enough(cells: Flags, least: tuple[float, float]) -> tuple[int, int, int, int] | None:
-    """A rectangle of cells (row, column, rows, columns) that is long and wide enough; None where none is."""
+    """A rectangle of cells (row, column, rows, columns) that is long and wide enough.
+
+    None where none is.
+    """
     high, long = (math.ceil(v / CELL) for v in (least[1], least[0]))
     if high > len(cells):
         return None

@@ -1,7 +1,7 @@
 """Boards that have the natural edge of their piece for a side: the row is closed round it.
 
-A natural edge is a row of slow turns of its own: short stretches that nothing changes any more, whose
-turns are fitted to the wood, a little outside of it, so that there nothing is cut.
+A natural edge is a row of slow turns of its own: short stretches that nothing changes any more,
+whose turns are fitted to the wood, a little outside of it, so that there nothing is cut.
 """
 
 from __future__ import annotations
@@ -35,7 +35,10 @@ _PLACES = 5  # places along its edge that one board chooses from
 
 @dataclass(frozen=True, slots=True, eq=False)
 class NaturalEdge:
-    """A stretch of natural edge: points (n, 2) on the piece, _EVERY mm apart, the wood to the left."""
+    """A stretch of natural edge.
+
+    Points (n, 2) on the piece, _EVERY mm apart, the wood to the left.
+    """
 
     points: Array
 
@@ -48,8 +51,8 @@ class NaturalEdge:
 def together(filled: Sequence[shapely.Polygon], rules: Rules, most: int) -> list[int]:
     """Choose boards, by where they lie, that together keep as much of the natural edge as can be.
 
-    At most ``most``, with the room between them that is cut. Of those that end before a board along the
-    grain the best row that leaves room for it is taken; returns indices, in that order.
+    At most ``most``, with the room between them that is cut. Of those that end before a board along
+    the grain the best row that leaves room for it is taken; returns indices, in that order.
     """
     if not filled:
         return []
@@ -69,7 +72,9 @@ def together(filled: Sequence[shapely.Polygon], rules: Rules, most: int) -> list
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Fitted:
-    """Turns of the stretches that follow an edge, mm of each, the heading and the place of its start."""
+    """Turns of the stretches that follow an edge, mm of each, the heading and the place of its
+    start.
+    """
 
     turns: Array
     part: float
@@ -124,7 +129,9 @@ def _sum(way: Array, value: Array) -> Array:
 
 
 def fitted(points: Array) -> Fitted:
-    """Fit slow turns to an edge, OUTSIDE mm outside of it (Gauss-Newton on turns, heading and start)."""
+    """Fit slow turns to an edge, OUTSIDE mm outside of it (Gauss-Newton on turns, heading and
+    start).
+    """
     smooth = gaussian_filter1d(points, _CALM / _EVERY, axis=0, mode="nearest")
     aim = smooth - OUTSIDE * _left(np.gradient(smooth, axis=0))
     step = np.hypot(*np.diff(aim, axis=0).T)
@@ -140,9 +147,13 @@ def fitted(points: Array) -> Fitted:
         side = np.stack([-np.sin(going), np.cos(going)], axis=1)
         pull = np.concatenate([np.ones((len(way), 1)), done], axis=1)
         slope = [
-            np.concatenate([np.ones((len(way), 1)) * (k == j) for j in (0, 1)] + [_sum(way, side[:, k : k + 1] * pull)], axis=1)
+            np.concatenate(
+                [np.ones((len(way), 1)) * (k == j) for j in (0, 1)]
+                + [_sum(way, side[:, k : k + 1] * pull)],
+                axis=1,
+            )
             for k in (0, 1)
-        ]  # fmt: skip
+        ]
         # Turns like their neighbours': an edge sways, it has no knuckles.
         stiff = _STIFF * np.diff(np.eye(count), axis=0)
         free = np.zeros((count - 1, 3))
@@ -161,10 +172,11 @@ def along(
     within: float,
     rng: np.random.Generator,
 ) -> Genes:
-    """Give a board, whose row is open yet, natural edge for its first stretch, and its place on the piece.
+    """Give a board, whose row is open yet, natural edge for its first stretch, and its place on
+    the piece.
 
-    Of some places the one where least of it lies outside of the ``room`` is taken. Raises OutlineError
-    where no edge runs along the grain, or the row does not close round it.
+    Of some places the one where least of it lies outside of the ``room`` is taken. Raises
+    OutlineError where no edge runs along the grain, or the row does not close round it.
     """
     (plain,) = closed([genes])
     if plain is None:
@@ -213,7 +225,10 @@ def along(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _EdgePlace:
-    """A stretch of natural edge that a board is tried on: as it is, or with the board end for end."""
+    """A stretch of natural edge that a board is tried on.
+
+    As it is, or with the board end for end.
+    """
 
     points: Array
     angle: float
@@ -250,7 +265,10 @@ def _places(
 
 
 def _outside(place: _EdgePlace, ring: Array, room: shapely.Geometry) -> float:
-    """How much of a board would lie outside of the room, mm2: its plain ring, its side on the edge."""
+    """How much of a board would lie outside of the room, mm2.
+
+    Its plain ring, its side on the edge.
+    """
     frame = place.frame()
     there = shapely.Polygon(place.back(ring + frame[0]))
     return float(shapely.difference(there.buffer(0), room).area)
@@ -265,7 +283,9 @@ def _turned(s: Stretch, more: float) -> Stretch:
 
 
 def _lies(genes: Genes, found: Fitted, place: _EdgePlace) -> tuple[float, float, float]:
-    """Return the pose at which a board's natural stretches lie on the edge that they were fitted to."""
+    """Return the pose at which a board's natural stretches lie on the edge that they were fitted
+    to.
+    """
     drawn = trace(genes.row, 6.0)
     part = np.asarray(np.arange(1, len(found.turns)) * found.part, dtype=float)
     path = found.path()

@@ -1,8 +1,8 @@
 """Boards drawn for an off-cut: their box is a stretch of its free wood, clear of its defects.
 
-Every candidate takes a stretch of one of the piece's corridors, on a turn that the grain allows; its
-length and width are the solver's box, and it is then settled where it lies. Where a defect may lie in
-an opening, some are moved over it so that the opening swallows it.
+Every candidate takes a stretch of one of the piece's corridors, on a turn that the grain allows;
+its length and width are the solver's box, and it is then settled where it lies. Where a defect may
+lie in an opening, some are moved over it so that the opening swallows it.
 """
 
 from __future__ import annotations
@@ -42,7 +42,8 @@ _PINCH = 1.3  # times the least height of its stretch that it is wide at most
 _SHORTER = (
     0.35  # of the greatest box that a board along a natural edge is shorter and narrower at most
 )
-_ENDS = 60.0  # mm that a board may be longer than the natural edge at its side, for the turns of its ends
+# mm that a board may be longer than the natural edge at its side, for the turns of its ends
+_ENDS = 60.0
 _LEAST = 55.0  # mm: narrower is no board
 _GROWN = 1.6  # times that a board may grow once it is chosen, at most
 _SHRUNK = 0.85  # times that it may shrink
@@ -78,7 +79,11 @@ class OnWood:
         """Work out the corridors once."""
         rules = Rules(self.piece, self.brief.cutter)
         turns = [t for t in _TURNS.tolist() if abs(t) <= WITHIN]
-        openable = [d for d in self.piece.defects if "opening" in d.may_lie_in and "body" not in d.may_lie_in]  # fmt: skip
+        openable = [
+            d
+            for d in self.piece.defects
+            if "opening" in d.may_lie_in and "body" not in d.may_lie_in
+        ]
         without = Rules(
             replace(self.piece, defects=tuple(d for d in self.piece.defects if d not in openable)),
             self.brief.cutter,
@@ -91,8 +96,11 @@ class OnWood:
         if not runs:
             raise CannotMeetError(
                 (
-                    f"off-cut '{self.piece.name}': no stretch of it is 100 mm long and 40 mm wide"
-                    " clear of its edge, defects and fixings: take a larger piece or a thinner cutter",
+                    (
+                        f"off-cut '{self.piece.name}': no stretch of it is 100 mm long and 40 mm"
+                        " wide clear of its edge, defects and fixings: take a larger piece or a"
+                        " thinner cutter"
+                    ),
                 )
             )
         object.__setattr__(self, "runs", runs)
@@ -133,7 +141,9 @@ class OnWood:
         return replace(made, at=_at(box.middle, run.angle))
 
     def _drawn(self, rng: np.random.Generator, form: str, handle: str, size: Size) -> Genes:
-        """Draw genes; a board that comes out small has a cord's hole, one for a thumb is too large in it."""
+        """Draw genes; a board that comes out small has a cord's hole, one for a thumb is too
+        large in it.
+        """
         made = random_genes(rng, form, handle, size)
         least, other = HANDLES[handle].small
         if made.row.box[0] < least and (form, other) in self.brief.allowed:
@@ -145,7 +155,10 @@ class OnWood:
         return self.brief.max_mass / (self.brief.thickness * self.brief.density * 1e-9)
 
     def _longest(self, draws: Array, edge: NaturalEdge) -> tuple[float, float]:
-        """Choose a length and width for a board along a natural edge: as long as may be, and as light as it must."""
+        """Choose a length and width for a board along a natural edge.
+
+        As long as may be, and as light as it must.
+        """
         x0, y0, x1, y1 = grainwise(self.bed.room, self.piece.grain).bounds
         most = min(self.brief.length, x1 - x0, edge.length + _ENDS)
         long = most * (1 - _SHORTER * float(draws[-1]) ** 2)
@@ -153,7 +166,10 @@ class OnWood:
         return long, wide * (1 - _SHORTER * float(draws[-2]))
 
     def _side(self, part: Corridor, angle: float) -> int:
-        """On which side of a stretch a natural edge lies that is to be kept: 1 above, -1 below, 0 none."""
+        """On which side of a stretch a natural edge lies that is to be kept.
+
+        1 above, -1 below, 0 none.
+        """
         if not self.piece.keep:
             return 0
         edge = grainwise(self.rules.free_natural, angle)
@@ -230,7 +246,9 @@ class OnWood:
         return self.rules.kept(self._lying(board)) if known_pose(board) else 0.0
 
     def finish(self, board: Board) -> tuple[Board, ...]:
-        """Return the board as large as it can lie there, its handle unchanged, and as it was drawn."""
+        """Return the board as large as it can lie there, its handle unchanged, and as it was
+        drawn.
+        """
         pose = self._where(board)
         assert pose is not None
         brief = self.brief

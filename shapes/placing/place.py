@@ -1,7 +1,7 @@
 """Place one board on an off-cut: the best turn and place, or the largest scale that fits.
 
-Every turn and shift is looked at in boxes, and those that may hold a place are settled exactly. What
-is returned has been measured again on the outline itself.
+Every turn and shift is looked at in boxes, and those that may hold a place are settled exactly.
+What is returned has been measured again on the outline itself.
 """
 
 from __future__ import annotations
@@ -35,7 +35,10 @@ _FINER = 1.0006  # ratio of scales that are told apart
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Placement:
-    """A board on an off-cut: at its scale, where it lies, and what it keeps clear of, tightest first."""
+    """A board on an off-cut.
+
+    At its scale, where it lies, and what it keeps clear of, tightest first.
+    """
 
     board: Board | DrawnBoard
     scale: float
@@ -56,7 +59,10 @@ class Placement:
 
 @dataclass(frozen=True, slots=True)
 class Misfit:
-    """Why a board does not fit: what lacks at its best place, mm, and the largest scale that would."""
+    """Why a board does not fit.
+
+    What lacks at its best place, mm, and the largest scale that would.
+    """
 
     lacks: float
     name: str
@@ -84,7 +90,9 @@ def place_one(
         other = _largest(bed, at, ranges, scales) if high > low else None
         if other is None:
             other = find_place(bed, at, low, (low, low), ranges)
-        found = max((f for f in (found, other) if f and f.holds), key=lambda f: f.scale, default=other)  # fmt: skip
+        found = max(
+            (f for f in (found, other) if f and f.holds), key=lambda f: f.scale, default=other
+        )
     if found is None or not found.holds:
         return with_largest(_misfit(at, low, found), board, bed, within, low)
     made = resized(board, found.scale)
@@ -108,7 +116,8 @@ def _largest(
     best = None if hint else find_place(bed, at, most, (most, most), ranges, nearest=False)
     if best is not None:
         return best
-    # Coarsely first: no board need be sought to the last tenth, nor be as large as can be where it lies.
+    # Coarsely first: no board need be sought to the last tenth, nor be as large as can be where it
+    # lies.
     while most / least > (_HINT if hint else _CLOSE):
         scale = _drawable(at, least, most)
         if scale is None:
@@ -136,7 +145,9 @@ def _largest(
 
 
 def _drawable(at: Callable[[float], Shape | None], least: float, most: float) -> float | None:
-    """Return a scale between two at which a board can be drawn, the nearer to the middle the better."""
+    """Return a scale between two at which a board can be drawn, the nearer to the middle the
+    better.
+    """
     middle = math.sqrt(least * most)
     other = np.geomspace(least, most, 10)[1:-1]
     every = [middle, *other[np.argsort(np.abs(np.log(other / middle)))].tolist()]
@@ -216,7 +227,9 @@ def find_place(
     nearest: bool = True,
     last: float = FINE,
 ) -> Tried | None:
-    """Look everywhere for a place: the first that holds; else with ``nearest`` where least lacks, else None.
+    """Look everywhere for a place: the first that holds.
+
+    Else with ``nearest`` where least lacks, else None.
 
     What is left out could hold no place, or none where less lacks (``geometry.search``); from the
     most promising of what remains the shape is settled. None where it cannot be drawn.
@@ -265,7 +278,10 @@ _ROOM = 10.0  # mm all round that are as good as more: of such places one along 
 
 
 def _apart(boxes: Boxes, search: Search, most: int) -> list[int]:
-    """Take boxes of most depth that lie apart, most first; where there is room, along the grain first."""
+    """Take boxes of most depth that lie apart, most first.
+
+    Where there is room, along the grain first.
+    """
     at = boxes.about * (1.0, 1.0, search.arm)
     off = np.min([np.abs(boxes.about[:, 2] - (a + b) / 2) for a, b in search.turns], axis=0)
     left = np.lexsort((-boxes.depth, np.where(boxes.depth > _ROOM, np.round(off, 9), math.inf)))
@@ -292,7 +308,9 @@ def nearest(
 ) -> Misfit:
     """Say what lacks of a board that fits nowhere on a bed, at the place where least does."""
     at = shapes_of(board)
-    found = find_place(bed, at, scale, (scale, scale), turns_of(board, bed.rules.piece.grain, within))  # fmt: skip
+    found = find_place(
+        bed, at, scale, (scale, scale), turns_of(board, bed.rules.piece.grain, within)
+    )
     return _misfit(at, scale, found)
 
 
@@ -300,10 +318,16 @@ def _misfit(at: Callable[[float], Shape | None], scale: float, found: Tried | No
     if found is not None:
         return Misfit(found.short, found.name, None)
     drawn = at(scale) is not None
-    return Misfit(math.inf, "the whole piece" if drawn else "its handle does not find room at that scale", None)  # fmt: skip
+    return Misfit(
+        math.inf,
+        "the whole piece" if drawn else "its handle does not find room at that scale",
+        None,
+    )
 
 
-def with_largest(misfit: Misfit, board: Board | DrawnBoard, bed: Bed, within: float = WITHIN, scale: float = 1.0) -> Misfit:  # fmt: skip
+def with_largest(
+    misfit: Misfit, board: Board | DrawnBoard, bed: Bed, within: float = WITHIN, scale: float = 1.0
+) -> Misfit:
     """Say as well which smaller scale would do."""
     least = scales_of(board)[0]
     if least >= scale:

@@ -1,4 +1,6 @@
-"""Place many boards on one off-cut, each measured again where it lies against the piece and its neighbours."""
+"""Place many boards on one off-cut, each measured again where it lies against the piece and its
+neighbours.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +19,10 @@ from shapes.timber.off_cut import Rules
 def place_many(
     rules: Rules, wanted: Sequence[Wanted], within: float = WITHIN, seed: int = 1
 ) -> tuple[list[tuple[int, Placement]], list[int]]:
-    """Place boards on an off-cut; return (index among those wanted, placement), and what is left."""
+    """Place boards on an off-cut.
+
+    Return (index among those wanted, placement), and what is left.
+    """
     left = [i for i, w in enumerate(wanted) for _ in range(w.quantity)]
     filler = Filler(rules, wanted, within)
     laid = filler.lay(left, seed)
@@ -44,4 +49,6 @@ def _placement(filler: Filler, one: LaidBoard, laid: Sequence[LaidBoard]) -> Pla
         c if c.name != "the next board" else Clearance(c.name, away, filler.rules.apart)
         for c in near
     ]
-    return Placement(board, 1.0, one.pose, outline, tuple(sorted(clear, key=lambda c: c.there - c.asked)))  # fmt: skip
+    return Placement(
+        board, 1.0, one.pose, outline, tuple(sorted(clear, key=lambda c: c.there - c.asked))
+    )

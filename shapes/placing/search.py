@@ -26,7 +26,10 @@ _CHUNK = 60_000  # points looked at together: few enough to stay near
 
 @dataclass(frozen=True, slots=True, eq=False)
 class HeldPoints:
-    """Points (n, 2) of the shape that a field holds: they are to lie where its depth is not negative."""
+    """Points (n, 2) of the shape that a field holds.
+
+    They are to lie where its depth is not negative.
+    """
 
     points: Array
     field: Field
@@ -34,7 +37,10 @@ class HeldPoints:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Clear:
-    """Points (n, 2) of the ground that no part of the shape may cover: ``field`` is negative on the shape."""
+    """Points (n, 2) of the ground that no part of the shape may cover.
+
+    ``field`` is negative on the shape.
+    """
 
     points: Array
     field: Field
@@ -42,7 +48,10 @@ class Clear:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Boxes:
-    """Boxes of poses (n, 3) about (x, y, angle), half their side in mm and radians; depth and bound (n,)."""
+    """Boxes of poses (n, 3) about (x, y, angle), half their side in mm and radians.
+
+    Depth and bound (n,).
+    """
 
     about: Array
     half: float
@@ -61,7 +70,10 @@ class Search:
         room: tuple[float, float, float, float],
         turns: Sequence[tuple[float, float]],
     ) -> None:
-        """``room``: the box that the first of ``held`` lies in; ``turns``: ranges of angles, radians."""
+        """``room``: the box that the first of ``held`` lies in.
+
+        ``turns``: ranges of angles, radians.
+        """
         self.clear, self.turns, self.room = clear, turns, room
         edge = held[0].points
         self.centre = (edge.min(axis=0) + edge.max(axis=0)) / 2
@@ -70,7 +82,10 @@ class Search:
         self.arm = max(float(np.hypot(*h.points.T).max()) for h in self.held)
 
     def levels(self, floor: float = -math.inf) -> Generator[Boxes, float | None]:
-        """Give ever smaller boxes; ``floor``, or what is sent back, is the depth that must be exceeded."""
+        """Give ever smaller boxes.
+
+        ``floor``, or what is sent back, is the depth that must be exceeded.
+        """
         half, swing = COARSE, COARSE / self.arm
         about = self._first(half, swing)
         while len(about):
@@ -101,13 +116,18 @@ class Search:
                 angle = a + (b - a) * (k + 0.5) / count
                 ring = turn(self.held[0].points, angle)
                 low, high = ring.min(axis=0), ring.max(axis=0)
-                # Where the shape is larger than the room it lies in its middle, and is short by what it lacks;
-                # turned by the swing its box is that much smaller.
-                spans = [sorted((p - q, r - s)) for p, q, r, s in zip((x0, y0), low, (x1, y1), high, strict=True)]  # fmt: skip
+                # Where the shape is larger than the room it lies in its middle, and is short by
+                # what it lacks; turned by the swing its box is that much smaller.
+                spans = [
+                    sorted((p - q, r - s))
+                    for p, q, r, s in zip((x0, y0), low, (x1, y1), high, strict=True)
+                ]
                 steps = [
                     m + (np.arange(n) - (n - 1) / 2) * 2 * half
-                    for m, n in ((sum(s) / 2, math.ceil((s[1] - s[0]) / (2 * half)) + 1) for s in spans)
-                ]  # fmt: skip
+                    for m, n in (
+                        (sum(s) / 2, math.ceil((s[1] - s[0]) / (2 * half)) + 1) for s in spans
+                    )
+                ]
                 x, y = (v.ravel() for v in np.meshgrid(*steps))
                 found.append(np.stack([x, y, np.full(len(x), angle)], axis=1))
         return np.concatenate(found)
@@ -120,7 +140,9 @@ class Search:
         return np.asarray((about[:, None, :] + steps).reshape(-1, 3))
 
     def _measured(self, about: Array, half: float, swing: float, floor: float) -> Boxes:
-        """Measure boxes that may exceed the floor, those of most depth first and no more than MOST of them."""
+        """Measure boxes that may exceed the floor, those of most depth first and no more than
+        MOST of them.
+        """
         depth = np.full(len(about), math.inf)
         bound = depth.copy()
         for clear in self.clear:
@@ -133,15 +155,26 @@ class Search:
             about, depth, bound = about[left], depth[left], bound[left]
             for held in self.held:
                 self._lying(held, every, about, half, swing, depth, bound)
-            floor = max(floor, float(depth.max(initial=-math.inf)) - 2 * self.error) if every.step is None else floor  # fmt: skip
+            floor = (
+                max(floor, float(depth.max(initial=-math.inf)) - 2 * self.error)
+                if every.step is None
+                else floor
+            )
         left = bound > floor
         about, depth, bound = about[left], depth[left], bound[left]
         order = np.argsort(-depth, kind="stable")[:MOST]
         return Boxes(about[order], half, swing, depth[order], bound[order])
 
     def _lying(
-        self, held: HeldPoints, every: slice, about: Array, half: float, swing: float, depth: Array, bound: Array
-    ) -> None:  # fmt: skip
+        self,
+        held: HeldPoints,
+        every: slice,
+        about: Array,
+        half: float,
+        swing: float,
+        depth: Array,
+        bound: Array,
+    ) -> None:
         """Lower depth and bound of boxes by what a part's points lack."""
         points = held.points[every]
         px, py = points.T

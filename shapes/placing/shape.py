@@ -50,7 +50,9 @@ class Shape:
 
 
 def resized(board: Board | DrawnBoard, scale: float) -> Board | DrawnBoard:
-    """Draw a board again in a box ``scale`` times as large: the body grows, the handle keeps its size.
+    """Draw a board again in a box ``scale`` times as large.
+
+    The body grows, the handle keeps its size.
 
     Somebody's own drawing is scaled as it is. Raises OutlineError where it crosses itself.
     """

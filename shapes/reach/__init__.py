@@ -1,1 +1,4 @@
-"""How far a round tool gets into an outline, and how wide the wood is: discs that touch the edge twice."""
+"""How far a round tool gets into an outline, and how wide the wood is.
+
+Discs that touch the edge twice.
+"""

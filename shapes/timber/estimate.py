@@ -19,7 +19,10 @@ class Allowances:
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """Figures of one board; lengths mm, areas m2, volumes m3, mass kg; cost in the brief's money."""
+    """Figures of one board; lengths mm, areas m2, volumes m3, mass kg.
+
+    Cost in the brief's money.
+    """
 
     blank_mm: tuple[float, float, float]
     blank_m3: float
@@ -44,7 +47,10 @@ def estimate(
     allowances: Allowances,
     price_per_m3: float | None,
 ) -> Estimate:
-    """Work the figures of a board out from its box (length, width), solid and areas; oil of a usual tin."""
+    """Work the figures of a board out from its box (length, width), solid and areas.
+
+    Oil of a usual tin.
+    """
     blank = (
         box[0] + 2 * allowances.side,
         box[1] + 2 * allowances.side,

@@ -1,8 +1,8 @@
 """Lumber measure: board feet, exact and by the trade's rounding.
 
-Rules as lumber-measure pages give them (secondary; the grading rules' own text was not seen): surface
-measure is whole feet of length times inches of width over 12, rounded to a whole number, then times
-the thickness in inches; stock under an inch counts as an inch.
+Rules as lumber-measure pages give them (secondary; the grading rules' own text was not seen):
+surface measure is whole feet of length times inches of width over 12, rounded to a whole number,
+then times the thickness in inches; stock under an inch counts as an inch.
 """
 
 from __future__ import annotations
@@ -18,7 +18,9 @@ def board_feet(volume: float) -> float:
 
 
 def tally(length: float, width: float, thickness: float) -> float:
-    """Board feet of a piece by the trade's rounding, sizes in mm; under a foot long it counts nothing.
+    """Board feet of a piece by the trade's rounding, sizes in mm.
+
+    Under a foot long it counts nothing.
 
     >>> tally(8.9 * 304.8, 7.5 * 25.4, 19)
     5.0

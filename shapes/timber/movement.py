@@ -1,7 +1,8 @@
 """Wood moves across its grain as it takes up moisture and gives it off.
 
 Wood Handbook ch. 13 (FPL-GTR-190, 2010). Real boards are rarely cut quite flat or quite on the
-quarter: the method makes too much of the width and too little of the thickness, the same chapter says.
+quarter: the method makes too much of the width and too little of the thickness, the same chapter
+says.
 """
 
 from __future__ import annotations
@@ -30,8 +31,8 @@ def coefficient_of(shrinkage: float) -> float:
 def cup(width: float, radial: float, tangential: float, change_of: float, rings: float) -> float:
     """How far a flat-sawn board of ``width`` mm cups, mm, over ``change_of`` % of moisture.
 
-    Our own derivation: where radii change by e_r and rings by e_t, an angle t about the heart becomes
-    t (1 + e_t - e_r). A line ``rings`` mm from the heart, r = rings/cos t, then drops by
+    Our own derivation: where radii change by e_r and rings by e_t, an angle t about the heart
+    becomes t (1 + e_t - e_r). A line ``rings`` mm from the heart, r = rings/cos t, then drops by
     rings (e_t - e_r) t^2, so its rise is width^2/4 (e_t - e_r)/rings. Free of restraint: the most
     it would be.
     """

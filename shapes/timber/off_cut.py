@@ -117,7 +117,10 @@ class Price:
 
 @dataclass(frozen=True, slots=True)
 class Sawn:
-    """A slice of a piece: which one from the face that was measured, of how many; the piece; the kerf, mm."""
+    """A slice of a piece: which one from the face that was measured, of how many; the piece.
+
+    The kerf, mm.
+    """
 
     which: int
     of: int
@@ -199,10 +202,11 @@ class Keep:
 class Rules:
     """Where a board may lie on an off-cut when cut with a cutter of ``cutter`` mm.
 
-    A board may run over a natural edge by up to OVER, or KEEP_OVER where it is to be kept: there the cutter runs beside the wood, nothing is
-    cut and the natural edge becomes the board's own. Handles lie within the piece (round an opening to
-    HAND_OVER), and openings keep RIM from a natural edge. Distances count from the board's own edge: the kerf and the margin lie
-    between it and the piece's edge, a defect in the waste, a fixing. A defect in an opening keeps its
+    A board may run over a natural edge by up to OVER, or KEEP_OVER where it is to be kept: there
+    the cutter runs beside the wood, nothing is cut and the natural edge becomes the board's own.
+    Handles lie within the piece (round an opening to HAND_OVER), and openings keep RIM from a
+    natural edge. Distances count from the board's own edge: the kerf and the margin lie between it
+    and the piece's edge, a defect in the waste, a fixing. A defect in an opening keeps its
     clearance alone.
     """
 
@@ -268,7 +272,10 @@ class Rules:
         return KEEP_OVER if self.piece.keep else OVER
 
     def grasp(self, *, rims: bool) -> shapely.Geometry:
-        """Return the region that a handle lies in: one with openings may run HAND_OVER over a natural edge."""
+        """Return the region that a handle lies in.
+
+        One with openings may run HAND_OVER over a natural edge.
+        """
         return self._over_by_a_hand if rims else self.piece.outline
 
     @cached_property
@@ -279,8 +286,8 @@ class Rules:
     def free_natural(self) -> shapely.Geometry:
         """The natural edge that boards may keep.
 
-        It ends where cut edges are kept from, and beside what leaves no RIM of wood along it: a defect or
-        fixing, or a defect that may lie in an opening but has no room for one.
+        It ends where cut edges are kept from, and beside what leaves no RIM of wood along it: a
+        defect or fixing, or a defect that may lie in an opening but has no room for one.
         """
         if self.piece.natural is None:
             return shapely.MultiLineString()

@@ -10,8 +10,8 @@ from shapes.settings import Number, UnreadableError
 from shapes.text import shown
 
 STEEP = (0.0, 90.0)  # degrees
-# The trade's words; common practice, from memory: rings under 30 degrees are called flat-sawn, 30 to 60
-# rift-sawn, over 60 quarter-sawn. The middle of each stands for it.
+# The trade's words; common practice, from memory: rings under 30 degrees are called flat-sawn, 30
+# to 60 rift-sawn, over 60 quarter-sawn. The middle of each stands for it.
 SAWN = {"flat-sawn": 12.0, "rift-sawn": 45.0, "quarter-sawn": 80.0}
 
 
@@ -28,7 +28,11 @@ class _Steepness:
         word = value.lower().replace(" ", "-").replace("sawn", "-sawn").replace("--", "-")
         if word in SAWN:
             return SAWN[word]
-        raise UnreadableError(f"{shown(value)} says nothing of the rings", ", ".join(SAWN), "or write their angle to the face in degrees")  # fmt: skip
+        raise UnreadableError(
+            f"{shown(value)} says nothing of the rings",
+            ", ".join(SAWN),
+            "or write their angle to the face in degrees",
+        )
 
     def __str__(self) -> str:
         """Name what is taken."""

@@ -91,7 +91,10 @@ def box_of(opening: Curve) -> tuple[float, float]:
 
 
 def rounds(opening: Curve, bearing: float) -> bool:
-    """Whether the round-over bit gets into an opening: as wide as its bearing and 1.5 mm, no cord's hole."""
+    """Whether the round-over bit gets into an opening.
+
+    As wide as its bearing and 1.5 mm, no cord's hole.
+    """
     wide, long = box_of(opening)
     # Chords lie that much inside a curve at most.
     return wide + TOLERANCES.flatten >= bearing + COUNTERSINK and long > BY_HAND
@@ -102,7 +105,8 @@ def _by_insets(value: Outline, rounded: list[Curve], r: float) -> tuple[float, f
     wood = shapely.Polygon(flatten(value.edge, 0.002), [flatten(c, 0.002) for c in rounded])
     x, w = np.polynomial.legendre.leggauss(_NODES)
     angle = (x + 1) * math.pi / 4
-    # At angle a of the quarter-round the section lies r (1 - sin a) below the face, r (1 - cos a) in.
+    # At angle a of the quarter-round the section lies r (1 - sin a) below the face, r (1 - cos a)
+    # in.
     insets = np.append(r * (1 - np.cos(angle)), r)
     quads = quarter_segments(r, TOLERANCES.flatten / 10)
     cut = shapely.buffer(wood, -insets, quad_segs=quads)

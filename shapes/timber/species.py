@@ -14,7 +14,10 @@ from shapes.settings import Text
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How oiled wood is drawn; colours as #rrggbb, lengths mm, the rest without a unit: see species.toml."""
+    """How oiled wood is drawn.
+
+    Colours as #rrggbb, lengths mm, the rest without a unit: see species.toml.
+    """
 
     early: str
     late: str
@@ -73,7 +76,14 @@ def find_species(name: str, where: str = "species") -> Species:
         return table[name.lower()]
     kin = [n for n in table if name.lower() in n.split()]
     if kin:
-        raise InputError(Problem(where, f"there are several kinds of {name.lower()}", "", f"say which: {', '.join(kin)}"))  # fmt: skip
+        raise InputError(
+            Problem(
+                where,
+                f"there are several kinds of {name.lower()}",
+                "",
+                f"say which: {', '.join(kin)}",
+            )
+        )
     hint = f"{did_you_mean(name.lower(), table, '')} see: shapes list species".strip()
     raise InputError(Problem(where, f"unknown species {name!r}", "", hint))
 

@@ -69,8 +69,8 @@ def twist_stress(torque: Array | float, width: Array | float, depth: float) -> A
 def twisting_strength(shear: float, bending: float, angle: Array | float) -> Array:
     """Shear stress, MPa, that a bar twisted at ``angle`` (radians) to the grain bears.
 
-    Along the grain that is the shear strength; the stress also pulls at 45 degrees to the bar, and where
-    that runs across the grain the wood splits first.
+    Along the grain that is the shear strength; the stress also pulls at 45 degrees to the bar, and
+    where that runs across the grain the wood splits first.
     """
     off = np.abs(np.asarray(angle, dtype=float))
     pulls = np.abs(np.mod(off + math.pi / 4 + math.pi / 2, math.pi) - math.pi / 2)
@@ -79,11 +79,12 @@ def twisting_strength(shear: float, bending: float, angle: Array | float) -> Arr
 
 
 def arm_in_hand(arm: Array, reach: Array, hand: float) -> Array:
-    """Arm, mm, that the load has about a cut ``arm`` mm before it, the grip's middle ``reach`` mm before it.
+    """Arm, mm, that the load has about a cut ``arm`` mm before it, the grip's middle ``reach``
+    mm before it.
 
-    The hand presses along ``hand`` mm, evenly but for what turns: a cut within it carries what the hand
-    beyond the cut does not yet hold. M = W (e - x) less the moment of the pressure 1/h + 12 e s / h^3
-    from x to h/2.
+    The hand presses along ``hand`` mm, evenly but for what turns: a cut within it carries what the
+    hand beyond the cut does not yet hold. M = W (e - x) less the moment of the pressure 1/h + 12 e
+    s / h^3 from x to h/2.
     """
     h = hand / 2
     x = np.clip(reach - arm, -h, h)

@@ -19,7 +19,10 @@ STEEP = math.cos(math.radians(45.0))  # steeper to the grain, edge counts as end
 
 @dataclass(frozen=True, slots=True)
 class Areas:
-    """Areas of one board in m2; ``edge`` is what stays flat, ``end_grain`` its part across the grain."""
+    """Areas of one board in m2.
+
+    ``edge`` is what stays flat, ``end_grain`` its part across the grain.
+    """
 
     faces: float
     edge: float
@@ -46,7 +49,10 @@ def areas(
     bearing: float,
     grain: float,
 ) -> Areas:
-    """Return the areas of a board from its solid and the lengths of its loops, mm; grain in radians."""
+    """Return the areas of a board from its solid and the lengths of its loops, mm.
+
+    Grain in radians.
+    """
     r = min(round_over, thickness / 2)
     kept = [
         thickness - (2 * r if i == 0 or rounds(c, bearing) else 0.0)

@@ -1,16 +1,25 @@
-"""The usual cautions, in their place on the sheet; machine manuals, local rules and licensed practice come first."""
+"""The usual cautions, in their place on the sheet.
+
+Machine manuals, local rules and licensed practice come first.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-FIRST = "These are the usual cautions. The manual of each machine, local rules and licensed practice come first."
+FIRST = (
+    "These are the usual cautions. The manual of each machine, local rules and licensed practice"
+    " come first."
+)
 
 CAUTIONS: dict[str, tuple[str, ...]] = {
     "router": (
         "No metal where the cutter goes: it breaks and flies.",
         "Fixings lie outside the path, screw heads sunk below the face.",
-        "Hands stay away until the cutter stands still; eye and ear protection; never above the rpm marked on the bit.",
+        (
+            "Hands stay away until the cutter stands still; eye and ear protection; never above the"
+            " rpm marked on the bit."
+        ),
     ),
     "trimmer": (
         "The board lies on a fixed, non-slip rest; both hands on the trimmer; along the arrow.",
@@ -24,14 +33,24 @@ CAUTIONS: dict[str, tuple[str, ...]] = {
         "Never print the eating face.",
     ),
     "dust": (
-        "Extraction on and a mask for every cut and all sanding: hardwood dust harms the nose and lungs. Limit 2 mg/m3 over 8 hours in the EU (Directive (EU) 2017/2398); elsewhere by local rules.",
+        (
+            "Extraction on and a mask for every cut and all sanding: hardwood dust harms the nose"
+            " and lungs. Limit 2 mg/m3 over 8 hours in the EU (Directive (EU) 2017/2398); elsewhere"
+            " by local rules."
+        ),
     ),
     "oil": (
-        "Oily rags heat themselves and burn: dry them flat outdoors, or keep them in water in a closed tin.",
+        (
+            "Oily rags heat themselves and burn: dry them flat outdoors, or keep them in water in a"
+            " closed tin."
+        ),
         "Only a finish stated fit for food contact, fully cured; no nut oils.",
     ),
     "handle": (
-        "A board can break: load-test each new handle over something soft before anyone carries glass on it.",
+        (
+            "A board can break: load-test each new handle over something soft before anyone carries"
+            " glass on it."
+        ),
     ),
 }
 

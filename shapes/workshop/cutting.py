@@ -176,9 +176,10 @@ def cutting_plan(
 ) -> Plan:
     """Plan the cutting of one board from its blank (length, width, thickness as found), mm.
 
-    ``thickness`` is as measured after skimming, else the finished one; ``hold`` is tabs, skin, or either
-    (tabs where they find a place). ``own_blank`` is False where it lies on a larger piece, which is
-    skimmed as a whole; ``around`` says what tabs keep clear of there. Raises InputError with every problem: a cutter too short, a hollow it does not reach, a blank too large or too
+    ``thickness`` is as measured after skimming, else the finished one; ``hold`` is tabs, skin, or
+    either (tabs where they find a place). ``own_blank`` is False where it lies on a larger piece,
+    which is skimmed as a whole; ``around`` says what tabs keep clear of there. Raises InputError
+    with every problem: a cutter too short, a hollow it does not reach, a blank too large or too
     small, tabs that find no place.
     """
     t = thickness if thickness is not None else s.limits.thickness
@@ -192,14 +193,24 @@ def cutting_plan(
     depth = _depth(t, tabs=hold == "tabs")
     speeds = feeds(cutter, machine, depth, share, LEFT)
     cuts = [
-        _opening(s, i, f"opening {i}" if len(s.outline.openings) > 1 else "opening", t, hold, cutter, speeds, _z(z_from, t))
+        _opening(
+            s,
+            i,
+            f"opening {i}" if len(s.outline.openings) > 1 else "opening",
+            t,
+            hold,
+            cutter,
+            speeds,
+            _z(z_from, t),
+        )
         for i in range(1, len(s.outline.openings) + 1)
-    ]  # fmt: skip
+    ]
     if hold == "tabs" and not tabs:
         raise InputError(
             Problem(
                 where,
-                "has no three stretches of edge fit for a tab: outward, along the grain, off the neck, by held waste",
+                "has no three stretches of edge fit for a tab: outward, along the grain, off the"
+                " neck, by held waste",
                 "",
                 "hold it by a skin: --hold skin",
             )
@@ -210,8 +221,23 @@ def cutting_plan(
     )
     cuts.append(Cut("edge", held, edge, tuple(tabs)))
     found = blank[2]
-    skim = skim_plan(skimmer or cutter, machine, blank, found - t, share) if own_blank and found > t else None  # fmt: skip
-    return Plan(cutter, t, thickness is not None, z_from, hold, speeds, skim, tuple(cuts), tuple(_notes(cutter, machine, t, speeds)), thickness_of(s.limits.density))  # fmt: skip
+    skim = (
+        skim_plan(skimmer or cutter, machine, blank, found - t, share)
+        if own_blank and found > t
+        else None
+    )
+    return Plan(
+        cutter,
+        t,
+        thickness is not None,
+        z_from,
+        hold,
+        speeds,
+        skim,
+        tuple(cuts),
+        tuple(_notes(cutter, machine, t, speeds)),
+        thickness_of(s.limits.density),
+    )
 
 
 def _depth(thickness: float, *, tabs: bool) -> float:
@@ -258,20 +284,37 @@ def _problems(
     long, wide = max(blank[:2]), min(blank[:2])
     if long > max(machine.length, machine.width) or wide > min(machine.length, machine.width):
         found.append(
-            Problem(where, f"{wood} is {long:.0f} x {wide:.0f} mm", f"the table takes {machine.length:g} x {machine.width:g} mm")
-        )  # fmt: skip
+            Problem(
+                where,
+                f"{wood} is {long:.0f} x {wide:.0f} mm",
+                f"the table takes {machine.length:g} x {machine.width:g} mm",
+            )
+        )
     need = blank[2] + t + SPARE
     if need > machine.height:
-        found.append(Problem(where, f"{wood} is {blank[2]:g} mm thick and the cutter stands out {t + SPARE:g} mm", f"{machine.height:g} mm under the collet, not {need:g}"))  # fmt: skip
+        found.append(
+            Problem(
+                where,
+                f"{wood} is {blank[2]:g} mm thick and the cutter stands out {t + SPARE:g} mm",
+                f"{machine.height:g} mm under the collet, not {need:g}",
+            )
+        )
     if blank[2] < t:
-        found.append(Problem(where, f"{wood} is {blank[2]:g} mm thick and the board {t:g} mm", f"allowed up to {blank[2]:g} mm"))  # fmt: skip
+        found.append(
+            Problem(
+                where,
+                f"{wood} is {blank[2]:g} mm thick and the board {t:g} mm",
+                f"allowed up to {blank[2]:g} mm",
+            )
+        )
     left = min((blank[0] - s.box[0]) / 2, (blank[1] - s.box[1]) / 2)
     room = cutter.true + LEFT + HOLD
     if own_blank and left < room - 1e-6:
         found.append(
             Problem(
                 where,
-                f"its blank leaves {at_most(left)} mm all round, and a {cutter.true:g} mm cutter would cut it loose",
+                f"its blank leaves {at_most(left)} mm all round, and a {cutter.true:g} mm cutter"
+                " would cut it loose",
                 f"at least {at_least(room)} mm",
                 "raise the brief's allowance, or take a smaller cutter",
             )
@@ -295,8 +338,8 @@ def _profile(
 ) -> tuple[Pass, ...]:
     """Roughing passes that leave LEFT, then one finishing pass at full depth.
 
-    Where the roughing does not get in, as in a bay hardly wider than the cutter, every pass runs on the
-    line: nothing is ever cut full width at full depth.
+    Where the roughing does not get in, as in a bay hardly wider than the cutter, every pass runs on
+    the line: nothing is ever cut full width at full depth.
     """
     radius = cutter.true / 2
     rough, fine = (centre_path(ring, r, edge=edge) for r in (radius + LEFT, radius))
@@ -365,15 +408,27 @@ def _notes(cutter: Cutter, machine: Machine, t: float, f: Feeds) -> list[str]:
     found = []
     need = t + SPARE
     if cutter.cutting_length is None:
-        found.append(f"the {cutter.called}'s cutting length is not known: it has to be {need:g} mm or more")  # fmt: skip
+        found.append(
+            f"the {cutter.called}'s cutting length is not known: it has to be {need:g} mm or more"
+        )
     elif cutter.cutting_length > 2 * need:
         found.append(
-            f"the {cutter.called} cuts {cutter.cutting_length:g} mm and {need:g} would do: a shorter one bends less"
+            f"the {cutter.called} cuts {cutter.cutting_length:g} mm and {need:g} would do: a"
+            " shorter one bends less"
         )
     if cutter.measured is None:
-        found.append(f"the {cutter.called} is taken as {cutter.diameter:g} mm: measure a slot it cuts")  # fmt: skip
+        found.append(
+            f"the {cutter.called} is taken as {cutter.diameter:g} mm: measure a slot it cuts"
+        )
     if t / cutter.true > FAR:
-        found.append(f"the finishing pass is {t / cutter.true:.1f} cutters deep, beyond the trade's table: listen, and go slower where it sings")  # fmt: skip
+        found.append(
+            f"the finishing pass is {t / cutter.true:.1f} cutters deep, beyond the trade's table:"
+            " listen, and go slower where it sings"
+        )
     if f.real_chip < LEAST_CHIP - 1e-9:
-        found.append(f"the finishing pass cuts chips of {f.real_chip:.3f} mm, under {LEAST_CHIP:g}: the machine feeds no faster than {machine.feed:g} mm/min at {f.rpm:.0f} rpm; maple and cherry burn: turn the spindle slower")  # fmt: skip
+        found.append(
+            f"the finishing pass cuts chips of {f.real_chip:.3f} mm, under {LEAST_CHIP:g}: the"
+            f" machine feeds no faster than {machine.feed:g} mm/min at {f.rpm:.0f} rpm; maple and"
+            " cherry burn: turn the spindle slower"
+        )
     return found

@@ -1,7 +1,8 @@
 """Areas on a face for engraving and printing: clear of the edge, the openings and the handle.
 
-The underside is seen as it lies after turning the board over on its long edge: x stays, y changes its
-sign (or the other way round where the long edge runs across the grain). Text drawn there reads right.
+The underside is seen as it lies after turning the board over on its long edge: x stays, y changes
+its sign (or the other way round where the long edge runs across the grain). Text drawn there reads
+right.
 """
 
 from __future__ import annotations
@@ -69,7 +70,8 @@ def face_of(
         raise InputError(
             Problem(
                 where,
-                f"a margin of {clear:g} mm beyond a round-over of {report.board.brief.round_over:g} leaves nothing of the {name}",
+                f"a margin of {clear:g} mm beyond a round-over of {report.board.brief.round_over:g}"
+                f" leaves nothing of the {name}",
                 "",
                 "take a smaller --margin or another face",
             )
@@ -86,7 +88,8 @@ def areas(
 ) -> list[Rectangle]:
     """Return the largest area of each aspect ratio (length / width), each clear of those before it.
 
-    ``angle`` in radians fixes their direction; ``least`` is the least width, mm. Raises InputError where one finds no room.
+    ``angle`` in radians fixes their direction; ``least`` is the least width, mm. Raises InputError
+    where one finds no room.
     """
     found: list[Rectangle] = []
     free = face.free
@@ -94,8 +97,13 @@ def areas(
         area = largest_of_ratio(free, ratio, angle)
         if area is None or min(area.length, area.width) < least:
             raise InputError(
-                Problem(where, f"no room is left on the {face.name} for area {i}", "", "ask for fewer, or of another ratio")
-            )  # fmt: skip
+                Problem(
+                    where,
+                    f"no room is left on the {face.name} for area {i}",
+                    "",
+                    "ask for fewer, or of another ratio",
+                )
+            )
         found.append(area)
         free = shapely.difference(free, shapely.buffer(area.polygon, APART))
     return found

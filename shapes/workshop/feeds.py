@@ -1,4 +1,7 @@
-"""Speed and feeds of a cutter, from the trade's chip loads; starting points, never above its mark."""
+"""Speed and feeds of a cutter, from the trade's chip loads.
+
+Starting points, never above its mark.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +16,8 @@ from shapes.workshop.shop import Cutter, Machine
 RIM = 40.0  # m/s at the rim, of a cutter without a mark; our choice
 RPM = 18000.0  # unless the cutter or the machine says less; our choice
 SHARE = 0.5  # of the chip loads below: those are for industrial machines; our choice
-# Hardwood, solid-carbide spiral, mm an edge at a depth of one diameter: tooling trade tables (secondary).
+# Hardwood, solid-carbide spiral, mm an edge at a depth of one diameter: tooling trade tables
+# (secondary).
 CHIP = ((3.175, 0.05, 0.10), (6.35, 0.13, 0.18), (9.525, 0.33, 0.38), (12.7, 0.43, 0.48))
 LEAST_CHIP = 0.02  # mm: a thinner chip rubs and burns; common practice
 DEEP = ((1.0, 1.0), (2.0, 0.75), (3.0, 0.5))  # depth in diameters, share of the feed: same source
@@ -62,16 +66,22 @@ def rim_speed(diameter: float, rpm: float) -> float:
     return math.pi * diameter * rpm / 60000
 
 
-def feeds(cutter: Cutter, machine: Machine, depth: float, share: float = SHARE, left: float | None = None) -> Feeds:  # fmt: skip
+def feeds(
+    cutter: Cutter, machine: Machine, depth: float, share: float = SHARE, left: float | None = None
+) -> Feeds:
     """Return speed and feeds; never above the rpm marked on the cutter. Raises InputError.
 
-    ``left``: mm of wood that the finishing pass takes at full depth; it is fed so that its chips are
-    LEAST_CHIP thick at least, as far as the machine goes. None: full width, no finishing pass.
+    ``left``: mm of wood that the finishing pass takes at full depth; it is fed so that its chips
+    are LEAST_CHIP thick at least, as far as the machine goes. None: full width, no finishing pass.
     """
     marked = cutter.rpm or 60000 * RIM / (math.pi * cutter.true)
     most = min(marked, machine.most_rpm)
     if most < machine.least_rpm:
-        says = f"is marked {cutter.rpm:g} rpm" if cutter.rpm else f"has no rpm marked, so {marked:.0f} at most"  # fmt: skip
+        says = (
+            f"is marked {cutter.rpm:g} rpm"
+            if cutter.rpm
+            else f"has no rpm marked, so {marked:.0f} at most"
+        )
         raise InputError(
             Problem(
                 cutter.called,

@@ -1,4 +1,7 @@
-"""The finishing plan: its steps in order as data, quantities from areas, times, and the date of cure."""
+"""The finishing plan.
+
+Its steps in order as data, quantities from areas, times, and the date of cure.
+"""
 
 from __future__ import annotations
 
@@ -39,7 +42,8 @@ class _OwnTime:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step: when it is done, what, grit, minutes a board and a m2 of ``on``, waiting time, source.
+    """One step: when it is done, what, grit, minutes a board and a m2 of ``on``, waiting time,
+    source.
 
     ``stage`` free is what comes before the faces are sanded; ``coat`` 1 or 2 names a coat of oil.
     ``hours`` may be "between coats" and ``days`` "cure": then the oil's own times stand.
@@ -51,8 +55,12 @@ class Step:
     grit: int | None = setting(None, 40, 600, "grit of the paper", "", "count")
     minutes: float = setting(0.0, 0, 600, "minutes a board", "min", "number")
     minutes_per_m2: float = setting(0.0, 0, 600, "minutes a m2", "min", "number")
-    hours: float | str = declared(0.0, _OwnTime(Range(0, 240, "hours to wait", "h"), "between coats"), "hours to wait")  # fmt: skip
-    days: float | str = declared(0.0, _OwnTime(Range(0, 90, "days to wait", "days"), "cure"), "days to wait")  # fmt: skip
+    hours: float | str = declared(
+        0.0, _OwnTime(Range(0, 240, "hours to wait", "h"), "between coats"), "hours to wait"
+    )
+    days: float | str = declared(
+        0.0, _OwnTime(Range(0, 90, "days to wait", "days"), "cure"), "days to wait"
+    )
     stage: str = declared(
         "finish", Word(STAGES, "is not known"), "free: before the faces are sanded"
     )
@@ -116,5 +124,7 @@ def plan(
 
 
 def cured_on(oiled: date, cure_days: float) -> date:
-    """Return the first day on which a board with its last coat on ``oiled`` may meet food or leave."""
+    """Return the first day on which a board with its last coat on ``oiled`` may meet food or
+    leave.
+    """
     return oiled + timedelta(days=math.ceil(cure_days))

@@ -1,4 +1,7 @@
-"""A locating frame: holds the cut and sanded board in the same place on the laser's or printer's bed."""
+"""A locating frame.
+
+Holds the cut and sanded board in the same place on the laser's or printer's bed.
+"""
 
 from __future__ import annotations
 
@@ -23,10 +26,12 @@ def sheet_thickness(round_over: float) -> float:
 
 
 def frame(face: Outline, cutter: float) -> Outline:
-    """Return the frame round an outline as it lies on the bed: a sheet with a pocket, one datum with the board.
+    """Return the frame round an outline as it lies on the bed.
 
-    The pocket lies CLEARANCE - SANDED outside the drawn edge. Where the cutter cannot get into a corner
-    of it, the corner is relieved by its radius; two finger gaps face each other.
+    A sheet with a pocket, one datum with the board.
+
+    The pocket lies CLEARANCE - SANDED outside the drawn edge. Where the cutter cannot get into a
+    corner of it, the corner is relieved by its radius; two finger gaps face each other.
     """
     radius = cutter / 2
     filled = shapely.Polygon(face.wood.exterior)
@@ -37,7 +42,10 @@ def frame(face: Outline, cutter: float) -> Outline:
     x0, y0, x1, y1 = pocket.bounds
     x, y = max(-x0, x1) + BORDER, max(-y0, y1) + BORDER  # the datum is the middle of the sheet
     sheet = shapely.box(-x, -y, x, y)
-    rings = [shapely.get_coordinates(shapely.simplify(p, _FINE))[:-1] for p in (sheet.exterior, pocket.exterior)]  # fmt: skip
+    rings = [
+        shapely.get_coordinates(shapely.simplify(p, _FINE))[:-1]
+        for p in (sheet.exterior, pocket.exterior)
+    ]
     return made(polygon(rings[0]), [polygon(rings[1])])
 
 

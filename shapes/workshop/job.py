@@ -1,4 +1,6 @@
-"""A job: one board with everything that is done to it, from the wood to dispatch, and what it costs."""
+"""A job: one board with everything that is done to it, from the wood to dispatch, and what it
+costs.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +28,8 @@ from shapes.workshop.stock import Stock
 from shapes.workshop.tabs import Tab
 from shapes.workshop.tear_out import TearOut
 
-HANDLING = 6.0  # minutes a set-up at the router: screwing down twice, turning, zero, changing bits; our choice
+# minutes a set-up at the router: screwing down twice, turning, zero, changing bits; our choice
+HANDLING = 6.0
 HERE = Pose(0.0, 0.0, 0.0)
 
 
@@ -131,7 +134,10 @@ class Job:
 
     @property
     def mass(self) -> float:
-        """Mass of the finished board, kg: of what lies on the piece, where it keeps a natural edge."""
+        """Mass of the finished board, kg.
+
+        Of what lies on the piece, where it keeps a natural edge.
+        """
         return self.report.subject.mass if self.line is None else self.line.mass_kg
 
     @property

@@ -1,4 +1,6 @@
-"""Lettering and artwork: set in lines or along the edge, sized to an area, checked for a laser's spot.
+"""Lettering and artwork.
+
+Set in lines or along the edge, sized to an area, checked for a laser's spot.
 
 A font gives runs of letters one em high; here they are placed, welded where they touch, and judged.
 All curves stay what the font or the drawing has: placed, never fitted.
@@ -128,7 +130,14 @@ def lettered(
     scale = min(area.length / length, area.width / width)
     most = scale * font.capital
     if height is not None and height > most * (1 + 1e-9):
-        raise InputError(Problem(where, f"letters {height:g} mm high do not fit", f"up to {most:.1f} mm", "shorter text, more lines, or another face"))  # fmt: skip
+        raise InputError(
+            Problem(
+                where,
+                f"letters {height:g} mm high do not fit",
+                f"up to {most:.1f} mm",
+                "shorter text, more lines, or another face",
+            )
+        )
     if height is None and most < LEGIBLE:
         raise InputError(
             Problem(
@@ -154,7 +163,8 @@ def drawn(curves: Sequence[Curve], area: Rectangle, name: str) -> Mark:
 def along_edge(
     font: Typeface, text: str, face: Face, offset: float, height: float, where: str = "board"
 ) -> Mark:
-    """Set one line along the edge of a face, ``offset`` mm clear of it, on the straightest stretch that reads upright.
+    """Set one line along the edge of a face, ``offset`` mm clear of it, on the straightest
+    stretch that reads upright.
 
     Raises InputError where no stretch is long enough, and says the largest letters that would fit.
     """
@@ -163,10 +173,17 @@ def along_edge(
         low, high = 0.5, height
         for _ in range(12):
             middle = (low + high) / 2
-            low, high = (middle, high) if _curved(font, text, face, offset, middle) else (low, middle)  # fmt: skip
+            low, high = (
+                (middle, high) if _curved(font, text, face, offset, middle) else (low, middle)
+            )
         raise InputError(
-            Problem(where, f"text with capitals {height:g} mm high finds no stretch of edge", f"up to {low:.1f} mm", "shorter text or smaller letters")
-        )  # fmt: skip
+            Problem(
+                where,
+                f"text with capitals {height:g} mm high finds no stretch of edge",
+                f"up to {low:.1f} mm",
+                "shorter text or smaller letters",
+            )
+        )
     return made
 
 
@@ -176,7 +193,11 @@ def _curved(font: Typeface, text: str, face: Face, offset: float, height: float)
     room = shapely.buffer(face.outline.wood, -offset, quad_segs=32)
     # Anticlockwise the tops point inwards; clockwise outwards, a capital further in.
     for inset, way in ((offset, 1), (offset + 1.25 * height, -1)):
-        ring = max(shapely.get_parts(shapely.buffer(face.outline.wood, -inset, quad_segs=32)), key=lambda p: p.area, default=None)  # fmt: skip
+        ring = max(
+            shapely.get_parts(shapely.buffer(face.outline.wood, -inset, quad_segs=32)),
+            key=lambda p: p.area,
+            default=None,
+        )
         if ring is None or shapely.is_empty(ring) or ring.exterior.length < long:
             continue
         line = shapely.get_coordinates(shapely.segmentize(ring.exterior, 1.0))[:-1][::way]
@@ -199,7 +220,9 @@ def _box_round(shape: shapely.Geometry) -> Rectangle:
 
 
 def _straightest(line: Array, long: float) -> list[int]:
-    """Starts of stretches of a ring that read upright, the straightest and most level first, some 15 mm apart."""
+    """Starts of stretches of a ring that read upright, the straightest and most level first,
+    some 15 mm apart.
+    """
     step = np.roll(line, -1, axis=0) - line
     pieces = np.hypot(*step.T)
     heading = np.unwrap(np.arctan2(step[:, 1], step[:, 0]))
@@ -240,13 +263,18 @@ def _welded(curves: Sequence[Curve]) -> tuple[Loops, ...]:
     try:
         return tuple(resolved(boards)[0])
     except CannotRepairError as error:
-        raise InputError(Problem("--text", f"its letters cannot be welded: {error}", "", "another font")) from None  # fmt: skip
+        raise InputError(
+            Problem("--text", f"its letters cannot be welded: {error}", "", "another font")
+        ) from None
 
 
 def _filled(loops: Sequence[Loops]) -> shapely.Geometry:
     return shapely.union_all(
-        [shapely.Polygon(flatten(b.edge, FINE), [flatten(c, FINE) for c in b.openings]) for b in loops]
-    )  # fmt: skip
+        [
+            shapely.Polygon(flatten(b.edge, FINE), [flatten(c, FINE) for c in b.openings])
+            for b in loops
+        ]
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,7 +307,9 @@ def _fine(shape: shapely.Geometry, spot: float) -> bool:
     r = spot / 2
     quads = quarter_segments(r, 0.002)
     opened = shapely.buffer(shapely.buffer(shape, -r, quad_segs=quads), r * 1.001, quad_segs=quads)
-    rest = [p for p in shapely.get_parts(shapely.difference(shape, opened)) if p.area > r * r * 0.02]  # fmt: skip
+    rest = [
+        p for p in shapely.get_parts(shapely.difference(shape, opened)) if p.area > r * r * 0.02
+    ]
     if not rest:
         return False
     if shapely.is_empty(opened):

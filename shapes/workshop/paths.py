@@ -16,8 +16,13 @@ FINE = 0.002  # mm, of the path of the cutter's centre
 
 
 def centre_path(loop: Array, radius: float, *, edge: bool) -> list[Array]:
-    """Rings (n, 2) of the cutter's centre: outside an edge, anticlockwise; in an opening, clockwise."""
-    grown = shapely.buffer(shapely.Polygon(loop), radius if edge else -radius, quad_segs=quarter_segments(radius, FINE))  # fmt: skip
+    """Rings (n, 2) of the cutter's centre: outside an edge, anticlockwise.
+
+    In an opening, clockwise.
+    """
+    grown = shapely.buffer(
+        shapely.Polygon(loop), radius if edge else -radius, quad_segs=quarter_segments(radius, FINE)
+    )
     parts = [p for p in shapely.get_parts(grown) if not p.is_empty]
     rings = [shapely.get_coordinates(p.exterior)[:-1] for p in parts]
     return [r if (shoelace(r) > 0) == edge else r[::-1] for r in rings]
@@ -26,7 +31,9 @@ def centre_path(loop: Array, radius: float, *, edge: bool) -> list[Array]:
 def swept_errors(outline: Outline, rings: Sequence[Array], radius: float) -> tuple[float, float]:
     """Depth of wood wrongly cut and of wood left on the edge, mm, when a cutter follows rings."""
     lines = [shapely.LinearRing(r) for r in rings]
-    swept = shapely.union_all([shapely.buffer(x, radius, quad_segs=quarter_segments(radius, FINE)) for x in lines])  # fmt: skip
+    swept = shapely.union_all(
+        [shapely.buffer(x, radius, quad_segs=quarter_segments(radius, FINE)) for x in lines]
+    )
     wood = flat(outline, FINE)
     border = shapely.boundary(wood)
     wrong = shapely.get_coordinates(shapely.intersection(swept, wood))

@@ -1,4 +1,7 @@
-"""Prices of a batch: costs of every board made, spoilt ones counted, mark-up and tax; set-up once."""
+"""Prices of a batch: costs of every board made, spoilt ones counted, mark-up and tax.
+
+Set-up once.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,9 @@ SPOIL = 0.10  # of the boards: spoilt ones are counted in every cost (design)
 
 @dataclass(frozen=True, slots=True)
 class PriceLine:
-    """One line of the price table: a board and its quantity; money is None where a rate is not known.
+    """One line of the price table: a board and its quantity.
+
+    Money is None where a rate is not known.
 
     There is a price where every part of the cost is known, and none where one is not.
     """
@@ -73,7 +78,8 @@ def to_make(quantity: int) -> int:
 def batch_of(jobs: Sequence[Job]) -> Batch:
     """Price jobs: a tenth more of everything for spoil, set-up once.
 
-    The timber of a board on a piece is what the piece's account says, no more: there is no second one.
+    The timber of a board on a piece is what the piece's account says, no more: there is no second
+    one.
     """
     lines = []
     shop = jobs[0].shop

@@ -24,7 +24,9 @@ from shapes.workshop.tear_out import tear_out
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SetUp:
-    """One stock on the router with the jobs that are cut from it, and how it is held and skimmed."""
+    """One stock on the router with the jobs that are cut from it, and how it is held and
+    skimmed.
+    """
 
     stock: Stock
     jobs: tuple[Job, ...]
@@ -121,7 +123,10 @@ class SetUp:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lies:
-    """A board of a set-up: its report as it lies, its pose, number, part of the account, and marks."""
+    """A board of a set-up.
+
+    Its report as it lies, its pose, number, part of the account, and marks.
+    """
 
     report: Report
     where: str
@@ -182,7 +187,8 @@ def _off_the_bed(job: Job, where: str) -> list[Problem]:
             found.append(
                 Problem(
                     where,
-                    f"its locating frame of {need[1]:.0f} x {need[0]:.0f} mm does not lie on the {name}",
+                    f"its locating frame of {need[1]:.0f} x {need[0]:.0f} mm does not lie on the"
+                    f" {name}",
                     f"its bed is {there[1]:g} x {there[0]:g} mm",
                     "mark a smaller board, or leave the mark out",
                 )
@@ -254,5 +260,26 @@ def _job(
     notes = list(cutting.notes)
     for placed, what in ((one.engraving, "engraving"), (one.printed, "print")):
         if placed and placed.face.name == "eating":
-            notes.append(f"{what} on the eating face: it holds food and is hard to clean; the underside is the usual place")  # fmt: skip
-    return Job(report, made, shop, asked, stock, cutting, torn, areas, tuple(steps), one.engraving, one.printed, tuple(notes), one.pose, one.line, one.number, shared, skimming)  # fmt: skip
+            notes.append(
+                f"{what} on the eating face: it holds food and is hard to clean; the underside is"
+                " the usual place"
+            )
+    return Job(
+        report,
+        made,
+        shop,
+        asked,
+        stock,
+        cutting,
+        torn,
+        areas,
+        tuple(steps),
+        one.engraving,
+        one.printed,
+        tuple(notes),
+        one.pose,
+        one.line,
+        one.number,
+        shared,
+        skimming,
+    )

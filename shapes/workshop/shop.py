@@ -24,7 +24,20 @@ from shapes.text_files import read_toml
 from shapes.timber.thickness import Saw
 from shapes.workshop.finishing import Step
 
-LAYERS = ("EDGE", "OPENING", "BLANK", "DATUM", "GRAIN", "FIXING", "DEFECT", "AREA", "ENGRAVE", "PATH-ROUGH", "PATH-FINISH", "TAB")  # fmt: skip
+LAYERS = (
+    "EDGE",
+    "OPENING",
+    "BLANK",
+    "DATUM",
+    "GRAIN",
+    "FIXING",
+    "DEFECT",
+    "AREA",
+    "ENGRAVE",
+    "PATH-ROUGH",
+    "PATH-FINISH",
+    "TAB",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +49,11 @@ class Colours:
         if not isinstance(value, dict):
             raise UnreadableError("is no table", "", "write [layer_colours]")
         wrong = [
-            UnreadableError(f"{shown(n)} is no layer", "", "layers: " + ", ".join(LAYERS))
-            if n not in LAYERS
-            else UnreadableError(f"{n}: {shown(c)} is no colour", "#000000 to #ffffff")
+            (
+                UnreadableError(f"{shown(n)} is no layer", "", "layers: " + ", ".join(LAYERS))
+                if n not in LAYERS
+                else UnreadableError(f"{n}: {shown(c)} is no colour", "#000000 to #ffffff")
+            )
             for n, c in value.items()
             if n not in LAYERS or not isinstance(c, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", c)
         ]
@@ -151,7 +166,9 @@ class Workshop:
     laser: Laser = declared(Laser, Table(Laser), "the engraver")
     printer: Printer = declared(Printer, Table(Printer), "the flat-bed printer")
     markup: float | None = setting(None, 0, 400, "percent on all costs", "%", "number")
-    margin: float | None = setting(None, 0, 95, "percent of the price before tax that is no cost", "%", "number")  # fmt: skip
+    margin: float | None = setting(
+        None, 0, 95, "percent of the price before tax that is no cost", "%", "number"
+    )
     tax: float = setting(0.0, 0, 50, "percent on the price", "%", "number")
     unit: str | None = declared(None, UNIT, "what people are shown sizes in; files stay mm")
     finishing: tuple[Step, ...] = declared(
@@ -161,7 +178,10 @@ class Workshop:
 
     @property
     def markup_share(self) -> float:
-        """What is put on costs, as a share of them: m, or g / (1 - g) for a margin g of the price."""
+        """What is put on costs, as a share of them.
+
+        M, or g / (1 - g) for a margin g of the price.
+        """
         if self.margin is not None:
             return self.margin / (100 - self.margin)
         return (self.markup or 0.0) / 100
@@ -199,5 +219,12 @@ def read_shop(path: Path | None) -> Workshop:
     table = with_unit(read_toml(path))
     shop = read(Workshop, table, path.name)
     if "markup" in table and "margin" in table:
-        raise InputError(Problem(f"{path.name}: markup", "goes without margin", "", "markup is percent on costs, margin percent of the price: give one"))  # fmt: skip
+        raise InputError(
+            Problem(
+                f"{path.name}: markup",
+                "goes without margin",
+                "",
+                "markup is percent on costs, margin percent of the price: give one",
+            )
+        )
     return replace(shop, stated=tuple(table))

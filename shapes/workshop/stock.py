@@ -1,7 +1,8 @@
-"""The wood that boards are cut from, a blank of its own or a piece as found, and what holds it down.
+"""The wood that boards are cut from, a blank of its own or a piece as found, and what holds it
+down.
 
-All coordinates are those of its files: mm from their datum. Whoever plans, prices or draws a job asks
-its stock for thickness, grain, natural edges, defects and fixings.
+All coordinates are those of its files: mm from their datum. Whoever plans, prices or draws a job
+asks its stock for thickness, grain, natural edges, defects and fixings.
 """
 
 from __future__ import annotations
@@ -38,7 +39,9 @@ _REACH = 10.0  # mm beside the wood within which a clamp's middle still holds it
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Stock:
-    """A blank of its own (``piece`` None) or a piece; its outline from the datum, thickness as found.
+    """A blank of its own (``piece`` None) or a piece.
+
+    Its outline from the datum, thickness as found.
 
     ``datum`` is where (0, 0) lies in the coordinates that the piece was measured in.
     """
@@ -62,9 +65,9 @@ class Stock:
     @property
     def natural(self) -> shapely.Geometry:
         """Its natural edges; empty where it has none."""
-        piece = self.piece
-        none = piece is None or piece.natural is None
-        return shapely.MultiLineString() if none else self.moved(piece.natural)  # type: ignore[union-attr]
+        if self.piece is None or self.piece.natural is None:
+            return shapely.MultiLineString()
+        return self.moved(self.piece.natural)
 
     @property
     def defects(self) -> list[tuple[str, shapely.Geometry]]:
@@ -84,7 +87,10 @@ class Stock:
         return self.piece is None or self.piece.fit_for_food
 
     def leaves(self, outline: Outline, pose: Pose) -> Outline:
-        """Return what a board is when it is cut, in its own frame: it ends where a natural edge does."""
+        """Return what a board is when it is cut, in its own frame.
+
+        It ends where a natural edge does.
+        """
         if self.natural.is_empty:
             return outline
         wood = shapely.transform(self.outline, lambda p: turn(p - (pose.x, pose.y), -pose.angle))
@@ -98,13 +104,17 @@ class Stock:
     def kept(self, filled: shapely.Polygon) -> list[tuple[Point, Point, float]]:
         """Ends and length of every stretch of natural edge that a board takes for its own, mm."""
         found = shapely.intersection(self.natural, filled)
-        lines = shapely.get_parts(shapely.line_merge(found) if found.geom_type.startswith("Multi") else found)  # fmt: skip
+        lines = shapely.get_parts(
+            shapely.line_merge(found) if found.geom_type.startswith("Multi") else found
+        )
         ends = [(shapely.get_coordinates(line), line.length) for line in lines if line.length >= 1]
         return [(pair(p[0]), pair(p[-1]), long) for p, long in ends]
 
 
 def own_blank(size: tuple[float, float, float]) -> Stock:
-    """Return a rectangular blank (length, width, thickness), its middle the datum, grain along x."""
+    """Return a rectangular blank (length, width, thickness), its middle the datum, grain along
+    x.
+    """
     l, w, t = size  # noqa: E741
     return Stock(shapely.box(-l / 2, -w / 2, l / 2, w / 2), t)
 
@@ -117,7 +127,9 @@ def of_piece(piece: OffCut, datum: Point) -> Stock:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class HoldDown:
-    """What holds a stock: screws, the waste in which one stands, and middles of waste that comes loose.
+    """What holds a stock.
+
+    Screws, the waste in which one stands, and middles of waste that comes loose.
 
     ``stated`` is how many fixings the maker states; ``screws`` are those to be added.
     """
@@ -134,7 +146,9 @@ class HoldDown:
 
 
 def hold_down(stock: Stock, filled: Sequence[shapely.Polygon], cutter: float) -> HoldDown:
-    """Find places for sunk screws in what is left round the boards; ``cutter`` is its true diameter, mm.
+    """Find places for sunk screws in what is left round the boards.
+
+    ``cutter`` is its true diameter, mm.
 
     A blank of its own is held at its corners, a piece by the fixings that the maker states and by
     screws spread over its waste besides, one at least in each part of it that has room for one.
@@ -180,7 +194,10 @@ def _free(stock: Stock, filled: Sequence[shapely.Polygon], cutter: float) -> sha
 
 
 def _ends(stock: Stock) -> list[shapely.LineString]:
-    """Sides of the wood that are end grain; of a blank of its own none: its corners have little room."""
+    """Sides of the wood that are end grain.
+
+    Of a blank of its own none: its corners have little room.
+    """
     if stock.piece is None:
         return []
     p = shapely.get_coordinates(stock.outline.exterior)
@@ -193,7 +210,9 @@ def _ends(stock: Stock) -> list[shapely.LineString]:
 
 
 def _corners(stock: Stock, free: shapely.Geometry) -> list[Point]:
-    """A place in each corner of a blank, as far from its end grain as the board leaves room, up to END_INSET."""
+    """A place in each corner of a blank, as far from its end grain as the board leaves room, up
+    to END_INSET.
+    """
     x0, y0, x1, y1 = stock.outline.bounds
     found = []
     for right, top in ((0, 0), (1, 0), (1, 1), (0, 1)):
@@ -216,7 +235,10 @@ def _spread(
     if free.is_empty:
         return []
     x0, y0, x1, y1 = free.bounds
-    x, y = (v.ravel() for v in np.meshgrid(np.arange(x0, x1 + 1e-9, _GRID), np.arange(y0, y1 + 1e-9, _GRID)))  # fmt: skip
+    x, y = (
+        v.ravel()
+        for v in np.meshgrid(np.arange(x0, x1 + 1e-9, _GRID), np.arange(y0, y1 + 1e-9, _GRID))
+    )
     inside = shapely.intersects_xy(free, x, y)
     p = np.stack([x[inside], y[inside]], axis=1)
     if not len(p):

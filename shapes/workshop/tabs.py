@@ -1,8 +1,8 @@
 """Tabs: short stretches of the edge left standing to hold the board in the wood it is cut from.
 
-On outward or straight stretches along the grain, none on a neck, in a hollow or by end grain: there a
-tab tears fibres out when it is broken, or cannot be sanded off. On a piece none stands near a natural
-edge or a defect, and each leads into waste that is screwed down.
+On outward or straight stretches along the grain, none on a neck, in a hollow or by end grain: there
+a tab tears fibres out when it is broken, or cannot be sanded off. On a piece none stands near a
+natural edge or a defect, and each leads into waste that is screwed down.
 """
 
 from __future__ import annotations
@@ -44,7 +44,9 @@ def length_of(density: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Tab:
-    """A tab: the middle of it on the edge, the direction of the edge there, radians, and its length, mm."""
+    """A tab: the middle of it on the edge, the direction of the edge there, radians, and its
+    length, mm.
+    """
 
     x: float
     y: float
@@ -52,7 +54,10 @@ class Tab:
     long: float = LONG
 
     def plan(self, cutter: float) -> Array:
-        """Its corners (4, 2): its length on the edge, across the cutter's slot on the right of travel."""
+        """Its corners (4, 2).
+
+        Its length on the edge, across the cutter's slot on the right of travel.
+        """
         every = _plans(
             np.array([[self.x, self.y]]), np.array([self.angle]), self.long, -cutter, 0.0
         )
@@ -63,7 +68,8 @@ class Tab:
 class Around:
     """What a board lies in: what tabs keep their length from, and the waste that is held down.
 
-    ``cutter`` is the width of the slot between the board and the waste, mm. In the board's own frame.
+    ``cutter`` is the width of the slot between the board and the waste, mm. In the board's own
+    frame.
     """
 
     avoid: shapely.Geometry
@@ -74,7 +80,10 @@ class Around:
 def tabs_on_edge(
     edge: Curve, grain: float, discs: Discs, around: Around | None = None, long: float = LONG
 ) -> list[Tab]:
-    """Return 3 to 5 tabs, ``long`` mm, spread round the edge, as many as its length asks for; [] where 3 do not fit."""
+    """Return 3 to 5 tabs, ``long`` mm, spread round the edge, as many as its length asks for.
+
+    [] where 3 do not fit.
+    """
     w = walk(edge)
     body = _wide(w, discs, 0)
     fit = w.window(_along(w, grain, ALONG) & body, long + 2) & (w.bend(long) >= -STRAIGHT)
@@ -111,7 +120,9 @@ def _held(w: Walk, places: Ints, around: Around, long: float) -> Flags:
 
 
 def _plans(at: Array, angles: Array, long: float, low: float, high: float) -> Array:
-    """Rectangles (n, 4, 2), ``long`` mm along the edge, from ``low`` to ``high`` across it, inwards."""
+    """Rectangles (n, 4, 2), ``long`` mm along the edge, from ``low`` to ``high`` across it,
+    inwards.
+    """
     half = long / 2
     box = np.array([[-half, low], [half, low], [half, high], [-half, high]])
     c, s = np.cos(angles)[:, None], np.sin(angles)[:, None]

@@ -1,11 +1,11 @@
 """Tear-out: where the cutter lifts the fibres, by direction of travel and grain.
 
 Seen from above a bit turns clockwise. Travelling with the wood on its left (anticlockwise round the
-edge, clockwise in an opening) each cutting edge starts on the new surface and moves along the travel;
-where the fibres run into the wood ahead of it, it lifts them, as a plane does against the grain. With
-the wood on the right it comes from outside, presses the fibres in, and its chip ends at nothing on the
-new surface: in the same places far less is lifted (taken as none here), but it pulls itself along: a
-rigid machine only, never by hand. Common practice.
+edge, clockwise in an opening) each cutting edge starts on the new surface and moves along the
+travel; where the fibres run into the wood ahead of it, it lifts them, as a plane does against the
+grain. With the wood on the right it comes from outside, presses the fibres in, and its chip ends at
+nothing on the new surface: in the same places far less is lifted (taken as none here), but it pulls
+itself along: a rigid machine only, never by hand. Common practice.
 """
 
 from __future__ import annotations
@@ -30,7 +30,10 @@ SHORT = 8.0  # mm: shorter stretches are left aside; our choice
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lifted:
-    """A stretch where fibres are lifted: its loop (0 the edge), its points (n, 2), its length, mm."""
+    """A stretch where fibres are lifted.
+
+    Its loop (0 the edge), its points (n, 2), its length, mm.
+    """
 
     loop: int
     points: Array
@@ -39,12 +42,13 @@ class Lifted:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class TearOut:
-    """Stretches lifted on a trimmer's one safe way round, eating face up and underside up, seen from above.
+    """Stretches lifted on a trimmer's one safe way round, eating face up and underside up, seen
+    from above.
 
     ``flat`` is the height of edge, mm, that the round-over leaves of each loop.
 
-    That way is anticlockwise round the edge and clockwise in openings. The round-over takes the rest of
-    the height away, and lifted fibres with it.
+    That way is anticlockwise round the edge and clockwise in openings. The round-over takes the
+    rest of the height away, and lifted fibres with it.
     """
 
     lifted: tuple[Lifted, ...]
@@ -66,7 +70,8 @@ class TearOut:
     def router(self) -> list[str]:
         """What a router may do about it, of the edge and of the openings."""
         return [
-            f"router, {name}: {long:.0f} mm would lift; if the machine is rigid and the board well held, run it {way}, roughing too"
+            f"router, {name}: {long:.0f} mm would lift; if the machine is rigid and the board well"
+            f" held, run it {way}, roughing too"
             for edge, name, way in (
                 (True, "edge", "clockwise"),
                 (False, "openings", "anticlockwise"),
@@ -79,7 +84,8 @@ class TearOut:
         if not self.lifted and not self.under:
             return []
         return [
-            "never change direction; take half the depth at a time there, or leave the last 0.5 mm to sanding"
+            "never change direction; take half the depth at a time there, or leave the last 0.5 mm"
+            " to sanding"
         ]
 
 
@@ -98,7 +104,8 @@ def _parts(lifted: Lifted, kept: Flags) -> list[Lifted]:
 
 
 def lifts(tangent: Array, grain: float, *, wood_left: bool) -> Flags:
-    """Whether fibres are lifted at tangents (n, 2) of travel, the grain at ``grain`` radians from x.
+    """Whether fibres are lifted at tangents (n, 2) of travel, the grain at ``grain`` radians
+    from x.
 
     >>> import numpy as np
     >>> climbing = np.array([[0.8, 0.6]])  # ahead, fibres along x leave the wood on the left ...

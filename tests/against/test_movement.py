@@ -77,7 +77,9 @@ def test_nothing_moves_above_fibre_saturation() -> None:
 
 
 def test_cup_by_an_independent_construction() -> None:
-    """The line y = 100 in polar coordinates about the heart, radii and angles changed, fitted anew."""
+    """The line y = 100 in polar coordinates about the heart, radii and angles changed, fitted
+    anew.
+    """
     import numpy as np
 
     radial, tangential, dm, width, rings = 0.0019, 0.00274, -4.0, 240.0, 100.0

@@ -19,7 +19,9 @@ GIVEN = 8  # s: ten rectangles; it finds no denser strip in a minute
 
 
 def a_rectangle(length: float, width: float, name: str) -> DrawnBoard:
-    return DrawnBoard(Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name)  # fmt: skip
+    return DrawnBoard(
+        Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name
+    )
 
 
 @pytest.mark.slow
@@ -30,13 +32,21 @@ def test_many_rectangles_against_a_strip_packing_library() -> None:
     """
     rng = np.random.default_rng(7)
     apart = 6.0 + BETWEEN
-    sizes = [(round(float(a), 1), round(float(b), 1)) for a, b in zip(rng.uniform(120, 330, 10), rng.uniform(70, 190, 10), strict=True)]  # fmt: skip
+    sizes = [
+        (round(float(a), 1), round(float(b), 1))
+        for a, b in zip(rng.uniform(120, 330, 10), rng.uniform(70, 190, 10), strict=True)
+    ]
     height = round(float(rng.uniform(260, 420)))
     items = [
-        spyrrow.Item(str(i), [(0, 0), (w + apart, 0), (w + apart, h + apart), (0, h + apart)], demand=1, allowed_orientations=[0])
+        spyrrow.Item(
+            str(i),
+            [(0, 0), (w + apart, 0), (w + apart, h + apart), (0, h + apart)],
+            demand=1,
+            allowed_orientations=[0],
+        )
         for i, (w, h) in enumerate(sizes)
-    ]  # fmt: skip
-    strip = spyrrow.StripPackingInstance("boards", strip_height=height + apart - 12, items=items)  # fmt: skip
+    ]
+    strip = spyrrow.StripPackingInstance("boards", strip_height=height + apart - 12, items=items)
 
     def packed(seconds: int, strip: spyrrow.StripPackingInstance = strip) -> float:
         config = spyrrow.StripPackingConfig(

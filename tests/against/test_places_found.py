@@ -1,7 +1,9 @@
-"""A place is found whenever there is one: boards a little smaller than the largest that fits a random piece.
+"""A place is found whenever there is one.
 
-Clearances are judged by Clipper2, which shares no code with the placing. A few dozen pieces here; by
-hand as many as are wanted: ``python tests/against/test_places_found.py FIRST LAST``.
+Boards a little smaller than the largest that fits a random piece.
+
+Clearances are judged by Clipper2, which shares no code with the placing. A few dozen pieces here;
+by hand as many as are wanted: ``python tests/against/test_places_found.py FIRST LAST``.
 """
 
 from __future__ import annotations

@@ -1,4 +1,6 @@
-"""Placements judged by Clipper2, which shares no code with the placing: 90 invented off-cuts, 30 in a sample, 300 by hand.
+"""Placements judged by Clipper2, which shares no code with the placing.
+
+90 invented off-cuts, 30 in a sample, 300 by hand.
 
 Everything is allowed to be wrong by 0.01 mm and by no more.
 """

@@ -104,7 +104,8 @@ def test_verdict_of_the_cutter_on_500_real_outlines(tmp_path: Path) -> None:
     for cutter in CUTTERS:
         row = [table[(cutter, ours, theirs)] for ours in (True, False) for theirs in (True, False)]
         print(
-            f"{cutter:5.1f} mm: both reach {row[0]}, ours alone {row[1]}, theirs alone {row[2]}, neither {row[3]}"
+            f"{cutter:5.1f} mm: both reach {row[0]}, ours alone {row[1]}, theirs alone {row[2]},"
+            f" neither {row[3]}"
         )
     assert not wrong
     assert any((np.abs(kinks(b.edge)) > 0.1).any() for _, b in boards)

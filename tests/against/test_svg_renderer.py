@@ -59,7 +59,10 @@ def test_areas_of_made_drawings(tmp_path: Path, start: int) -> None:
 
 
 def test_the_comparison_sees_a_hundredth() -> None:
-    page = '<svg xmlns="http://www.w3.org/2000/svg" width="500" height="400"><rect x="9" y="9" width="{}" height="200"/></svg>'
+    page = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="500" height="400"><rect x="9" y="9"'
+        ' width="{}" height="200"/></svg>'
+    )
     assert pixels(page.format(300))[0] == pytest.approx(60000, abs=1)
     assert pixels(page.format(303))[0] == pytest.approx(60600, abs=1)
 
@@ -69,7 +72,8 @@ BOX = '<rect x="10" y="10" width="100" height="50"/>'
 
 @pytest.mark.parametrize(
     ("size", "mm"),
-    [  # a side that is not stated follows from the viewBox (CSS 2.1, 10.3.2: by the intrinsic ratio)
+    # a side that is not stated follows from the viewBox (CSS 2.1, 10.3.2: by the intrinsic ratio)
+    [
         ('width="300mm" viewBox="0 0 600 200"', 0.5),
         ('height="100mm" viewBox="0 0 600 200"', 0.5),
         ('width="300mm" height="auto" viewBox="0 0 600 200"', 0.5),
@@ -77,9 +81,15 @@ BOX = '<rect x="10" y="10" width="100" height="50"/>'
         ('width="auto" height="100mm" viewBox="0 0 600 200"', 0.5),
         ('style="width:300mm" viewBox="0 0 600 200"', 0.5),
         ('width="300mm" height="300mm" viewBox="0 0 600 200"', 0.5),
-        ('width="300mm" height="300mm" viewBox="0 0 600 200" preserveAspectRatio="defer xMinYMax slice"', 1.5),
+        (
+            (
+                'width="300mm" height="300mm" viewBox="0 0 600 200" preserveAspectRatio="defer'
+                ' xMinYMax slice"'
+            ),
+            1.5,
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_page_of_which_one_side_is_stated(tmp_path: Path, size: str, mm: float) -> None:
     path = tmp_path / "page.svg"
     path.write_text(f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{BOX}</svg>')
@@ -93,20 +103,30 @@ def test_a_page_of_which_one_side_is_stated(tmp_path: Path, size: str, mm: float
         ('<rect width="2em" height="9"/>', "has a width in 'em'"),
         ('<rect width="-5" height="9"/>', "a <rect> with a negative width"),
         ('<circle r="-5"/>', "a <circle> with a negative r"),
-        ('<rect width="9" height="9" style="transform: rotate(3deg)"/>', "sets transform of a <rect> by a style"),
+        (
+            '<rect width="9" height="9" style="transform: rotate(3deg)"/>',
+            "sets transform of a <rect> by a style",
+        ),
         ('<path style="d: path(&quot;M0 0h9v9z&quot;)"/>', "sets d of a <path> by a style"),
-        ('<g transform="turn(3)"><rect width="9" height="9"/></g>', "has a transform that is none: 'turn(3)'"),
-        ('<g transform="rotate(3"><rect width="9" height="9"/></g>', "has a transform that is none"),
+        (
+            '<g transform="turn(3)"><rect width="9" height="9"/></g>',
+            "has a transform that is none: 'turn(3)'",
+        ),
+        (
+            '<g transform="rotate(3"><rect width="9" height="9"/></g>',
+            "has a transform that is none",
+        ),
         ('<path d="M0 0 L9"/>', "path data that ends too soon"),
         ('<svg viewBox="0 0 9"><rect width="9" height="9"/></svg>', "has a viewBox of '0 0 9'"),
         ('<polygon points="0,0 9,nine"/>', "has points that are no numbers"),
         ('<rect width="wide" height="9"/>', "has a width that is no length: 'wide'"),
     ],
-)  # fmt: skip
+)
 def test_what_is_not_read_is_refused_by_its_name(tmp_path: Path, body: str, says: str) -> None:
     path = tmp_path / "odd.svg"
     path.write_text(
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200">{body}</svg>'
+        '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300'
+        f' 200">{body}</svg>'
     )
     with pytest.raises(InputError) as caught:
         read_drawing(path)
@@ -116,8 +136,9 @@ def test_what_is_not_read_is_refused_by_its_name(tmp_path: Path, body: str, says
 def test_an_unused_symbol_is_not_cut(tmp_path: Path) -> None:
     path = tmp_path / "kept.svg"
     path.write_text(
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200">'
-        f'<symbol id="s" viewBox="0 0 200 100">{BOX}</symbol><use href="#s" width="100" height="50"/></svg>'
+        '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300'
+        f' 200"><symbol id="s" viewBox="0 0 200 100">{BOX}</symbol><use href="#s" width="100"'
+        ' height="50"/></svg>'
     )
     found = read_drawing(path)
     assert len(found.boards) == 1
@@ -130,19 +151,27 @@ OPEN = '<path d="M20 10 H280 Q295 80 270 150 H30"/>'
 
 @pytest.mark.parametrize(
     ("text", "says"),
-    [  # what the outermost svg says of ink holds in it; keywords have no case; a transform there is refused
+    # what the outermost svg says of ink holds in it; keywords have no case; a transform there is
+    # refused
+    [
         (f'{HEAD} fill="none" stroke="black">{OPEN}</svg>', "holds no closed loop"),
         (f"{HEAD}><style>svg{{fill:none;stroke:#000}}</style>{OPEN}</svg>", "holds no closed loop"),
         (f'{HEAD} fill="none">{BOX}</svg>', "ignored: 1 hidden"),
         (f'{HEAD} visibility="hidden">{BOX}</svg>', "ignored: 1 hidden"),
         (f'{HEAD} display="NONE">{BOX}</svg>', "ignored: 1 hidden"),
         (f'{HEAD}><g fill="None">{BOX}</g></svg>', "ignored: 1 hidden"),
-        (f'{HEAD}><defs><svg id="s" fill="none" stroke="#000">{OPEN}</svg></defs><use href="#s"/></svg>', "holds no closed loop"),
+        (
+            (
+                f'{HEAD}><defs><svg id="s" fill="none" stroke="#000">{OPEN}</svg></defs><use'
+                ' href="#s"/></svg>'
+            ),
+            "holds no closed loop",
+        ),
         (f'{HEAD} transform="scale(2)">{BOX}</svg>', "a transform of its outermost <svg>"),
         (f'{HEAD} style="transform:scale(2)">{BOX}</svg>', "a transform of its outermost <svg>"),
         (f'{HEAD}><symbol id="s" refX="5">{BOX}</symbol><use href="#s"/></svg>', "refX or refY"),
     ],
-)  # fmt: skip
+)
 def test_what_is_not_seen_is_not_cut(tmp_path: Path, text: str, says: str) -> None:
     path = tmp_path / "page.svg"
     path.write_text(text)

@@ -1,4 +1,7 @@
-"""The cutter swept along its path, on 200 boards: wood left and wood wrongly cut, against Clipper2 too."""
+"""The cutter swept along its path, on 200 boards.
+
+Wood left and wood wrongly cut, against Clipper2 too.
+"""
 
 from __future__ import annotations
 

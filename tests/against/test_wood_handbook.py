@@ -56,7 +56,10 @@ def test_drier_wood_is_lighter() -> None:
 
 
 def test_imported_species_as_computed_from_basic_gravity() -> None:
-    """kg/m3 at 12 %: sapele and teak 675, khaya 504, purpleheart 840 (computed, rule from memory)."""
+    """kg/m3 at 12 %.
+
+    Sapele and teak 675, khaya 504, purpleheart 840 (computed, rule from memory).
+    """
     wanted = {"sapele": 675, "teak": 675, "khaya": 504, "purpleheart": 840, "true mahogany": 543}
     for name, value in wanted.items():
         assert density(species_table()[name]) == pytest.approx(value, rel=0.01)

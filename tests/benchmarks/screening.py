@@ -1,4 +1,6 @@
-"""Screening and the full report in closings, in a process of its own: what went before weighs nothing.
+"""Screening and the full report in closings, in a process of its own.
+
+What went before weighs nothing.
 
 Prints the two ratios. Run by test_ratios.py, from the project's folder.
 """

@@ -1,4 +1,7 @@
-"""What the page costs, as ratios measured in one run: under the finger, a new dozen, the first page."""
+"""What the page costs, as ratios measured in one run.
+
+Under the finger, a new dozen, the first page.
+"""
 
 from __future__ import annotations
 
@@ -76,12 +79,17 @@ def test_twelve_new_boards_by_taste_against_generate() -> None:
 
 
 def first_page(folder: Path) -> float:
-    """Seconds from the command to the first page and what it asks, over those of importing the libraries."""
+    """Seconds from the command to the first page and what it asks, over those of importing the
+    libraries.
+    """
     start = time.perf_counter()
     run = subprocess.Popen(
         [sys.executable, "-c", "from shapes.cli.app import main; main()", "open", "--no-browser"],
-        cwd=folder, stderr=subprocess.PIPE, text=True, env=None,
-    )  # fmt: skip
+        cwd=folder,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=None,
+    )
     assert run.stderr is not None
     try:
         found = re.search(r"http://\S+", run.stderr.readline())
@@ -95,7 +103,11 @@ def first_page(folder: Path) -> float:
         run.wait()
         run.stderr.close()
     start = time.perf_counter()
-    subprocess.run([sys.executable, "-c", "import numpy, scipy.optimize, shapely, ezdxf, cairosvg, typer"], check=True, cwd=ROOT)  # fmt: skip
+    subprocess.run(
+        [sys.executable, "-c", "import numpy, scipy.optimize, shapely, ezdxf, cairosvg, typer"],
+        check=True,
+        cwd=ROOT,
+    )
     return spent / (time.perf_counter() - start)
 
 

@@ -1,4 +1,6 @@
-"""How good placing is, against brute force and against drawing without the piece, as ratios measured in one run."""
+"""How good placing is, against brute force and against drawing without the piece, as ratios
+measured in one run.
+"""
 
 from __future__ import annotations
 
@@ -120,7 +122,10 @@ def by_brute_force(board: Board, rules: Rules) -> float:
 
 
 def test_the_largest_scale_against_brute_force() -> None:
-    """Of 18 cases those that fit: within 1 % of the best of some 40 turns and every place of 2 mm, as 20 were."""
+    """Of 18 cases those that fit.
+
+    Within 1 % of the best of some 40 turns and every place of 2 mm, as 20 were.
+    """
     with ProcessPoolExecutor(2) as workers:
         found = [case for case in workers.map(both, range(of(18, 6)), chunksize=2) if case[0]]
     assert len(found) >= of(12, 4)
@@ -128,7 +133,8 @@ def test_the_largest_scale_against_brute_force() -> None:
     worst = min(scale / best for best, scale, _, _ in found)
     print(
         f"least share of the brute-force optimum {worst:.4f}; a placement takes {ours / theirs:.2f}"
-        f" of a brute-force pass, {ours / len(found):.2f} s in the mean, {max(c[2] for c in found):.2f} s at most"
+        f" of a brute-force pass, {ours / len(found):.2f} s in the mean,"
+        f" {max(c[2] for c in found):.2f} s at most"
     )
     assert worst >= 0.99
     # A pass of it takes places 2 mm and turns 1.25 degrees apart; ours tells a per mille.
@@ -136,10 +142,16 @@ def test_the_largest_scale_against_brute_force() -> None:
 
 
 def both(seed: int) -> tuple[float, float, float, float]:
-    """Scale by brute force (0 where nothing fits) and by placing, and the seconds of placing and of it."""
-    source = AtRandom(Brief(length=420, width=230, handles=("none", "cord-hole", "thumb-hole", "neck")))  # fmt: skip
+    """Scale by brute force (0 where nothing fits) and by placing, and the seconds of placing and
+    of it.
+    """
+    source = AtRandom(
+        Brief(length=420, width=230, handles=("none", "cord-hole", "thumb-hole", "neck"))
+    )
     board = drawn(source, 3, seed)
-    rules = Rules(replace(off_cut(1000 + seed), natural=None, defects=off_cut(seed).defects[:1]), 6.0)  # fmt: skip
+    rules = Rules(
+        replace(off_cut(1000 + seed), natural=None, defects=off_cut(seed).defects[:1]), 6.0
+    )
     if any("body" in d.may_lie_in or "opening" in d.may_lie_in for d in rules.piece.defects):
         rules = Rules(replace(rules.piece, defects=()), 6.0)
     start = time.process_time()
@@ -178,10 +190,14 @@ def test_a_collection_drawn_for_a_piece_against_one_drawn_without_it() -> None:
         plain = generate(AtRandom(brief_on(piece, Brief(max_mass=3.0))), 1, 5, pool_size=30, jobs=2)
         area = [float(np.mean(largest_areas(c.reports, piece))) for c in (ours, plain)]
         ratios.append(area[0] / area[1])
-        print(f"{piece.name}: {area[0] / piece.outline.area:.3f} of its area, without it {area[1] / piece.outline.area:.3f}")  # fmt: skip
+        print(
+            f"{piece.name}: {area[0] / piece.outline.area:.3f} of its area, without it"
+            f" {area[1] / piece.outline.area:.3f}"
+        )
     share, ratio = placed / looked_at, float(np.mean(ratios))
     print(f"{share:.3f} of candidates lie on the piece as drawn; area used {ratio:.2f} times")
-    # 0.9 is wanted; since boards are closed in a box and no longer bent into the wood, 0.87 is measured.
+    # 0.9 is wanted; since boards are closed in a box and no longer bent into the wood, 0.87 is
+    # measured.
     assert share >= 0.8
     assert ratio >= 1.15
 
@@ -224,7 +240,10 @@ def boards_of(length: float, width: float, count: int) -> list[Board]:
 
 
 def test_many_boards_and_one_that_fits_nowhere_against_one_board() -> None:
-    """In processor seconds of one run, measured up to three times; a board that fits is the measure."""
+    """In processor seconds of one run, measured up to three times.
+
+    A board that fits is the measure.
+    """
     for _ in range(3):
         ratios = ratios_to_one()
         if all(ratios[name] <= most for name, most in OF_ONE.items()):

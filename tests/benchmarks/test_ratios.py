@@ -66,13 +66,16 @@ def test_arcs_of_a_board_in_closings() -> None:
 def test_the_whole_command_against_importing_its_libraries(
     tmp_path: Path, plain: bool, wanted: float, most: float
 ) -> None:
-    """Of two imports side by side, each a quarter longer than one alone, which the wanted ratios are of."""
+    """Of two imports side by side, each a quarter longer than one alone, which the wanted ratios
+    are of.
+    """
     asked = ["generate", "--count", "12", "--force", "--out", str(tmp_path / "b")]
     command = [*COMMAND, *asked, *(["--plain"] if plain else [])]
     ratio = least(lambda: in_processes(command, rounds=of(3, 1), copies=2), most)
     kind = "plain" if plain else "finished"
     print(
-        f"generate --count 12, pool 168, {kind} sheet: {ratio:.2f} times two imports at once ({wanted} of one wanted)"
+        f"generate --count 12, pool 168, {kind} sheet: {ratio:.2f} times two imports at once"
+        f" ({wanted} of one wanted)"
     )
     assert ratio <= most  # how near the wanted one it comes stands in the guide
 
@@ -97,10 +100,11 @@ def test_a_picture_of_1600_pixels_against_importing_the_libraries(tmp_path: Path
     board = tmp_path / "board.toml"
     board.write_bytes(write_recipe(drawn(AtRandom(Brief()), 5, 0)))
     code = (
-        "import sys; from pathlib import Path; from shapes.collection.board import full_report\n"
-        "from shapes.files.recipe import read_recipe; from shapes.pictures.board import SHOWN, as_png, board_picture\n"
-        "report = full_report(read_recipe(Path(sys.argv[1])))\n"
-        "Path(sys.argv[2]).write_bytes(as_png(board_picture(report), SHOWN))"
+        "import sys; from pathlib import Path; from shapes.collection.board import"
+        " full_report\nfrom shapes.files.recipe import read_recipe; from shapes.pictures.board"
+        " import SHOWN, as_png, board_picture\nreport ="
+        " full_report(read_recipe(Path(sys.argv[1])))\nPath(sys.argv[2]).write_bytes(as_png(board_picture(report),"
+        " SHOWN))"
     )
     command = [sys.executable, "-c", code, str(board), str(tmp_path / "board.png")]
     ratio = least(lambda: in_processes(command, rounds=of(4, 2)), 3)
@@ -184,7 +188,8 @@ def test_checking_an_imported_outline_in_its_own_closings() -> None:
     ratios = {n: times[n] / closing_of(b) for n, b in drawn.items()}
     exponent = float(np.polyfit(np.log(sizes), np.log([times[n] for n in sizes]), 1)[0])
     print(
-        f"closings by vertices: { {n: round(r) for n, r in ratios.items()} }, exponent {exponent:.2f}"
+        f"closings by vertices: { {n: round(r) for n, r in ratios.items()} }, exponent"
+        f" {exponent:.2f}"
     )
     assert ratios[1500] <= 60
     assert ratios[MOST_POINTS] <= 40
@@ -206,7 +211,10 @@ def test_checking_the_worst_that_is_read() -> None:
     ]
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
-    print(f"check at the limits: {ratios[0]:.0f} and {ratios[1]:.0f} times an imported board, peak {peak / 1e6:.0f} MB")  # fmt: skip
+    print(
+        f"check at the limits: {ratios[0]:.0f} and {ratios[1]:.0f} times an imported board, peak"
+        f" {peak / 1e6:.0f} MB"
+    )
     assert max(ratios) <= 150  # 87 and 69 when written: 11 s where a usual one takes 60 ms
     assert peak < 900e6
 
@@ -218,7 +226,8 @@ def test_memory_of_reading_as_many_vertices_as_are_read(tmp_path: Path) -> None:
     text = " ".join(f"{x:.4f},{y:.4f}" for x, y in p)
     path = tmp_path / "many.svg"
     path.write_text(
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="400mm" viewBox="-200 -200 400 400"><polygon points="{text}"/></svg>'
+        '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" viewBox="-200 -200 400'
+        f' 400"><polygon points="{text}"/></svg>'
     )
     tracemalloc.start()
     drawing = read_drawing(path)

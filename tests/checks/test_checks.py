@@ -158,7 +158,18 @@ def test_a_stated_width_of_neck_is_asked_for() -> None:
     assert verdicts(one(paddle(40, 130), "handle", "neck", neck_width=30.0)) == ["fail"]
 
 
-SLAB: Curve = Pen(-190, -100).line(190, -100).arc(190, -80, 90).line(210, 80).arc(190, 80, 90).line(-190, 100).arc(-190, 80, 90).line(-210, -80).arc(-190, -80, 90).close()  # fmt: skip
+SLAB: Curve = (
+    Pen(-190, -100)
+    .line(190, -100)
+    .arc(190, -80, 90)
+    .line(210, 80)
+    .arc(190, 80, 90)
+    .line(-190, 100)
+    .arc(-190, 80, 90)
+    .line(-210, -80)
+    .arc(-190, -80, 90)
+    .close()
+)
 
 
 @pytest.mark.parametrize(

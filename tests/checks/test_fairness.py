@@ -142,10 +142,15 @@ def test_screening_and_the_full_report_agree() -> None:
 
 
 def test_a_hollow_of_four_degrees_that_no_stretch_states_fails() -> None:
-    """A point of a level side pushed in until it turns back by 3.2 to 5.8 degrees: over 3 are not rounding."""
+    """A point of a level side pushed in until it turns back by 3.2 to 5.8 degrees.
+
+    Over 3 are not rounding.
+    """
     board = drawn(AtRandom(Brief(forms=("turned",), handles=("cord-hole",))), 3, 0)
     control = board.sketch.edge
-    bend = np.abs(np.diff(np.unwrap(np.arctan2(*np.diff(np.vstack([control, control[:2]]), axis=0).T[::-1]))))  # fmt: skip
+    bend = np.abs(
+        np.diff(np.unwrap(np.arctan2(*np.diff(np.vstack([control, control[:2]]), axis=0).T[::-1])))
+    )
     k = int(bend.argmin()) + 1
     inward = board.sketch.edge.mean(axis=0) - control[k % len(control)]
     inward = inward / np.hypot(*inward)

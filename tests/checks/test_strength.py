@@ -84,7 +84,9 @@ def test_twist_of_a_square_and_of_a_thin_strip() -> None:
 
 
 def test_bending_stress_of_a_tapered_beam() -> None:
-    """sigma(x) = 6 W (L + x) / (b(x) t^2), b = root - (root - tip) x / span: its maximum by calculus.
+    """sigma(x) = 6 W (L + x) / (b(x) t^2), b = root - (root - tip) x / span.
+
+    Its maximum by calculus.
 
     The least is looked for over all cuts, with a wood that does not mind the angle of its grain.
     """
@@ -131,7 +133,9 @@ def test_the_check_itself_on_a_strip_along_the_grain() -> None:
 
 
 def test_a_hand_on_a_neck_takes_its_part_of_the_moment() -> None:
-    """Pressure 1/h + 12 e s / h^3 over 100 mm, e 200 mm before its middle, summed in 100 000 strips."""
+    """Pressure 1/h + 12 e s / h^3 over 100 mm, e 200 mm before its middle, summed in 100 000
+    strips.
+    """
     hand, reach = 100.0, 200.0
     s = (np.arange(100_000) + 0.5) / 100_000 * hand - hand / 2
     pressure = (1 / hand + 12 * reach * s / hand**3) * hand / 100_000
@@ -148,9 +152,21 @@ def test_a_hand_on_a_neck_takes_its_part_of_the_moment() -> None:
 def test_a_closer_root_bears_less() -> None:
     factors = []
     for radius in (4.0, 12.0, 40.0):
-        flank = [(-radius + radius * math.sin(a), 20 + radius - radius * math.cos(a)) for a in np.linspace(0, math.pi / 2, 30)]  # fmt: skip
+        flank = [
+            (-radius + radius * math.sin(a), 20 + radius - radius * math.cos(a))
+            for a in np.linspace(0, math.pi / 2, 30)
+        ]
         low = [(x, -y) for x, y in flank]
-        ring_ = [(-150, -20), *low, (0, -120), (260, -120), (260, 120), (0, 120), *flank[::-1], (-150, 20)]  # fmt: skip
+        ring_ = [
+            (-150, -20),
+            *low,
+            (0, -120),
+            (260, -120),
+            (260, 120),
+            (0, 120),
+            *flank[::-1],
+            (-150, 20),
+        ]
         s = subject(outline(polygon(ring_)), handle="neck", grips=((-100.0, 0.0, 0.0),))
         factors.append(strength.check(s)[0].measured or 0)
     assert factors[0] < 0.9 * factors[1]
@@ -158,7 +174,10 @@ def test_a_closer_root_bears_less() -> None:
 
 
 def test_twisted_across_the_grain_wood_splits_before_it_slides() -> None:
-    """Along and across the grain the shear strength; between them what 45 degrees to the bar pulls."""
+    """Along and across the grain the shear strength.
+
+    Between them what 45 degrees to the bar pulls.
+    """
     assert float(wood.twisting_strength(9.4, 100.7, 0.0)) == pytest.approx(9.4)
     assert float(wood.twisting_strength(9.4, 100.7, math.pi / 2)) == pytest.approx(9.4)
     half = float(wood.twisting_strength(9.4, 100.7, math.pi / 4))
@@ -270,7 +289,10 @@ def test_balance_by_the_lever() -> None:
 
 @pytest.mark.parametrize(("x", "degrees"), [(0.0, 0.0), (40.0, math.degrees(math.atan2(40, 60)))])
 def test_it_hangs_with_its_middle_below_the_hole(x: float, degrees: float) -> None:
-    """A square whose hole lies above its middle hangs level; beside it, off by the angle between."""
+    """A square whose hole lies above its middle hangs level.
+
+    Beside it, off by the angle between.
+    """
     board = outline(
         polygon([(-100, -100), (100, -100), (100, 100), (-100, 100)]), [circle((x, 60), 0.5)]
     )
@@ -279,7 +301,10 @@ def test_it_hangs_with_its_middle_below_the_hole(x: float, degrees: float) -> No
 
 
 def test_a_bar_is_a_beam_on_two_supports_under_a_spread_load() -> None:
-    """M = w l / 8 for a load w spread over a span l, its ends free to turn: any handbook of beams."""
+    """M = w l / 8 for a load w spread over a span l, its ends free to turn.
+
+    Any handbook of beams.
+    """
     board = outline(
         polygon([(-200, -140), (200, -140), (200, 140), (-200, 140)]), [slot(38, 115, 0, 100)]
     )
@@ -307,9 +332,11 @@ def test_shear_is_half_as_much_again_in_the_middle_of_a_rectangle() -> None:
 
 
 def test_of_two_hands_the_nearer_bears_more() -> None:
-    """The lever: the middle lies 190 mm from one hand and 110 from the other, which bears 19 of 30 parts."""
+    """The lever: the middle lies 190 mm from one hand and 110 from the other, which bears 19 of
+    30 parts.
+    """
     board = outline(polygon([(-200, -140), (200, -140), (200, 140), (-200, 140)]))
-    (found, *_) = balance.check(subject(board, grips=((-190.0, 0.0, 0.0), (110.0, 0.0, 0.0))))
+    found, *_ = balance.check(subject(board, grips=((-190.0, 0.0, 0.0), (110.0, 0.0, 0.0))))
     assert found.measured == pytest.approx(190 / 300)
     assert "one of them bears 63 % of it" in found.message
 
@@ -332,15 +359,20 @@ def test_the_check_against_finite_elements(shape: str) -> None:
     fits = [fit_of(row) for row in ROWS if row["shape"] == shape]
     assert len(fits) == len(finite_elements.GRAINS)
     assert max(fits) <= 1.1
-    # Two openings also have to bear hanging, which is not in the model, and the load stands in the middle.
+    # Two openings also have to bear hanging, which is not in the model, and the load stands in the
+    # middle.
     assert min(fits) >= (0.45 if shape == "two openings" else 0.55)
 
 
 def test_twist_is_judged_where_no_shear_strength_is_known() -> None:
-    """0.093 of the bending strength is black walnut's own share, the least of the woods with both."""
+    """0.093 of the bending strength is black walnut's own share, the least of the woods with
+    both.
+    """
     s, _ = finite_elements.subject("neck at one edge", 0)
     known = strength.check(s)[0]
-    unknown = strength.check(subject(s.outline, replace(WALNUT, shear=None), handle="neck", grips=s.grips))[0]  # fmt: skip
+    unknown = strength.check(
+        subject(s.outline, replace(WALNUT, shear=None), handle="neck", grips=s.grips)
+    )[0]
     assert "twisted" in known.message
     assert unknown.measured == pytest.approx(known.measured, rel=0.01)
 
@@ -368,7 +400,10 @@ def test_a_small_hole_gathers_stress_and_does_not_end_twist() -> None:
 
 
 def test_the_wood_beside_an_opening_bends_across_its_bar() -> None:
-    """The bar stands upright: the wood at its ends runs along a level grain, and across an upright one."""
+    """The bar stands upright.
+
+    The wood at its ends runs along a level grain, and across an upright one.
+    """
     legs = []
     for grain in (0, 90):
         s, _ = finite_elements.subject("opening at an end", grain)

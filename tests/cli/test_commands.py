@@ -41,14 +41,32 @@ def test_check_json_is_the_contract(
     assert run(["check", str(first_board(collection_folder)), "--json"]) == 0
     (board,) = json.loads(capsys.readouterr().out)
     assert set(board) == {
-        "schema", "file", "outline", "largest_cutter_mm", "mass_kg", "passes", "findings",
-    }  # fmt: skip
+        "schema",
+        "file",
+        "outline",
+        "largest_cutter_mm",
+        "mass_kg",
+        "passes",
+        "findings",
+    }
     assert set(board["outline"]) == {
-        "area_mm2", "perimeter_mm", "length_mm", "width_mm", "openings", "centroid_mm",
-        "least_inside_radius_mm", "least_outside_radius_mm", "narrowest_mm", "bending",
-        "variation", "curvature_extremes", "asymmetry",
-        "concave_turning", "total_turning", "curvature_maxima",
-    }  # fmt: skip
+        "area_mm2",
+        "perimeter_mm",
+        "length_mm",
+        "width_mm",
+        "openings",
+        "centroid_mm",
+        "least_inside_radius_mm",
+        "least_outside_radius_mm",
+        "narrowest_mm",
+        "bending",
+        "variation",
+        "curvature_extremes",
+        "asymmetry",
+        "concave_turning",
+        "total_turning",
+        "curvature_maxima",
+    }
     for finding in board["findings"]:
         assert set(finding) == {"check", "verdict", "measured", "limit", "unit", "where", "message"}
         assert finding["verdict"] in {"pass", "warn", "fail", "skip"}

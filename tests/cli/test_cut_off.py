@@ -1,7 +1,9 @@
-"""Kills, interrupts, races and full disks, each at every step: nothing is lost and nothing is half-written.
+"""Kills, interrupts, races and full disks, each at every step.
 
-The step is every audit event of the file system (PEP 578) that Python raises before it makes a change, so
-whatever order the code takes, each is hit once.
+Nothing is lost and nothing is half-written.
+
+The step is every audit event of the file system (PEP 578) that Python raises before it makes a
+change, so whatever order the code takes, each is hit once.
 """
 
 from __future__ import annotations
@@ -62,7 +64,10 @@ def an_old_one(target: Path) -> None:
 
 
 def in_child(work: Callable[[], int], step: int, what: Callable[[], None], where: Path) -> int:
-    """Do some work in a process of its own; at its step-th change below a folder something happens."""
+    """Do some work in a process of its own.
+
+    At its step-th change below a folder something happens.
+    """
     child = os.fork()
     if child:
         return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
@@ -186,16 +191,22 @@ def test_a_command_lets_go_of_its_folder_however_it_ends(tmp_path: Path) -> None
     out.mkdir()
     (out / "mine.txt").write_text("mine")
     assert run(["generate", "--count", "2", "--pool", "24", "--out", str(out)]) == 2
-    code = f"from pathlib import Path; from shapes.folders.whole import held\nwith held(Path({str(out)!r})): pass"
+    code = (
+        "from pathlib import Path; from shapes.folders.whole import held\nwith"
+        f" held(Path({str(out)!r})): pass"
+    )
     subprocess.run([sys.executable, "-c", code], check=True, cwd=ROOT)
 
 
 def test_what_the_user_has_beside_it_stays(tmp_path: Path) -> None:
     target = tmp_path / "boards"
     own = {
-        "boards.partial": "mine", "boards.old": "mine", ".boards.x.partial": "mine",
-        "cut.svg.partial": "mine", ".cut.svg.1-2.partial": "mine",
-    }  # fmt: skip
+        "boards.partial": "mine",
+        "boards.old": "mine",
+        ".boards.x.partial": "mine",
+        "cut.svg.partial": "mine",
+        ".cut.svg.1-2.partial": "mine",
+    }
     for name in own:
         (tmp_path / name).write_text("mine")
     folder = tmp_path / ".boards.y.partial"
@@ -251,9 +262,14 @@ def test_links_stay_and_what_they_lead_to_is_written(tmp_path: Path) -> None:
 )
 @pytest.mark.parametrize("command", ["generate", "vary", "place", "prepare"])
 def test_a_bad_place_is_refused_in_one_line_before_the_work(
-    command: str, out: str, says: str, tmp_path: Path, collection_folder: Path,
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
-) -> None:  # fmt: skip
+    command: str,
+    out: str,
+    says: str,
+    tmp_path: Path,
+    collection_folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     board = str(next(collection_folder.glob("01-*")))
     asked = {
         "generate": ["generate", "--pool", "1000000", "--out", out],
@@ -271,8 +287,11 @@ def test_a_bad_place_is_refused_in_one_line_before_the_work(
 
 
 def test_a_full_disk_leaves_no_part_of_a_set(
-    collection_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:  # fmt: skip
+    collection_folder: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     write, count = Path.write_bytes, 0
 
     def full(self: Path, data: bytes) -> int:

@@ -1,4 +1,7 @@
-"""Marks of a stated width and place, names from a list, a logo with text, beds: files by GDAL and ezdxf."""
+"""Marks of a stated width and place, names from a list, a logo with text, beds.
+
+Files by GDAL and ezdxf.
+"""
 
 from __future__ import annotations
 
@@ -43,7 +46,18 @@ def prepared(board: str, out: Path, *options: str) -> Path:
 
 
 def test_a_mark_has_the_width_and_the_place_that_were_asked(board: str, tmp_path: Path) -> None:
-    folder = prepared(board, tmp_path / "b", "--text", "Mill", "--artwork", ARTWORK, "--mark-width", "52", "--mark-at", "14,-6")  # fmt: skip
+    folder = prepared(
+        board,
+        tmp_path / "b",
+        "--text",
+        "Mill",
+        "--artwork",
+        ARTWORK,
+        "--mark-width",
+        "52",
+        "--mark-at",
+        "14,-6",
+    )
     x0, y0, x1, y1 = bounds_of(folder / "engrave-UNDERSIDE.dxf")
     assert x1 - x0 == pytest.approx(52, abs=0.05)
     assert ((x0 + x1) / 2, (y0 + y1) / 2) == pytest.approx((0, 0), abs=0.05)
@@ -72,15 +86,28 @@ def test_every_name_has_its_file_in_letters_of_one_size(board: str, tmp_path: Pa
 @pytest.mark.parametrize(
     ("options", "says"),
     [
-        (["--text", "Hi", "--mark-width", "600"], "a mark 600 mm wide does not fit on the underside; up to "),
+        (
+            ["--text", "Hi", "--mark-width", "600"],
+            "a mark 600 mm wide does not fit on the underside; up to ",
+        ),
         (["--text", "Hi", "--mark-at", "149,60"], "(149, 60) lies too near an edge"),
         (["--text", "Hi", "--mark-at", "here"], "--mark-at: 'here' is no point; write X,Y in mm"),
         (["--text", "Hi", "--names", "names.csv"], "--names: has no place to go to"),
         (["--text", "{name}", "--names", "none.csv"], "none.csv cannot be read as a CSV"),
-        (["--text", "{name}", "--names", "names.csv", "--quantity", "5"], "2 names go with one board made 2 times"),
+        (
+            ["--text", "{name}", "--names", "names.csv", "--quantity", "5"],
+            "2 names go with one board made 2 times",
+        ),
     ],
-)  # fmt: skip
-def test_marks_that_cannot_be_made_get_one_line(board: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], options: list[str], says: str) -> None:  # fmt: skip
+)
+def test_marks_that_cannot_be_made_get_one_line(
+    board: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    options: list[str],
+    says: str,
+) -> None:
     monkeypatch.chdir(tmp_path)
     Path("names.csv").write_text("Ada\nCem\n")
     Path("board.toml").write_text((Path(board) / "board.toml").read_text())
@@ -90,7 +117,9 @@ def test_marks_that_cannot_be_made_get_one_line(board: str, tmp_path: Path, monk
     assert not Path("out").exists()
 
 
-def test_a_frame_larger_than_the_bed_is_refused(board: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_a_frame_larger_than_the_bed_is_refused(
+    board: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     shop = tmp_path / "shop.toml"
     shop.write_text("[laser]\nlength = 300\nwidth = 200\n")
     line = ["prepare", board, "--to", str(tmp_path / "x"), "--text", "Hi", "--workshop", str(shop)]
@@ -100,7 +129,9 @@ def test_a_frame_larger_than_the_bed_is_refused(board: str, tmp_path: Path, caps
     assert run([*line, "--pixels", "200"]) == 0
 
 
-def test_another_handle_on_the_same_body(board: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_another_handle_on_the_same_body(
+    board: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     from shapes.collection.draw import outline_of
     from shapes.files.recipe import read_recipe
     from shapes.geometry.outline import bounds
@@ -145,14 +176,29 @@ def test_a_length_that_is_asked_leaves_the_width_alone(board: str, tmp_path: Pat
 
 
 def test_each_mark_goes_on_its_own_face(board: str, tmp_path: Path) -> None:
-    prepared(board, tmp_path / "b", "--text", "HI", "--on", "underside", "--print-text", "HI", "--print-on", "handle", "--anyway")  # fmt: skip
+    prepared(
+        board,
+        tmp_path / "b",
+        "--text",
+        "HI",
+        "--on",
+        "underside",
+        "--print-text",
+        "HI",
+        "--print-on",
+        "handle",
+        "--anyway",
+    )
     made = json.loads((tmp_path / "b" / "batch.json").read_text())["boards"][0]
     assert made["engraving"]["face"] == "underside"
     assert made["print"]["face"] == "handle"
 
 
 def test_a_grip_turns_with_the_grain() -> None:
-    """300 x 120 about (0, 0), grain at 30 degrees: what was at (100, 0) lies at (86.6, -50), turned by -30."""
+    """300 x 120 about (0, 0), grain at 30 degrees.
+
+    What was at (100, 0) lies at (86.6, -50), turned by -30.
+    """
     box = outline(polygon([(-150, -60), (150, -60), (150, 60), (-150, 60)]))
     made, grips, grain = _centred(box, ((100.0, 0.0, 0.0),), math.radians(30))
     assert grain == 0.0

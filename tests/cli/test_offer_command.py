@@ -1,4 +1,7 @@
-"""An offer as a customer opens it and a maker gets it back: one file, a real browser, no network."""
+"""An offer as a customer opens it and a maker gets it back.
+
+One file, a real browser, no network.
+"""
 
 from __future__ import annotations
 
@@ -108,7 +111,8 @@ def test_marked_copied_and_taken_back(
     )
     logged(browser, "performance")  # what came before is none of the offer's
     browser.get(offer.as_uri())
-    # Nothing is wider than the screen, every picture is there and whole, every target large enough to hit.
+    # Nothing is wider than the screen, every picture is there and whole, every target large enough
+    # to hit.
     assert browser.execute_script("return document.documentElement.scrollWidth") <= wide
     sizes = browser.execute_script(
         "return [...document.images].map(i => [i.complete, i.naturalWidth, i.clientWidth])"

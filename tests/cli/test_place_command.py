@@ -146,7 +146,10 @@ def test_estimate_tells_the_account_of_a_placement(
 def test_a_shop_that_reads_inches_has_the_account_in_inches_and_pounds(
     placed: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """34 mm are 1 5/16 in on a rule, 3.5 kg 7.72 lb; 0.005748 m3 are 2.436 board feet of 144 cubic inches."""
+    """34 mm are 1 5/16 in on a rule, 3.5 kg 7.72 lb.
+
+    0.005748 m3 are 2.436 board feet of 144 cubic inches.
+    """
     shop = tmp_path / "workshop.toml"
     shop.write_text('units = "in"\n')
     assert run(["estimate", str(placed), "--workshop", str(shop)]) == 0
@@ -189,7 +192,16 @@ def test_estimate_on_an_off_cut_knows_the_bandsaw(
     shop = tmp_path / "workshop.toml"
     shop.write_text("[bandsaw]\nkerf = 1.0\nheight = 250\n")
     board = str(next(collection_folder.glob("02-*")))
-    line = ["estimate", board, "--off-cut", "oak-block", "--workshop", str(shop), "--moisture-to", "14"]  # fmt: skip
+    line = [
+        "estimate",
+        board,
+        "--off-cut",
+        "oak-block",
+        "--workshop",
+        str(shop),
+        "--moisture-to",
+        "14",
+    ]
     assert run(line) in (0, 1)  # a board of oak may weigh too much
     told = capsys.readouterr()
     assert "slice 2 of 2: european oak, 26.5 mm thick when sawn from 54 mm" in told.out
@@ -198,8 +210,11 @@ def test_estimate_on_an_off_cut_knows_the_bandsaw(
 
 
 def test_place_in_json_writes_nothing(
-    collection_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:  # fmt: skip
+    collection_folder: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     monkeypatch.chdir(tmp_path)
     board = str(next(collection_folder.glob("02-*")))
     assert run(["place", board, "--off-cut", "ash-wedge", "--json", "--datum", "100,50"]) == 0
@@ -241,7 +256,10 @@ def test_forty_boards_on_a_small_piece(
     count = len(json.loads((out / "placement.json").read_text())["off_cuts"][0]["boards"])
     assert 1 <= count <= 10
     assert "left over: " in told
-    left = sum(int(part.split(" x ")[0]) if " x " in part else 1 for part in told.split("left over: ")[1].split("\n")[0].split(", "))  # fmt: skip
+    left = sum(
+        int(part.split(" x ")[0]) if " x " in part else 1
+        for part in told.split("left over: ")[1].split("\n")[0].split(", ")
+    )
     assert left == 40 - count
 
 
@@ -267,19 +285,25 @@ def test_a_board_that_cannot_fit_says_what_lacks(
         (["--off-cut", "walnut-end", "--quantity", "two"], "no list of whole numbers"),
         (["--off-cut", "walnut-end", "--scale", "1"], "write 0.8,1.2"),
         (["--off-cut", "walnut-end", "--scale", "2,1"], "the lesser first"),
-        (["--off-cut", "walnut-end", "--off-cut", "oak-block", "--scale", "1,2"], "goes with one board"),
+        (
+            ["--off-cut", "walnut-end", "--off-cut", "oak-block", "--scale", "1,2"],
+            "goes with one board",
+        ),
         (["--off-cut", "walnut-end", "--datum", "mark"], "states no mark"),
         (["--off-cut", "walnut-end", "--datum", "middle"], "centre, corner, mark or X,Y"),
         (["--off-cut", "walnut-end", "--grain-within", "60"], "allowed 0 to 45"),
         (["--off-cut", "walnut-end", "--cutter", "6,5"], "write 6.5"),
-        (["--off-cut", "walnut-end", "--first", "2"], "names a board that is not there; allowed 1 to 1"),
+        (
+            ["--off-cut", "walnut-end", "--first", "2"],
+            "names a board that is not there; allowed 1 to 1",
+        ),
         (["--off-cut", "walnut-end", "--first", "0"], "names a board that is not there"),
         (["--off-cut", "walnut-end", "--first", "one"], "no list of boards' numbers"),
         (["--off-cut", "walnut-end", "--may-be-left", "1,1"], "names a board twice"),
         (["--off-cut", "walnut-end", "--first", "1", "--priority", "1"], "goes without --priority"),
         (["--off-cut", "walnut-end", "--patience", "0"], "allowed 0.1 to 86400"),
     ],
-)  # fmt: skip
+)
 def test_wrong_options_get_one_line(
     collection_folder: Path, capsys: pytest.CaptureFixture[str], options: list[str], part: str
 ) -> None:
@@ -326,7 +350,10 @@ def test_off_cuts_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
 def test_first_boards_go_before_all_others_and_spared_ones_are_no_failure(
     collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """On a piece that takes one board of four: the one that is named first, the others may be left."""
+    """On a piece that takes one board of four.
+
+    The one that is named first, the others may be left.
+    """
     piece = a_box(tmp_path / "one.toml", "black walnut", "[460, 250]")
     boards = [str(p) for p in sorted(collection_folder.glob("0[1-4]-*"))]
     names = [read_recipe(Path(b) / "board.toml").name for b in boards]

@@ -36,7 +36,10 @@ circle = [560, 60, 30]
 [price]
 per_piece = 24.0
 """
-DRAWING = '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="110mm" viewBox="0 0 200 110"><rect x="0" y="0" width="200" height="110" rx="40"/></svg>'
+DRAWING = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="110mm" viewBox="0 0 200'
+    ' 110"><rect x="0" y="0" width="200" height="110" rx="40"/></svg>'
+)
 
 
 @pytest.fixture(scope="module")
@@ -109,7 +112,10 @@ def test_both_setting_out_files_count_from_the_datum(made: Path) -> None:
 
 
 def test_the_placement_picture_measures_the_datum_both_ways(made: Path) -> None:
-    """40 mm from the left edge and 25 from the lower one; the grain's arrow as it runs, y turned down."""
+    """40 mm from the left edge and 25 from the lower one.
+
+    The grain's arrow as it runs, y turned down.
+    """
     for folder in ("placed", "batch"):
         picture = (made / folder / "01-piece" / "placement.svg").read_text()
         assert ">40.0<" in picture
@@ -150,7 +156,8 @@ def test_the_widest_cutter_of_the_boards_counts_where_none_is_said(
     out = tmp_path / "placed"
     boards = [str(tmp_path / "6"), str(tmp_path / "8")]
     (tmp_path / "wide.toml").write_text(
-        'thickness = 26\nspecies = "black walnut"\norigin = "known solid timber"\n[outline]\nrectangle = [900, 700]\n'
+        'thickness = 26\nspecies = "black walnut"\norigin = "known solid'
+        ' timber"\n[outline]\nrectangle = [900, 700]\n'
     )
     assert run(["place", *boards, "--off-cut", str(tmp_path / "wide.toml"), "--out", str(out)]) == 0
     (piece,) = json.loads((out / "placement.json").read_text())["off_cuts"]
@@ -188,20 +195,59 @@ def test_timber_in_the_prices_is_the_account_of_the_placement(made: Path) -> Non
 
 
 def test_an_offer_of_a_board_on_a_piece_asks_what_the_batch_does(made: Path) -> None:
-    """A board ordered alone: its line of the price table and the set-up, skims of the piece in it."""
+    """A board ordered alone.
+
+    Its line of the price table and the set-up, skims of the piece in it.
+    """
     out, offer = made / "unmarked", made / "offer.html"
-    assert run(["prepare", str(made / "placed"), "--to", str(out), "--workshop", SHOP, "--pixels", "200", "--anyway"]) == 0  # fmt: skip
+    assert (
+        run(
+            [
+                "prepare",
+                str(made / "placed"),
+                "--to",
+                str(out),
+                "--workshop",
+                SHOP,
+                "--pixels",
+                "200",
+                "--anyway",
+            ]
+        )
+        == 0
+    )
     rows = list(csv.DictReader(io.StringIO((out / "prices.csv").read_text())))
     once = float(rows[-2]["price"])
     assert run(["offer", str(made / "placed"), "--out", str(offer), "--workshop", SHOP]) == 0
     for row in rows[:-2]:
         assert f"price {float(row['price']) + once:.2f}" in offer.read_text()
-    assert {r["piece"] for r in csv.DictReader(io.StringIO((out / "record.csv").read_text()))} == {"piece"}  # fmt: skip
+    assert {r["piece"] for r in csv.DictReader(io.StringIO((out / "record.csv").read_text()))} == {
+        "piece"
+    }
 
 
-def test_figures_agree_on_console_sheet_and_in_json(made: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_figures_agree_on_console_sheet_and_in_json(
+    made: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     capsys.readouterr()
-    assert run(["prepare", str(made / "placed"), "--to", str(made / "again"), "--workshop", SHOP, "--text", "HI", "--pixels", "200", "--anyway"]) == 0  # fmt: skip
+    assert (
+        run(
+            [
+                "prepare",
+                str(made / "placed"),
+                "--to",
+                str(made / "again"),
+                "--workshop",
+                SHOP,
+                "--text",
+                "HI",
+                "--pixels",
+                "200",
+                "--anyway",
+            ]
+        )
+        == 0
+    )
     console = capsys.readouterr().out
     data = listed(made)
     for board in data["boards"]:
@@ -209,7 +255,9 @@ def test_figures_agree_on_console_sheet_and_in_json(made: Path, capsys: pytest.C
         assert f"{math.ceil(board['minutes_router'] - 1e-9)} min" in line
         assert f"{sum(board['oil_ml']):.0f}" in line.split()
     (stock,) = data["blanks"]
-    assert stock["minutes_machine"] == pytest.approx(sum(b["minutes_router"] for b in data["boards"]), abs=0.02)  # fmt: skip
+    assert stock["minutes_machine"] == pytest.approx(
+        sum(b["minutes_router"] for b in data["boards"]), abs=0.02
+    )
     assert f"{math.ceil(stock['minutes_machine'])} min at the machine" in sheet(made)
     assert stock["minutes_machine"] == pytest.approx(stock["minutes_cutting"] + 6.0, abs=0.01)
 
@@ -223,14 +271,18 @@ def test_figures_agree_on_console_sheet_and_in_json(made: Path, capsys: pytest.C
         (["--measured", "32"], "the piece it lies on is 31 mm thick and the board 32 mm"),
     ],
 )
-def test_what_cannot_be_asked_of_a_piece(made: Path, tmp_path: Path, options: list[str], says: str, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_what_cannot_be_asked_of_a_piece(
+    made: Path, tmp_path: Path, options: list[str], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     line = ["prepare", str(made / "placed"), "--to", str(tmp_path / "x"), "--anyway"]
     assert run([*line, *options]) == 2
     assert says in capsys.readouterr().err
     assert not (tmp_path / "x").exists()
 
 
-def test_one_board_of_a_piece_is_not_cut_alone(made: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_one_board_of_a_piece_is_not_cut_alone(
+    made: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     one = next((made / "placed").rglob("board-*.toml"))
     assert run(["prepare", str(one), "--to", str(tmp_path / "x"), "--anyway"]) == 2
     assert "piece: holds 2 boards, of which 1 named: it is cut whole" in capsys.readouterr().err
@@ -242,16 +294,45 @@ def test_one_board_of_a_piece_is_not_cut_alone(made: Path, tmp_path: Path, capsy
     assert not (tmp_path / "y").exists()
 
 
-def test_a_failing_board_is_refused_and_is_loud_where_it_is_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_a_failing_board_is_refused_and_is_loud_where_it_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     paddle = shapely.union(shapely.box(0, 0, 220, 150), shapely.box(200, 64, 380, 88))
-    ring = shapely.get_coordinates(paddle.buffer(-10, quad_segs=60).buffer(24, quad_segs=60).buffer(-14, quad_segs=60).exterior)  # fmt: skip
+    ring = shapely.get_coordinates(
+        paddle.buffer(-10, quad_segs=60).buffer(24, quad_segs=60).buffer(-14, quad_segs=60).exterior
+    )
     points = " ".join(f"{x:.4f},{y:.4f}" for x, y in ring)
     board = str(tmp_path / "paddle.svg")
-    Path(board).write_text(f'<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="160mm" viewBox="0 0 400 160"><polygon points="{points}"/></svg>')  # fmt: skip
+    Path(board).write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="160mm" viewBox="0 0 400'
+        f' 160"><polygon points="{points}"/></svg>'
+    )
     out = tmp_path / "batch"
-    light = ["prepare", board, "--to", str(tmp_path / "light"), "--grip", "300,-76", "--pixels", "200", "--load", "0.1"]  # fmt: skip
+    light = [
+        "prepare",
+        board,
+        "--to",
+        str(tmp_path / "light"),
+        "--grip",
+        "300,-76",
+        "--pixels",
+        "200",
+        "--load",
+        "0.1",
+    ]
     assert run(light) == 0, "the same board carries little"
-    heavy = ["prepare", board, "--to", str(out), "--grip", "300,-76", "--load", "20", "--pixels", "200"]  # fmt: skip
+    heavy = [
+        "prepare",
+        board,
+        "--to",
+        str(out),
+        "--grip",
+        "300,-76",
+        "--load",
+        "20",
+        "--pixels",
+        "200",
+    ]
     capsys.readouterr()
     assert run(heavy) == 1
     told = capsys.readouterr().err
@@ -278,11 +359,16 @@ def test_a_failing_board_is_refused_and_is_loud_where_it_is_written(tmp_path: Pa
     assert not (tmp_path / "x").exists()
 
 
-def test_timber_that_is_not_for_food_is_refused_and_says_so_on_everything(collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_timber_that_is_not_for_food_is_refused_and_says_so_on_everything(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     board = str(next(collection_folder.glob("01-*")))
     placed, batch = tmp_path / "placed", tmp_path / "batch"
     found = tmp_path / "found beech.toml"
-    found.write_text('species = "european beech"\nthickness = 25\nwanted = 18\norigin = "unknown"\n[outline]\nrectangle = [460, 280]\n')  # fmt: skip
+    found.write_text(
+        'species = "european beech"\nthickness = 25\nwanted = 18\norigin ='
+        ' "unknown"\n[outline]\nrectangle = [460, 280]\n'
+    )
     place = ["place", board, "--off-cut", str(found), "--out", str(placed)]
     assert run(place) == 1
     assert not placed.exists()
@@ -310,7 +396,9 @@ def test_timber_that_is_not_for_food_is_refused_and_says_so_on_everything(collec
     assert "NOT FOR FOOD" in offer.read_text()
 
 
-def test_a_sound_piece_is_used_where_another_is_set_aside(collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_a_sound_piece_is_used_where_another_is_set_aside(
+    collection_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     board = str(next(collection_folder.glob("01-*")))
     line = ["place", board, "--off-cut", "found-beech", "--off-cut", "walnut-end", "--json"]
     assert run(line) == 1
@@ -319,7 +407,12 @@ def test_a_sound_piece_is_used_where_another_is_set_aside(collection_folder: Pat
     assert "found beech FAILS for food" in told.err
 
 
-def test_boards_of_two_briefs_on_one_piece_are_cut_with_one_cutter_and_told_apart(collection_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_boards_of_two_briefs_on_one_piece_are_cut_with_one_cutter_and_told_apart(
+    collection_folder: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     """A recipe for a 6 mm cutter and a drawing that is rounded over by 3 mm, placed for 8 mm."""
     monkeypatch.chdir(tmp_path)
     Path("piece.toml").write_text(PIECE)
@@ -328,7 +421,22 @@ def test_boards_of_two_briefs_on_one_piece_are_cut_with_one_cutter_and_told_apar
     text = (Path(own) / "board.toml").read_text()
     Path("board.toml").write_text(text.replace("round_over = 6.0", "round_over = 3.0"))
     assert "round_over = 3.0" in Path("board.toml").read_text()
-    assert run(["place", "board.toml", "mine.svg", "--off-cut", "piece.toml", "--cutter", "8", "--out", "placed"]) == 0  # fmt: skip
+    assert (
+        run(
+            [
+                "place",
+                "board.toml",
+                "mine.svg",
+                "--off-cut",
+                "piece.toml",
+                "--cutter",
+                "8",
+                "--out",
+                "placed",
+            ]
+        )
+        == 0
+    )
     monkeypatch.chdir(
         tmp_path / "placed" / "01-piece"
     )  # from within, a board is still one of the piece
@@ -347,16 +455,33 @@ def test_boards_of_two_briefs_on_one_piece_are_cut_with_one_cutter_and_told_apar
 @pytest.mark.parametrize(
     ("path", "value"),
     [
-        (("account",), -40), (("account", "lines"), None), (("unit",), [1]), (("piece", "name"), "a\x1b"), (("piece", "name"), [1]),
-        (("piece", "species"), "zz"), (("piece", "thickness"), 0), (("piece", "thickness"), "x"), (("piece", "defects", 0, "kind"), "zz"),
-        (("piece", "defects", 0, "may_lie_in"), ["hat"]), (("piece", "outline"), [[0, 0], [9, 9], [9, 0], [0, 9]]), (("boards", 0, "x_mm"), "left"),
-        (("boards", 0, "number"), None), (("datum_mm",), [1]),
+        (("account",), -40),
+        (("account", "lines"), None),
+        (("unit",), [1]),
+        (("piece", "name"), "a\x1b"),
+        (("piece", "name"), [1]),
+        (("piece", "species"), "zz"),
+        (("piece", "thickness"), 0),
+        (("piece", "thickness"), "x"),
+        (("piece", "defects", 0, "kind"), "zz"),
+        (("piece", "defects", 0, "may_lie_in"), ["hat"]),
+        (("piece", "outline"), [[0, 0], [9, 9], [9, 0], [0, 9]]),
+        (("boards", 0, "x_mm"), "left"),
+        (("boards", 0, "number"), None),
+        (("datum_mm",), [1]),
     ],
-)  # fmt: skip
+)
 def test_a_spoilt_placement_is_one_line_and_never_a_slip(
-    made: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], path: tuple[str | int, ...], value: object
-) -> None:  # fmt: skip
-    """Its words and figures are read like any other file's; its account is reckoned anew and says nothing."""
+    made: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    path: tuple[str | int, ...],
+    value: object,
+) -> None:
+    """Its words and figures are read like any other file's.
+
+    Its account is reckoned anew and says nothing.
+    """
     spoilt = tmp_path / "placed"
     shutil.copytree(made / "placed", spoilt)
     listed = json.loads((spoilt / "placement.json").read_text())

@@ -40,7 +40,15 @@ def boards(collection_folder: Path) -> list[str]:
 def batch(boards: list[str], tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("prepared") / "batch"
     asked = ["--text", "HHH\\nHI", "--print", ARTWORK, "--quantity", "2,1,10", "--workshop", SHOP]
-    more = ["--oiled", "2026-05-14", "--timber-source", "the yard, plank 7", "--oil-batch", "B 12", "--cutter-path"]  # fmt: skip
+    more = [
+        "--oiled",
+        "2026-05-14",
+        "--timber-source",
+        "the yard, plank 7",
+        "--oil-batch",
+        "B 12",
+        "--cutter-path",
+    ]
     assert run(["prepare", *boards, "--to", str(out), *asked, *more, "--jobs", "1"]) == 0
     return out
 
@@ -54,7 +62,9 @@ def shapes_on(path: Path, layer: str | None = None) -> list[shapely.Polygon]:
     found = []
     for e in ezdxf.readfile(path).modelspace():
         if (layer is None or e.dxf.layer == layer) and e.dxftype() != "LINE":
-            found.append(shapely.Polygon([(v.x, v.y) for v in paths.make_path(e).flattening(0.002)]))  # fmt: skip
+            found.append(
+                shapely.Polygon([(v.x, v.y) for v in paths.make_path(e).flattening(0.002)])
+            )
     return found
 
 
@@ -84,9 +94,23 @@ def listed(batch: Path) -> list[dict[str, Any]]:
 
 
 def test_each_board_has_its_files_and_all_are_listed(batch: Path) -> None:
-    wanted = {"cut.dxf", "cut.svg", "setting-out.dxf", "cutter-path.dxf", "engrave-UNDERSIDE.dxf", "engrave-UNDERSIDE.svg", "frame-UNDERSIDE.dxf", "setting-out-UNDERSIDE.dxf", "template-a4.pdf", "worksheet.html", "worksheet.pdf"}  # fmt: skip
+    wanted = {
+        "cut.dxf",
+        "cut.svg",
+        "setting-out.dxf",
+        "cutter-path.dxf",
+        "engrave-UNDERSIDE.dxf",
+        "engrave-UNDERSIDE.svg",
+        "frame-UNDERSIDE.dxf",
+        "setting-out-UNDERSIDE.dxf",
+        "template-a4.pdf",
+        "worksheet.html",
+        "worksheet.pdf",
+    }
     wanted |= {"board.png", "board-UNDERSIDE.png"}
-    wanted |= {f"print-{n}-UNDERSIDE.{k}" for n in ("white", "colour", "clear") for k in ("svg", "pdf")}  # fmt: skip
+    wanted |= {
+        f"print-{n}-UNDERSIDE.{k}" for n in ("white", "colour", "clear") for k in ("svg", "pdf")
+    }
     assert len(folders(batch)) == 3
     for folder in folders(batch):
         assert {p.name for p in folder.iterdir()} == wanted
@@ -95,7 +119,11 @@ def test_each_board_has_its_files_and_all_are_listed(batch: Path) -> None:
 
 
 def test_a_machines_file_holds_only_what_it_runs(batch: Path) -> None:
-    layers = {"cut.dxf": {"EDGE", "OPENING"}, "engrave-UNDERSIDE.dxf": {"ENGRAVE"}, "frame-UNDERSIDE.dxf": {"EDGE", "OPENING"}}  # fmt: skip
+    layers = {
+        "cut.dxf": {"EDGE", "OPENING"},
+        "engrave-UNDERSIDE.dxf": {"ENGRAVE"},
+        "frame-UNDERSIDE.dxf": {"EDGE", "OPENING"},
+    }
     for folder in folders(batch):
         for name, allowed in layers.items():
             doc = ezdxf.readfile(folder / name)
@@ -111,18 +139,26 @@ def test_engraving_has_its_datum_in_the_middle_and_the_fonts_own_area(batch: Pat
         assert ((x0 + x1) / 2, (y0 + y1) / 2) == pytest.approx((0, 0), abs=0.01)
         assert x1 - x0 <= mark["area"]["length"] + 0.01
         assert y1 - y0 <= mark["area"]["width"] + 0.01
-        em = mark["capital_mm"] / (TTFont(fonts()["Caladea"])["glyf"]["H"].yMax / TTFont(fonts()["Caladea"])["head"].unitsPerEm)  # fmt: skip
+        em = mark["capital_mm"] / (
+            TTFont(fonts()["Caladea"])["glyf"]["H"].yMax
+            / TTFont(fonts()["Caladea"])["head"].unitsPerEm
+        )
         assert made.area == pytest.approx(letters_area("HHHHI") * em**2, rel=2e-3)
 
 
 def test_gdal_reads_the_three_machines_files_at_their_size_and_place(batch: Path) -> None:
     """GDAL's own DXF reader: another program than the one that wrote them."""
     for folder, board in zip(folders(batch), listed(batch), strict=True):
-        engraved = [shapely.Polygon(shapely.get_coordinates(g)) for g in by_gdal(folder / "engrave-UNDERSIDE.dxf")["ENGRAVE"]]  # fmt: skip
+        engraved = [
+            shapely.Polygon(shapely.get_coordinates(g))
+            for g in by_gdal(folder / "engrave-UNDERSIDE.dxf")["ENGRAVE"]
+        ]
         x0, y0, x1, y1 = even_odd(list(engraved)).bounds
         assert ((x0 + x1) / 2, (y0 + y1) / 2) == pytest.approx((0, 0), abs=0.05)
         area = board["engraving"]["area"]
-        assert min(area["length"] - (x1 - x0), area["width"] - (y1 - y0)) == pytest.approx(0, abs=0.05)  # fmt: skip
+        assert min(area["length"] - (x1 - x0), area["width"] - (y1 - y0)) == pytest.approx(
+            0, abs=0.05
+        )
         (edge,) = by_gdal(folder / "cut.dxf")["EDGE"]
         (pocket,) = by_gdal(folder / "frame-UNDERSIDE.dxf")["OPENING"]
         ex0, ey0, ex1, ey1 = edge.bounds
@@ -206,7 +242,10 @@ def test_print_files_lie_on_one_datum_and_white_keeps_inside_the_colour(batch: P
 
 
 def test_the_template_is_one_to_one(batch: Path, boards: list[str]) -> None:
-    """The rendered page, measured: the bar of 100 mm, and the widest part that stands on one sheet."""
+    """The rendered page, measured.
+
+    The bar of 100 mm, and the widest part that stands on one sheet.
+    """
     for folder in folders(batch)[:2]:
         image, k = page(folder / "template-a4.pdf")
         dark = image < 140
@@ -243,7 +282,9 @@ def test_the_sheets_of_a_template_make_up_the_board(boards: list[str], paper: st
     h, w = (v / k for v in pages[0].shape)
     step = (w - 2 * 12 - 12, h - 2 * 12 - 12)
     x0, y0, x1, y1 = (b + d for b, d in zip(bounds(outline), (-8, -8, 8, 8), strict=True))
-    columns, rows = (max(1, math.ceil((v - 12) / s)) for v, s in ((x1 - x0, step[0]), (y1 - y0, step[1])))  # fmt: skip
+    columns, rows = (
+        max(1, math.ceil((v - 12) / s)) for v, s in ((x1 - x0, step[0]), (y1 - y0, step[1]))
+    )
     assert len(pages) == columns * rows
     start = ((x0 + x1 - columns * step[0] - 12) / 2, (y0 + y1 - rows * step[1] - 12) / 2)
     found = []
@@ -275,7 +316,9 @@ def test_prices_add_up_and_set_up_is_counted_once(batch: Path) -> None:
         "tax",
         "price",
     ):
-        assert sum(float(r[name] or 0) for r in rows[:-1]) == pytest.approx(float(rows[-1][name]), abs=1e-6)  # fmt: skip
+        assert sum(float(r[name] or 0) for r in rows[:-1]) == pytest.approx(
+            float(rows[-1][name]), abs=1e-6
+        )
     for row, price in zip(rows[:-1], made["prices"], strict=True):
         cost = sum(float(row[n] or 0) for n in ("timber", "machine time", "bench time", "finish"))
         assert float(row["cost"]) == pytest.approx(cost, abs=1e-6)
@@ -284,7 +327,9 @@ def test_prices_add_up_and_set_up_is_counted_once(batch: Path) -> None:
         assert float(row["price"]) == pytest.approx(
             float(row["cost"]) + float(row["margin"]) + float(row["tax"])
         )
-        assert float(row["price each"]) == pytest.approx(price["price"] / price["quantity"], abs=0.01)  # fmt: skip
+        assert float(row["price each"]) == pytest.approx(
+            price["price"] / price["quantity"], abs=0.01
+        )
     assert made["total"] == pytest.approx(sum(p["price"] for p in made["prices"]))
     assert made["not_priced"] == ["laser time", "printer time and ink"]
     for board in made["boards"]:
@@ -292,7 +337,9 @@ def test_prices_add_up_and_set_up_is_counted_once(batch: Path) -> None:
         price = next(p for p in made["prices"] if p["name"] == board["name"])
         assert price["machine_minutes"] == pytest.approx(minutes * 1.1 * board["quantity"], abs=0.2)
     # 2, 1 and 10 are ordered: 2, 1 and 11 are made.
-    whole = sum(b["cutting"]["length_mm"] * n for b, n in zip(made["boards"], (2, 1, 11), strict=True))  # fmt: skip
+    whole = sum(
+        b["cutting"]["length_mm"] * n for b, n in zip(made["boards"], (2, 1, 11), strict=True)
+    )
     assert made["length_of_cut_mm"] == pytest.approx(whole, abs=8)
     blanks = sum(b["length_of_cut_mm"] for b in made["blanks"])
     assert blanks == pytest.approx(sum(b["cutting"]["length_mm"] for b in made["boards"]), abs=1)
@@ -302,7 +349,9 @@ def test_the_record_has_a_line_for_every_board_made(batch: Path) -> None:
     rows = list(csv.DictReader(io.StringIO((batch / "record.csv").read_text())))
     assert len(rows) == 14
     assert {r["timber source"] for r in rows} == {"the yard, plank 7"}
-    assert {(r["oil batch"], r["last coat on"], r["cured on"]) for r in rows} == {("B 12", "2026-05-14", "2026-06-04")}  # fmt: skip
+    assert {(r["oil batch"], r["last coat on"], r["cured on"]) for r in rows} == {
+        ("B 12", "2026-05-14", "2026-06-04")
+    }
 
 
 def text_of(path: Path) -> tuple[int, str]:
@@ -313,7 +362,25 @@ def text_of(path: Path) -> tuple[int, str]:
     return count, re.sub(r"\s+", " ", text)
 
 
-WORDS = ("Draw both diagonals", "Turn over on the long edge", "greatest thickness + 0.3", "anticlockwise round the edge, clockwise in openings, always", "Sand 240", "Oily rags", "never unattended", "gloves", "2 mg/m3", "Search it for metal", "turned over on its long edge", "pencil its number and UNDERSIDE", "2026-06-04", "the yard, plank 7", "B 12", "Load test", "4 kg at the far end")  # fmt: skip
+WORDS = (
+    "Draw both diagonals",
+    "Turn over on the long edge",
+    "greatest thickness + 0.3",
+    "anticlockwise round the edge, clockwise in openings, always",
+    "Sand 240",
+    "Oily rags",
+    "never unattended",
+    "gloves",
+    "2 mg/m3",
+    "Search it for metal",
+    "turned over on its long edge",
+    "pencil its number and UNDERSIDE",
+    "2026-06-04",
+    "the yard, plank 7",
+    "B 12",
+    "Load test",
+    "4 kg at the far end",
+)
 
 
 def test_the_worksheet_is_one_page_of_pdf_with_every_caution(batch: Path) -> None:
@@ -326,7 +393,9 @@ def test_the_worksheet_is_one_page_of_pdf_with_every_caution(batch: Path) -> Non
 
 @pytest.fixture(scope="module")
 def browser() -> str:
-    found = next((b for b in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if b), None)  # fmt: skip
+    found = next(
+        (b for b in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if b), None
+    )
     if found is None:
         import os
 
@@ -340,9 +409,23 @@ def printed(batch: Path, browser: str, tmp_path_factory: pytest.TempPathFactory)
     """The HTML worksheet opened and printed by a real browser without a screen."""
     aside = tmp_path_factory.mktemp("browser")
     out = aside / "sheet.pdf"
-    quiet = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run", f"--user-data-dir={aside / 'profile'}"]  # fmt: skip
+    quiet = [
+        "--headless",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        "--no-first-run",
+        f"--user-data-dir={aside / 'profile'}",
+    ]
     page = folders(batch)[0] / "worksheet.html"
-    subprocess.run([browser, *quiet, f"--print-to-pdf={out}", "--no-pdf-header-footer", page.as_uri()], check=True, capture_output=True, timeout=120)  # fmt: skip
+    subprocess.run(
+        [browser, *quiet, f"--print-to-pdf={out}", "--no-pdf-header-footer", page.as_uri()],
+        check=True,
+        capture_output=True,
+        timeout=120,
+    )
     return out
 
 
@@ -367,13 +450,32 @@ def test_care_cards_are_one_page_a_board(batch: Path) -> None:
 
 def test_same_input_same_bytes_with_any_number_of_jobs(boards: list[str], tmp_path: Path) -> None:
     for name, jobs in (("a", "1"), ("b", "2")):
-        assert run(["prepare", *boards[:2], "--to", str(tmp_path / name), "--text", "{name}", "--jobs", jobs]) == 0  # fmt: skip
+        assert (
+            run(
+                [
+                    "prepare",
+                    *boards[:2],
+                    "--to",
+                    str(tmp_path / name),
+                    "--text",
+                    "{name}",
+                    "--jobs",
+                    jobs,
+                ]
+            )
+            == 0
+        )
     for file in sorted(p for p in (tmp_path / "a").rglob("*") if p.is_file()):
-        assert file.read_bytes() == (tmp_path / "b" / file.relative_to(tmp_path / "a")).read_bytes(), file  # fmt: skip
+        assert (
+            file.read_bytes() == (tmp_path / "b" / file.relative_to(tmp_path / "a")).read_bytes()
+        ), file
 
 
 def test_plan_and_areas_in_json(boards: list[str], capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["plan", boards[0], "--json", "--hold", "skin", "--z", "spoil", "--measured", "20.4"]) == 0  # fmt: skip
+    assert (
+        run(["plan", boards[0], "--json", "--hold", "skin", "--z", "spoil", "--measured", "20.4"])
+        == 0
+    )
     made = json.loads(capsys.readouterr().out)["boards"][0]
     assert made["cutting"]["depth_mm"] == pytest.approx(19.9)
     assert made["cutting"]["cuts"][-1]["passes"][-1]["z"] == pytest.approx(0.5)
@@ -421,15 +523,27 @@ WRONG = [
 
 @pytest.mark.parametrize(("asked", "says"), WRONG, ids=[w[0][0] + w[0][1][:6] for w in WRONG])
 def test_wrong_input_is_one_line_and_writes_nothing(
-    asked: list[str], says: str, boards: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:  # fmt: skip
+    asked: list[str],
+    says: str,
+    boards: list[str],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     png = tmp_path / "photo.png"
     png.write_bytes(b"\x89PNG")
     embedded = tmp_path / "embedded.svg"
-    embedded.write_text('<svg xmlns="http://www.w3.org/2000/svg" width="10mm" height="10mm" viewBox="0 0 10 10"><image width="10" height="10" href="data:image/png;base64,iVBO"/></svg>')  # fmt: skip
+    embedded.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="10mm" height="10mm" viewBox="0 0 10'
+        ' 10"><image width="10" height="10" href="data:image/png;base64,iVBO"/></svg>'
+    )
     shop = tmp_path / "shop.toml"
     shop.write_text("[ratse]\nmachine = 40\n")
-    names = {"{png}": png, "{embedded}": embedded, "{shop}": shop, "{toml}": Path(boards[0]) / "board.toml"}  # fmt: skip
+    names = {
+        "{png}": png,
+        "{embedded}": embedded,
+        "{shop}": shop,
+        "{toml}": Path(boards[0]) / "board.toml",
+    }
     asked = [str(names.get(a, a)) for a in asked]
     out = tmp_path / "out"
     status = run(["prepare", boards[1], "--to", str(out), *asked])
@@ -441,7 +555,9 @@ def test_wrong_input_is_one_line_and_writes_nothing(
     assert not out.with_name("out.partial").exists()
 
 
-def test_a_batch_of_ours_is_replaced_only_when_forced(batch: Path, boards: list[str], capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_a_batch_of_ours_is_replaced_only_when_forced(
+    batch: Path, boards: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
     assert run(["prepare", boards[0], "--to", str(batch)]) == 2
     assert "with --force" in capsys.readouterr().err
     (batch / "mine.txt").write_text("keep")
@@ -450,7 +566,12 @@ def test_a_batch_of_ours_is_replaced_only_when_forced(batch: Path, boards: list[
     (batch / "mine.txt").unlink()
 
 
-def test_engraving_the_eating_face_is_warned_of(boards: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
-    assert run(["prepare", boards[0], "--to", str(tmp_path / "o"), "--text", "A", "--on", "eating"]) == 0  # fmt: skip
+def test_engraving_the_eating_face_is_warned_of(
+    boards: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert (
+        run(["prepare", boards[0], "--to", str(tmp_path / "o"), "--text", "A", "--on", "eating"])
+        == 0
+    )
     assert "engraving on the eating face: it holds food" in capsys.readouterr().err
     assert (next((tmp_path / "o").glob("01-*")) / "engrave.dxf").exists()

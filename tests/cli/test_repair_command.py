@@ -43,9 +43,20 @@ def test_artwork_goes_all_the_way(
     assert "fail" in before["cutter"]
     assert "fail" in before["round-over"]
     told, notes = says(
-        capsys, "repair", drawn, "--cutter", 6, "--round-over", 6, "--guide-bearing", 12.7,
-        "--out", out, "--picture", picture,
-    )  # fmt: skip
+        capsys,
+        "repair",
+        drawn,
+        "--cutter",
+        6,
+        "--round-over",
+        6,
+        "--guide-bearing",
+        12.7,
+        "--out",
+        out,
+        "--picture",
+        picture,
+    )
     assert "stretches of edge drawn anew; it moved by" in told
     assert "is filled: the cutter does not get in" in told
     assert "closed 2 gaps" in notes
@@ -95,7 +106,7 @@ def test_only_changed_segments_change_in_svg(
         (["--cutter", "6", "--unit", "feet"], "no unit known"),
         (["--cutter", "6", "--round-over", "9", "--thickness", "20"], "take 8.5 mm or less"),
     ],
-)  # fmt: skip
+)
 def test_wrong_wishes(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], what: str
 ) -> None:

@@ -103,7 +103,20 @@ def test_files_that_cannot_be_read(tmp_path: Path, content: bytes | None, says: 
         read_brief(tmp_path)
 
 
-@given(st.dictionaries(st.sampled_from([f.name for f in fields(Brief)]), st.one_of(st.none(), st.booleans(), st.floats(), st.text(max_size=8), st.lists(st.text(max_size=5), max_size=3), st.dictionaries(st.text(max_size=4), st.floats(), max_size=3)), max_size=6))  # fmt: skip
+@given(
+    st.dictionaries(
+        st.sampled_from([f.name for f in fields(Brief)]),
+        st.one_of(
+            st.none(),
+            st.booleans(),
+            st.floats(),
+            st.text(max_size=8),
+            st.lists(st.text(max_size=5), max_size=3),
+            st.dictionaries(st.text(max_size=4), st.floats(), max_size=3),
+        ),
+        max_size=6,
+    )
+)
 @example({"length": "\n"})
 @example({"forms": ["a\nb"]})
 @example({"species": "oak\n?"})
@@ -118,8 +131,14 @@ def test_no_value_ends_in_anything_but_a_brief_or_its_problems(table: dict[str, 
 
 @pytest.mark.parametrize(
     ("text", "kg"),
-    [("2 lb", 0.90718474), ("24 oz", 0.680388555), ("900 g", 0.9), ("1.2", 1.2), ("1 1/2 lbs", 0.680388555)],
-)  # fmt: skip
+    [
+        ("2 lb", 0.90718474),
+        ("24 oz", 0.680388555),
+        ("900 g", 0.9),
+        ("1.2", 1.2),
+        ("1 1/2 lbs", 0.680388555),
+    ],
+)
 def test_masses_in_pounds_and_ounces(text: str, kg: float) -> None:
     """The international pound is 0.45359237 kg exactly (1959), an ounce a sixteenth of it."""
     assert brief_from({"max_mass": text}).max_mass == pytest.approx(kg, rel=1e-12)
@@ -144,8 +163,9 @@ def test_a_mass_that_is_none_and_a_maple_of_no_kind() -> None:
 
 
 @pytest.mark.parametrize(
-    ("mm", "says"), [(457.2, "18"), (252.4, "9 15/16"), (12.7, "1/2"), (19.05, "3/4"), (0.5, "0"), (25.0, "1")]
-)  # fmt: skip
+    ("mm", "says"),
+    [(457.2, "18"), (252.4, "9 15/16"), (12.7, "1/2"), (19.05, "3/4"), (0.5, "0"), (25.0, "1")],
+)
 def test_inches_as_a_rule_shows_them(mm: float, says: str) -> None:
     from shapes.units import figure
 

@@ -49,7 +49,8 @@ def test_no_family_and_no_handle_takes_over(dozen: Collection) -> None:
 
 def test_one_form_alone_still_keeps_its_distance() -> None:
     one = generate(AtRandom(Brief(forms=("paddle",))), 3, 8)
-    # LEAST_ONE, 0.08, is aimed at; families of rows are narrower: 0.004 to 0.08, by form. See DEVELOPERS.md.
+    # LEAST_ONE, 0.08, is aimed at; families of rows are narrower: 0.004 to 0.08, by form. See
+    # DEVELOPERS.md.
     assert one.least_difference >= LEAST_ONE / 2
 
 
@@ -198,7 +199,10 @@ def test_relatives_keep_their_parameters_in_range(dozen: Collection) -> None:
 @pytest.mark.parametrize("form", ["turned", "mussel", "willow", "lug", "drop"])
 @pytest.mark.parametrize("slimmer", [0.91, 1.08])
 def test_a_board_in_another_box_is_that_long_and_wide(form: str, slimmer: float) -> None:
-    """Slimmer than its family draws it, or broader: the width that was asked, the length as it was."""
+    """Slimmer than its family draws it, or broader.
+
+    The width that was asked, the length as it was.
+    """
     brief = Brief(forms=(form,), handles=("thumb-hole",), length=480, width=300, max_mass=6.0)
     board = drawn(AtRandom(brief), 8, 1)
     assert board.genes is not None
@@ -245,10 +249,22 @@ def test_nothing_is_lumpy_mirrored_or_over_its_limits(dozen: Collection) -> None
         assert report.subject.shaped_radius >= BRIEF.inside_radius - 1e-6
 
 
-@pytest.mark.parametrize(("places", "wanted"), [((11, 12), [None, 11, 12]), ((12, 11), [None, 11, 12]), ((1, 12), [1, None, 12]), ((2, 3), [None, 2, 3])])  # fmt: skip
-def test_boards_that_are_kept_stay_in_their_order_where_fewer_are_wanted(places: tuple[int, ...], wanted: list[int | None]) -> None:  # fmt: skip
+@pytest.mark.parametrize(
+    ("places", "wanted"),
+    [
+        ((11, 12), [None, 11, 12]),
+        ((12, 11), [None, 11, 12]),
+        ((1, 12), [1, None, 12]),
+        ((2, 3), [None, 2, 3]),
+    ],
+)
+def test_boards_that_are_kept_stay_in_their_order_where_fewer_are_wanted(
+    places: tuple[int, ...], wanted: list[int | None]
+) -> None:
     brief = Brief(length=420, width=210)
     kept = generate(AtRandom(brief), 1, 2, pool_size=24).reports
     named = dict(zip(places, kept, strict=True))
     made = generate(AtRandom(brief), 2, 3, pool_size=24, kept=list(named.items()))
-    assert [next((p for p, r in named.items() if r is report), None) for report in made.reports] == wanted  # fmt: skip
+    assert [
+        next((p for p, r in named.items() if r is report), None) for report in made.reports
+    ] == wanted

@@ -1,4 +1,7 @@
-"""A taste learned from yes and no: it finds what makers with hidden tastes want, and says it in words."""
+"""A taste learned from yes and no.
+
+It finds what makers with hidden tastes want, and says it in words.
+"""
 
 from __future__ import annotations
 
@@ -25,12 +28,23 @@ def pool() -> tuple[list[Genes], np.ndarray]:
 
 
 def hidden(genes: list[Genes], rng: np.random.Generator) -> np.ndarray:
-    """What a maker wants, by things that the model does not measure as such: three in ten of all."""
-    row = np.array([
-        [g.row.box[0] - 1.7 * g.row.box[1], abs(np.degrees(g.row.stretches[0].turn)), max(s.length for s in g.row.stretches) / g.row.box[0],
-         len(g.row.stretches), sum(s.turn < 0 for s in g.row.stretches), float(g.handle.startswith("neck"))]
-        for g in genes
-    ])  # fmt: skip
+    """What a maker wants, by things that the model does not measure as such.
+
+    Three in ten of all.
+    """
+    row = np.array(
+        [
+            [
+                g.row.box[0] - 1.7 * g.row.box[1],
+                abs(np.degrees(g.row.stretches[0].turn)),
+                max(s.length for s in g.row.stretches) / g.row.box[0],
+                len(g.row.stretches),
+                sum(s.turn < 0 for s in g.row.stretches),
+                float(g.handle.startswith("neck")),
+            ]
+            for g in genes
+        ]
+    )
     scaled = (row - row.mean(axis=0)) / np.maximum(row.std(axis=0), 1e-9)
     score = scaled @ rng.normal(size=row.shape[1])
     return np.asarray(score > np.quantile(score, 0.7))
@@ -39,7 +53,10 @@ def hidden(genes: list[Genes], rng: np.random.Generator) -> np.ndarray:
 def test_after_three_dozen_the_next_is_wanted_far_more_often(
     pool: tuple[list[Genes], np.ndarray],
 ) -> None:
-    """Forty makers who err one time in ten; the bar of 1.8 times is that of the same pool unranked."""
+    """Forty makers who err one time in ten.
+
+    The bar of 1.8 times is that of the same pool unranked.
+    """
     genes, x = pool
     found, plain = [], []
     for maker in range(40):
@@ -96,7 +113,12 @@ def test_a_taste_goes_to_a_file_and_back() -> None:
     assert back.scores(x) == pytest.approx(taste.scores(x))
     assert "slim" in taste.as_json()["says"]
     spoilt: object
-    for spoilt in ({}, {"measures": {}}, {"measures": {n: {"middle": 0, "spread": 0, "weight": 0, "doubt": 1} for n in MEASURES}}, 7):  # fmt: skip
+    for spoilt in (
+        {},
+        {"measures": {}},
+        {"measures": {n: {"middle": 0, "spread": 0, "weight": 0, "doubt": 1} for n in MEASURES}},
+        7,
+    ):
         with pytest.raises(ValueError, match="taste"):
             taste_from(spoilt)
 

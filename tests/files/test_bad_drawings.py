@@ -21,19 +21,55 @@ FILES: dict[str, tuple[bytes, str]] = {
     "rubbish.dxf": (bytes(range(256)) * 9, "is no DXF that can be read"),
     "cut off.svg": ((HEAD + '<path d="M0 0 L9').encode(), "is no SVG that can be read"),
     "html.svg": (b"<html><body/></html>", "is XML, but no SVG"),
-    "bomb.svg": (f'<!DOCTYPE s [<!ENTITY a "aaaa">{BOMB}]><svg width="9mm">&i;</svg>'.encode(), "defines entities"),
-    "fetch.svg": (b'<!DOCTYPE s [<!ENTITY x SYSTEM "file:///etc/hostname">]><svg width="9mm">&x;</svg>', "defines entities"),
-    "nan.svg": ((HEAD + '<path d="M NaN 0 L 9 9 Z"/></svg>').encode(), "has path data that is none"),
-    "far.svg": ((HEAD + '<path d="M 0 0 L 1e300 9 L 0 9 Z"/></svg>').encode(), "not a number below 1 000 000 mm"),
-    "words.svg": ((HEAD + '<text x="9" y="9">board</text></svg>').encode(), "turn text into outlines"),
-    "open.svg": ((HEAD + '<path fill="none" stroke="red" d="M10 10 H200 V100 H10 V10.5"/></svg>').encode(), "0.5 mm from the next"),
+    "bomb.svg": (
+        f'<!DOCTYPE s [<!ENTITY a "aaaa">{BOMB}]><svg width="9mm">&i;</svg>'.encode(),
+        "defines entities",
+    ),
+    "fetch.svg": (
+        b'<!DOCTYPE s [<!ENTITY x SYSTEM "file:///etc/hostname">]><svg width="9mm">&x;</svg>',
+        "defines entities",
+    ),
+    "nan.svg": (
+        (HEAD + '<path d="M NaN 0 L 9 9 Z"/></svg>').encode(),
+        "has path data that is none",
+    ),
+    "far.svg": (
+        (HEAD + '<path d="M 0 0 L 1e300 9 L 0 9 Z"/></svg>').encode(),
+        "not a number below 1 000 000 mm",
+    ),
+    "words.svg": (
+        (HEAD + '<text x="9" y="9">board</text></svg>').encode(),
+        "turn text into outlines",
+    ),
+    "open.svg": (
+        (HEAD + '<path fill="none" stroke="red" d="M10 10 H200 V100 H10 V10.5"/></svg>').encode(),
+        "0.5 mm from the next",
+    ),
     "flat.svg": ((HEAD + '<path d="M10 10 H200 Z"/></svg>').encode(), "encloses nothing"),
-    "round.svg": ((HEAD + '<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g></svg>').encode(), "holds itself"),
-    "eight.svg": ((HEAD + '<path d="M0 0 L100 80 L100 0 L0 80 Z"/></svg>').encode(), "crosses itself at (50.000, -40.000)"),
-    "overlap.svg": ((HEAD + '<path d="M10 10 H290 V190 H10 Z M50 50 h60 v60 h-60 Z M90 80 h60 v60 h-60 Z"/></svg>').encode(), "shapes repair mends it"),
-    "two.svg": ((HEAD + '<rect width="60" height="60"/><rect x="30" y="30" width="60" height="50"/></svg>').encode(), "two outlines cross at"),
+    "round.svg": (
+        (HEAD + '<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g></svg>').encode(),
+        "holds itself",
+    ),
+    "eight.svg": (
+        (HEAD + '<path d="M0 0 L100 80 L100 0 L0 80 Z"/></svg>').encode(),
+        "crosses itself at (50.000, -40.000)",
+    ),
+    "overlap.svg": (
+        (
+            HEAD
+            + '<path d="M10 10 H290 V190 H10 Z M50 50 h60 v60 h-60 Z M90 80 h60 v60 h-60 Z"/></svg>'
+        ).encode(),
+        "shapes repair mends it",
+    ),
+    "two.svg": (
+        (
+            HEAD
+            + '<rect width="60" height="60"/><rect x="30" y="30" width="60" height="50"/></svg>'
+        ).encode(),
+        "two outlines cross at",
+    ),
     "blatt \u00e4\u00f6\u00fc.svg": ((HEAD + "</svg>").encode(), "holds no line to cut"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", FILES)
@@ -110,7 +146,15 @@ def test_good_and_bad_files_together(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert "bad.svg" in err
 
 
-_INPUTS = {"brief": 1500, "off-cut": 1200, "workshop": 1500, "board": 400, "svg": 500, "dxf": 250, "font": 700}  # fmt: skip
+_INPUTS = {
+    "brief": 1500,
+    "off-cut": 1200,
+    "workshop": 1500,
+    "board": 400,
+    "svg": 500,
+    "dxf": 250,
+    "font": 700,
+}
 
 
 @pytest.mark.slow
@@ -134,8 +178,15 @@ def test_a_hole_that_lies_across_a_side_is_mended_or_refused(
 ) -> None:
     """Found by spoiling: the plate's lower side cuts the hole where two of its arcs meet."""
     path = tmp_path / "across.svg"
-    path.write_text(f'{HEAD}<g transform="translate(10 5) rotate(12) scale(1.1)"><rect x="9" y="6" width="869" height="83" rx="0"/><circle cx="49" cy="11" r="5"/></g></svg>')  # fmt: skip
-    assert run(["repair", str(path), "--cutter", "6", "--out", str(tmp_path / "m.dxf")]) in (0, 1, 2)  # fmt: skip
+    path.write_text(
+        f'{HEAD}<g transform="translate(10 5) rotate(12) scale(1.1)"><rect x="9" y="6" width="869"'
+        ' height="83" rx="0"/><circle cx="49" cy="11" r="5"/></g></svg>'
+    )
+    assert run(["repair", str(path), "--cutter", "6", "--out", str(tmp_path / "m.dxf")]) in (
+        0,
+        1,
+        2,
+    )
     err = capsys.readouterr().err
     assert "Traceback" not in err
     assert err.strip()

@@ -314,7 +314,10 @@ def test_interrupted_half_way(
 def test_what_goes_wrong_beside_the_sheet_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The boards' files are made in another process: a full disk there is one line, and nothing is left."""
+    """The boards' files are made in another process.
+
+    A full disk there is one line, and nothing is left.
+    """
     monkeypatch.setattr("shapes.folders.collection.write_board", disk_full)
     out = tmp_path / "boards"
     asked = ["generate", "--count", "2", "--pool", "24", "--plain", "--out", str(out)]
@@ -335,7 +338,10 @@ def test_mass_in_the_figures_is_volume_times_density(reports: list[Report]) -> N
 
 
 def test_a_straight_side_has_a_bulge_of_nought() -> None:
-    """DXF group 42: 0 is a straight segment (the format's own reference); noise of rounding is none."""
+    """DXF group 42: 0 is a straight segment (the format's own reference).
+
+    Noise of rounding is none.
+    """
     from shapes.files.dxf import STRAIGHT, cut_dxf
     from shapes.geometry.curve import polygon as ring_of
     from shapes.geometry.outline import outline as outline_of_curve

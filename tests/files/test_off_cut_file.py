@@ -43,8 +43,8 @@ def test_there_are_six_presets_and_all_are_sound() -> None:
 def test_a_rectangle_with_everything(tmp_path: Path) -> None:
     piece, notes = read(
         tmp_path,
-        'name = "shelf"\nthickness = "1 1/4 in"\nspecies = "Black Walnut"\nwanted = 20\nmoisture = 9\n'
-        'mass = 2.6\ngrain = 3\nmargin = 4\nmark = [10, 12]\norigin = "known solid timber"\n'
+        'name = "shelf"\nthickness = "1 1/4 in"\nspecies = "Black Walnut"\nwanted = 20\nmoisture ='
+        ' 9\nmass = 2.6\ngrain = 3\nmargin = 4\nmark = [10, 12]\norigin = "known solid timber"\n'
         + BOX
         + '[[defects]]\nkind = "knot"\ncircle = [100, 90, 30]\nclearance = 8\n'
         + '[[defects]]\nkind = "pith"\nstrip = [0, 110, 600, 114, 6]\nmay_lie_in = ["body"]\n'
@@ -67,8 +67,9 @@ def test_a_rectangle_with_everything(tmp_path: Path) -> None:
 
 def test_offsets_from_a_straight_edge(tmp_path: Path) -> None:
     piece, _ = read(
-        tmp_path, HEAD + "[outline]\noffsets = [100, 120, 110]\nevery = 200\nlength = 350\nnatural = true\n"
-    )  # fmt: skip
+        tmp_path,
+        HEAD + "[outline]\noffsets = [100, 120, 110]\nevery = 200\nlength = 350\nnatural = true\n",
+    )
     assert piece.outline.area == pytest.approx(200 * 110 + 150 * 115)
     assert piece.natural is not None
     assert piece.natural.length == pytest.approx(math.hypot(200, 20) + math.hypot(150, 10))
@@ -100,8 +101,8 @@ def test_a_first_corner_measured_again_is_dropped_and_said(tmp_path: Path) -> No
 
 def test_a_drawing_gives_the_outline_and_its_holes(tmp_path: Path) -> None:
     (tmp_path / "p.svg").write_text(
-        '<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="300mm" viewBox="0 0 600 300">'
-        '<path d="M0,0 H600 V300 H0 Z"/><circle cx="100" cy="100" r="12"/></svg>'
+        '<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="300mm" viewBox="0 0 600'
+        ' 300"><path d="M0,0 H600 V300 H0 Z"/><circle cx="100" cy="100" r="12"/></svg>'
     )
     piece, _ = read(tmp_path, HEAD + '[outline]\ndrawing = "p.svg"\n')
     assert piece.outline.area == pytest.approx(600 * 300)
@@ -125,7 +126,10 @@ def test_corners_in_the_wrong_order_are_refused_and_nothing_is_written(tmp_path:
         (HEAD + "[outline]\nrectangle = [600]\n", ["[600] is not [length, width]"]),
         (HEAD + "[outline]\nrectangle = [60, 40]\n", ["encloses 24 cm2", "in mm?"]),
         (HEAD + "[outline]\ncorners = [[0, 0], [1, 1]]\n", ["three corners"]),
-        (HEAD + "[outline]\ncorners = [[0, 0], [9, 0], [9, 0], [9, 9]]\n", ["corners 2 and 3 are the same"]),
+        (
+            HEAD + "[outline]\ncorners = [[0, 0], [9, 0], [9, 0], [9, 9]]\n",
+            ["corners 2 and 3 are the same"],
+        ),
         (HEAD + "[outline]\noffsets = [100, 90]\nlength = 200\n", ["does not end at the last"]),
         (HEAD + "[outline]\nrectangle = [600, 220]\nnatural = [5]\n", ["[5] names no sides"]),
         (HEAD + "[outline]\nrectangle = [600, 220]\nnatural = true\n", ["names no sides"]),
@@ -137,18 +141,37 @@ def test_corners_in_the_wrong_order_are_refused_and_nothing_is_written(tmp_path:
         (HEAD.replace("black walnut", "black walnutt") + BOX, ["did you mean 'black walnut'?"]),
         (HEAD + BOX + "[price]\nper_piece = 0\n", ["price: per_piece: 0 is out of range"]),
         (HEAD + BOX + "[price]\nper_kg = 3\n", ["did you mean 'per_m3'?"]),
-        (HEAD + BOX + '[[defects]]\nkind = "knott"\ncircle = [1, 2, 3]\n', ["did you mean 'knot'?"]),
-        (HEAD + BOX + '[[defects]]\nkind = "knot"\ncircle = [900, 50, 20]\n', ["lies outside the piece", "x 0 to 600"]),
+        (
+            HEAD + BOX + '[[defects]]\nkind = "knott"\ncircle = [1, 2, 3]\n',
+            ["did you mean 'knot'?"],
+        ),
+        (
+            HEAD + BOX + '[[defects]]\nkind = "knot"\ncircle = [900, 50, 20]\n',
+            ["lies outside the piece", "x 0 to 600"],
+        ),
         (HEAD + BOX + '[[defects]]\nkind = "knot"\n', ["one of circle, polygon, strip"]),
         (HEAD + BOX + '[[defects]]\nkind = "knot"\ncircle = [10, 50]\n', ["is not a circle"]),
-        (HEAD + BOX + '[[defects]]\nkind = "rot"\npolygon = [[0, 0], [90, 90], [90, 0], [0, 90]]\n', ["crosses itself"]),
-        (HEAD + BOX + '[[defects]]\nkind = "pith"\ncircle = [9, 50, 4]\nmay_lie_in = ["handle"]\n', ["never lie in a handle"]),
-        (HEAD + BOX + '[[defects]]\nkind = "stain"\ncircle = [9, 50, 4]\nmay_lie_in = "neck"\n', ["unknown name 'neck'", "did you mean 'handle'?"]),
+        (
+            HEAD
+            + BOX
+            + '[[defects]]\nkind = "rot"\npolygon = [[0, 0], [90, 90], [90, 0], [0, 90]]\n',
+            ["crosses itself"],
+        ),
+        (
+            HEAD
+            + BOX
+            + '[[defects]]\nkind = "pith"\ncircle = [9, 50, 4]\nmay_lie_in = ["handle"]\n',
+            ["never lie in a handle"],
+        ),
+        (
+            HEAD + BOX + '[[defects]]\nkind = "stain"\ncircle = [9, 50, 4]\nmay_lie_in = "neck"\n',
+            ["unknown name 'neck'", "did you mean 'handle'?"],
+        ),
         (HEAD + BOX + "[[fixings]]\nat = [700, 20]\n", ["the screw at (700, 20) lies outside"]),
         (HEAD + "defects = 3\n" + BOX, ["is no list of tables"]),
         (HEAD + "mark = [1, nan]\n" + BOX, ["mark"]),
     ],
-)  # fmt: skip
+)
 def test_what_is_wrong_is_said_in_one_line_each(
     tmp_path: Path, text: str, parts: list[str]
 ) -> None:

@@ -55,13 +55,31 @@ def whole(found: Drawing) -> float:
         ('<ellipse cx="90" cy="90" rx="30" ry="12"/>', math.pi * 360),
         ('<polygon points="0,0 90,0 90,50"/>', 2250),
         ('<polyline points="0,0 90,0 90,50" fill="red"/>', 2250),  # filled: closed by SVG's rule
-        ('<g transform="translate(20 5) scale(2 3)"><g transform="rotate(33)"><rect width="10" height="10"/></g></g>', 600),
+        (
+            (
+                '<g transform="translate(20 5) scale(2 3)"><g transform="rotate(33)"><rect'
+                ' width="10" height="10"/></g></g>'
+            ),
+            600,
+        ),
         ('<g transform="matrix(1 0 0.5 1 0 0) skewX(20)"><rect width="40" height="30"/></g>', 1200),
-        ('<defs><rect id="a" width="30" height="20"/></defs><use href="#a" x="9"/><use xlink:href="#a" y="90" transform="scale(2)"/>', 3000),
-        ('<svg x="10" y="10" width="100" height="50" viewBox="0 0 10 5"><rect width="4" height="3"/></svg>', 1200),
+        (
+            (
+                '<defs><rect id="a" width="30" height="20"/></defs><use href="#a" x="9"/><use'
+                ' xlink:href="#a" y="90" transform="scale(2)"/>'
+            ),
+            3000,
+        ),
+        (
+            (
+                '<svg x="10" y="10" width="100" height="50" viewBox="0 0 10 5"><rect width="4"'
+                ' height="3"/></svg>'
+            ),
+            1200,
+        ),
         ('<path d="M0 0 h100 v80 h-100 Z M20 20 h30 v30 h-30 Z"/>', 7100),
     ],
-)  # fmt: skip
+)
 def test_commands_and_shapes(tmp_path: Path, body: str, wanted: float | None) -> None:
     found = drawing(tmp_path, body)
     if wanted is not None:
@@ -115,10 +133,12 @@ def test_places_are_the_documents_own_y_up(tmp_path: Path) -> None:
 
 def test_what_a_style_hides_is_left_out(tmp_path: Path) -> None:
     body = (
-        "<style>.gone {display: none} #ghost {visibility:hidden} rect.bare{fill:none;stroke:none}</style>"
-        '<rect width="50" height="40"/><circle class="gone" cx="20" cy="20" r="5"/><g id="ghost"><rect width="9" height="9"/></g>'
-        '<rect class="bare" x="3" y="3" width="9" height="9"/><g style="display:none"><rect x="1" y="1" width="5" height="5"/></g>'
-        '<g opacity="0"><rect x="1" y="1" width="5" height="5"/></g><text>name</text><image/>'
+        "<style>.gone {display: none} #ghost {visibility:hidden}"
+        ' rect.bare{fill:none;stroke:none}</style><rect width="50" height="40"/><circle'
+        ' class="gone" cx="20" cy="20" r="5"/><g id="ghost"><rect width="9" height="9"/></g><rect'
+        ' class="bare" x="3" y="3" width="9" height="9"/><g style="display:none"><rect x="1" y="1"'
+        ' width="5" height="5"/></g><g opacity="0"><rect x="1" y="1" width="5"'
+        ' height="5"/></g><text>name</text><image/>'
     )
     found = drawing(tmp_path, body)
     assert whole(found) == pytest.approx(2000)

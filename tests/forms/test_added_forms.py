@@ -28,7 +28,9 @@ def installed(folder: Path, points: str) -> dict[str, str]:
 
 def command(where: dict[str, str], *words: str) -> subprocess.CompletedProcess[str]:
     code = "import sys; from shapes.cli import main; sys.argv[0] = 'shapes'; main()"
-    return subprocess.run([sys.executable, "-c", code, *words], env=where, capture_output=True, text=True, check=False)  # fmt: skip
+    return subprocess.run(
+        [sys.executable, "-c", code, *words], env=where, capture_output=True, text=True, check=False
+    )
 
 
 def test_a_form_of_another_package_is_listed_and_drawn(tmp_path: Path) -> None:
@@ -53,11 +55,16 @@ def test_a_form_of_another_package_is_listed_and_drawn(tmp_path: Path) -> None:
 
 def test_boards_do_not_change_with_what_is_installed(tmp_path: Path) -> None:
     where = installed(tmp_path, "skerry = quay:skerry")
-    code = "import shapes; print([b.form for b in shapes.generate(shapes.Brief(length=437, width=208), 4, pool=16).boards])"
+    code = (
+        "import shapes; print([b.form for b in shapes.generate(shapes.Brief(length=437, width=208),"
+        " 4, pool=16).boards])"
+    )
     with_it, without = (
-        subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True).stdout
+        subprocess.run(
+            [sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True
+        ).stdout
         for env in (where, {**os.environ, "PYTHONPATH": str(ROOT)})
-    )  # fmt: skip
+    )
     assert with_it == without
     assert with_it.count("'") == 8
 
@@ -65,4 +72,8 @@ def test_boards_do_not_change_with_what_is_installed(tmp_path: Path) -> None:
 def test_what_is_no_form_is_said_in_a_line(tmp_path: Path) -> None:
     said = command(installed(tmp_path, "skerry = quay:wrong"), "list", "forms")
     assert said.returncode == 2
-    assert said.stderr.strip() == "form 'skerry' of quay: is no form that can be drawn: it is a int; mend that package, or uninstall it"  # fmt: skip
+    assert (
+        said.stderr.strip()
+        == "form 'skerry' of quay: is no form that can be drawn: it is a int; mend that package, or"
+        " uninstall it"
+    )

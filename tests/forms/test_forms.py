@@ -49,7 +49,8 @@ def test_a_form_is_a_short_table_whose_turns_make_one_round(name: str) -> None:
     for part in form.parts:
         assert part.turn[0] <= part.turn[1]
         assert 0 < part.size[0] <= part.size[1]
-    # What a table misses of 360 degrees is spread: tables are to miss little (a taper adds its own).
+    # What a table misses of 360 degrees is spread: tables are to miss little (a taper adds its
+    # own).
     if not any(p.taper for p in form.parts):
         means: dict[str, float] = {"": 0.0}
         for part in form.parts:
@@ -170,10 +171,21 @@ def test_raw_draws_of_a_pair_cross_nothing_and_enough_pass(form: str, handle: st
 
 
 def test_what_is_to_be_level_is_level() -> None:
-    """A resting edge within a degree of the grain, in its middle: one to four degrees look like a slip."""
-    for form, part in (("mussel", "level flank"), ("turned", "base"), ("tray", "base"), ("pill", "base")):  # fmt: skip
+    """A resting edge within a degree of the grain, in its middle.
+
+    One to four degrees look like a slip.
+    """
+    for form, part in (
+        ("mussel", "level flank"),
+        ("turned", "base"),
+        ("tray", "base"),
+        ("pill", "base"),
+    ):
         handle = "two-openings" if form == "tray" else "thumb-hole"
-        many = [random_genes(generator(k, 1, 0), form, handle, brief_for(handle).size()) for k in range(20)]  # fmt: skip
+        many = [
+            random_genes(generator(k, 1, 0), form, handle, brief_for(handle).size())
+            for k in range(20)
+        ]
         found = [g for g in closed(many) if g is not None]
         assert len(found) >= 10, form
         for genes in found:
@@ -185,7 +197,9 @@ def test_what_is_to_be_level_is_level() -> None:
 
 def test_a_pair_of_openings_is_upright_level_and_alike() -> None:
     brief = brief_for("two-openings")
-    many = [random_genes(generator(k, 2, 0), "tray", "two-openings", brief.size()) for k in range(90)]  # fmt: skip
+    many = [
+        random_genes(generator(k, 2, 0), "tray", "two-openings", brief.size()) for k in range(90)
+    ]
     seen = 0
     for genes in closed(many):
         if genes is None:
@@ -207,7 +221,10 @@ def test_a_pair_of_openings_is_upright_level_and_alike() -> None:
 
 @pytest.mark.parametrize("form", ["willow", "turned", "tray", "plank", "pebble", "ribbon"])
 def test_alike_when_turned_half_round_is_quite_alike(form: str) -> None:
-    """Turned by 180 degrees about its middle a board covers itself: no side is steeper than its partner."""
+    """Turned by 180 degrees about its middle a board covers itself.
+
+    No side is steeper than its partner.
+    """
     handle = "two-openings" if form == "tray" else "none"
     many = [
         random_genes(generator(6, k, 0), form, handle, brief_for(handle).size()) for k in range(9)
@@ -224,7 +241,10 @@ def test_alike_when_turned_half_round_is_quite_alike(form: str) -> None:
 
 
 def test_a_leaf_is_drawn_rising_alone() -> None:
-    """Its upper half lies to the right of its lower half; a form that may lie either way does both."""
+    """Its upper half lies to the right of its lower half.
+
+    A form that may lie either way does both.
+    """
     lean: dict[str, set[bool]] = {"willow": set(), "turned": set()}
     for form, found in lean.items():
         many = [random_genes(generator(3, k, 0), form, "none", Brief().size()) for k in range(24)]

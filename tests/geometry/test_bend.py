@@ -1,4 +1,7 @@
-"""A row changed by hand: what is asked holds, by measures of our own outline and of GEOS; the rest stays."""
+"""A row changed by hand: what is asked holds, by measures of our own outline and of GEOS.
+
+The rest stays.
+"""
 
 from __future__ import annotations
 
@@ -38,7 +41,15 @@ def hole_of(genes: Genes) -> Round:
     return hole
 
 
-@pytest.fixture(scope="module", params=[("willow", "cord-hole"), ("bell", "thumb-hole"), ("paddle", "neck"), ("slab", "opening")])  # fmt: skip
+@pytest.fixture(
+    scope="module",
+    params=[
+        ("willow", "cord-hole"),
+        ("bell", "thumb-hole"),
+        ("paddle", "neck"),
+        ("slab", "opening"),
+    ],
+)
 def genes(request: pytest.FixtureRequest) -> Genes:
     form, handle = request.param
     return drawn_at_random(form, handle, seed=7)
@@ -55,7 +66,8 @@ def test_a_pulled_point_comes_where_it_was_pulled(genes: Genes, by: float) -> No
             continue  # a tip that the hand holds may have nowhere to go
         asked = np.array(part.at) + made.share * (np.array(to) - np.array(part.at))
         seen = shapely.Point(*(asked + np.array(made.shift)))
-        # Samples of the edge stand 1 mm apart, so the point that was taken lies within half of that.
+        # Samples of the edge stand 1 mm apart, so the point that was taken lies within half of
+        # that.
         assert edge_of(made.genes).distance(seen) < 0.1, part.name
         followed += made.share == 1
     assert followed >= len(parts_of(genes)) - 3
@@ -68,7 +80,11 @@ def test_what_lies_far_from_a_pull_stays(genes: Genes) -> None:
     moves = [
         math.dist(np.array(b.at) - made.shift, a.at) for a, b in zip(before, after, strict=True)
     ]
-    far = [m for m, p in zip(moves, before, strict=True) if math.dist(p.at, part.at) > 0.45 * genes.row.box[0]]  # fmt: skip
+    far = [
+        m
+        for m, p in zip(moves, before, strict=True)
+        if math.dist(p.at, part.at) > 0.45 * genes.row.box[0]
+    ]
     assert len(far) >= 2
     assert max(far) < 1.0
     assert max(moves) > 2.5
@@ -76,7 +92,9 @@ def test_what_lies_far_from_a_pull_stays(genes: Genes) -> None:
 
 def test_a_board_that_was_bent_is_drawn_from_its_row_alone(genes: Genes) -> None:
     part = parts_of(genes)[1]
-    made = pulled(genes, part.at, (part.at[0] - 3.1 * part.out[0], part.at[1] - 3.1 * part.out[1])).genes  # fmt: skip
+    made = pulled(
+        genes, part.at, (part.at[0] - 3.1 * part.out[0], part.at[1] - 3.1 * part.out[1])
+    ).genes
     assert sum(s.turn for s in made.row.stretches) == pytest.approx(2 * math.pi, abs=1e-5)
     (closed,) = solve([made.row])
     assert closed.error < 1e-6
@@ -119,9 +137,13 @@ def test_a_stated_turn_and_length_hold() -> None:
     genes = drawn_at_random("willow", "cord-hole", seed=3)
     side = next(p for p in parts_of(genes) if p.radius is None and not p.held)
     made = stated(genes, side.name, turn=side.turn + 5.3).genes
-    assert next(p for p in parts_of(made) if p.name == side.name).turn == pytest.approx(side.turn + 5.3, abs=0.01)  # fmt: skip
+    assert next(p for p in parts_of(made) if p.name == side.name).turn == pytest.approx(
+        side.turn + 5.3, abs=0.01
+    )
     made = stated(genes, side.name, length=side.length - 17.7).genes
-    assert next(p for p in parts_of(made) if p.name == side.name).length == pytest.approx(side.length - 17.7, abs=0.1)  # fmt: skip
+    assert next(p for p in parts_of(made) if p.name == side.name).length == pytest.approx(
+        side.length - 17.7, abs=0.1
+    )
 
 
 def test_a_neck_gets_the_width_and_the_length_that_were_stated() -> None:
@@ -130,7 +152,9 @@ def test_a_neck_gets_the_width_and_the_length_that_were_stated() -> None:
     x, y, angle = draw(made).grip[0]
     wood = shapely.Polygon(edge_of(made))
     across = np.array([-math.sin(angle), math.cos(angle)]) * 200
-    cut = shapely.LineString([np.array([x, y]) - across, np.array([x, y]) + across]).intersection(wood)  # fmt: skip
+    cut = shapely.LineString([np.array([x, y]) - across, np.array([x, y]) + across]).intersection(
+        wood
+    )
     assert cut.length == pytest.approx(41.3, abs=0.6)
     longer = necked(genes, long=131.0).genes
     sides = [p.length for p in parts_of(longer) if p.name in ("neck low", "neck top")]
@@ -155,7 +179,9 @@ def test_a_slot_moved_along_keeps_its_bar() -> None:
     genes = drawn_at_random("slab", "opening", seed=9)
 
     def bars(g: Genes) -> list[float]:
-        return [edge_of(g).distance(shapely.LinearRing(flatten(c, 0.001))) for c in draw(g).curves()[1:]]  # fmt: skip
+        return [
+            edge_of(g).distance(shapely.LinearRing(flatten(c, 0.001))) for c in draw(g).curves()[1:]
+        ]
 
     moved = handed(genes, "along", 4.7).genes
     assert bars(moved) == pytest.approx(bars(genes), abs=0.5)
@@ -194,12 +220,15 @@ def test_a_corner_is_made_rounder_or_sharper_in_its_place(name: str, by: float) 
     assert (now.radius - part.radius) * by > 0
     assert now.turn == pytest.approx(part.turn, abs=0.01)
     was = shapely.Polygon(edge_of(genes))
-    new = shapely.affinity.translate(shapely.Polygon(edge_of(made.genes)), -made.shift[0], -made.shift[1])  # fmt: skip
+    new = shapely.affinity.translate(
+        shapely.Polygon(edge_of(made.genes)), -made.shift[0], -made.shift[1]
+    )
     near = shapely.Point(*part.at).buffer(25)
     assert (was.intersection(near).area - new.intersection(near).area) * by > 0
     deep = (np.array(now.at) - made.shift - part.at) @ np.array(part.out)
     assert deep == pytest.approx(-by, rel=0.6)
-    # Further off the edge moves by a millimetre or two: sides are bowed, so they are not quite the tangents.
+    # Further off the edge moves by a millimetre or two: sides are bowed, so they are not quite the
+    # tangents.
     far = shapely.Point(*part.at).buffer(0.4 * genes.row.box[0])
     other = shapely.difference(shapely.symmetric_difference(was, new), far)
     assert other.area < 2.0 * was.length / 2

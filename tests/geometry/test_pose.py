@@ -26,7 +26,10 @@ def test_depth_and_the_way_it_grows() -> None:
 
 
 def test_a_square_settles_into_a_square_and_grows_to_it() -> None:
-    """A square of side 60 in one of side 100 that is turned by 8 degrees: scale 100 / 60 exactly."""
+    """A square of side 60 in one of side 100 that is turned by 8 degrees.
+
+    Scale 100 / 60 exactly.
+    """
     turned = shapely.affinity.rotate(shapely.box(-50, -50, 50, 50), 8.0)
 
     def parts(scale: float) -> Parts:

@@ -1,4 +1,7 @@
-"""The largest rectangle of a ratio: closed forms, and what stays when a region is turned or moved."""
+"""The largest rectangle of a ratio.
+
+Closed forms, and what stays when a region is turned or moved.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Rows of stretches: closed at their box, every turn kept, radii reached, widths of slots constant."""
+"""Rows of stretches.
+
+Closed at their box, every turn kept, radii reached, widths of slots constant.
+"""
 
 from __future__ import annotations
 

@@ -58,9 +58,19 @@ def test_each_door_says_what_it_raises() -> None:
 
 def test_nothing_is_imported_before_it_is_used() -> None:
     said = subprocess.run(
-        [sys.executable, "-c", "import shapes, sys; print(*[m for m in sys.modules if m.startswith(('shapes.', 'numpy', 'shapely', 'scipy'))])"],
-        capture_output=True, text=True, check=True, cwd=ROOT.parent,
-    )  # fmt: skip
+        [
+            sys.executable,
+            "-c",
+            (
+                "import shapes, sys; print(*[m for m in sys.modules if m.startswith(('shapes.',"
+                " 'numpy', 'shapely', 'scipy'))])"
+            ),
+        ],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=ROOT.parent,
+    )
     assert said.stdout.strip() == ""
 
 
@@ -74,7 +84,9 @@ def test_commands_come_in_by_the_doors() -> None:
                     past -= {"full_report"}
                 assert not past, f"{path.name} imports {past} of {node.module}"
                 seen += 1
-            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("shapes.library"):  # fmt: skip
+            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith(
+                "shapes.library"
+            ):
                 seen += 100
     assert seen > 700
     for module, names in DEEPER.items():
@@ -94,7 +106,9 @@ def examples() -> list[str]:
 def run(number: int, folder: Path) -> str:
     code = examples()[number]
     assert 6 <= len(code.strip().splitlines()) <= 22
-    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=folder).stdout  # fmt: skip
+    return subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=folder
+    ).stdout
 
 
 def test_the_guides_example_of_a_dozen(tmp_path: Path) -> None:

@@ -38,7 +38,10 @@ def test_what_is_drawn_is_what_was_asked(made: shapes.Collection) -> None:
     assert len({b.name for b in made.boards} - {""}) == 3
     assert all(r.subject.box[0] <= 437 and r.subject.box[1] <= 218 for r in made.reports)
     again = shapes.generate(BRIEF, 3, seed=21, pool=24)
-    assert [np.array_equal(a.sketch.edge, b.sketch.edge) for a, b in zip(made.boards, again.boards, strict=True)] == [True] * 3  # fmt: skip
+    assert [
+        np.array_equal(a.sketch.edge, b.sketch.edge)
+        for a, b in zip(made.boards, again.boards, strict=True)
+    ] == [True] * 3
     other = shapes.generate(BRIEF, 3, seed=22, pool=24)
     assert not np.array_equal(made.boards[0].sketch.edge, other.boards[0].sketch.edge)
 
@@ -90,9 +93,21 @@ def test_a_notch_that_no_cutter_reaches_is_mended(tmp_path: Path) -> None:
     heard: list[str] = []
     done = shapes.repair(path, "1/2 in", note=heard.append)
     done.write(tmp_path / "mended.dxf")
-    reach = [f for f in shapes.check(shapes.read_drawing(tmp_path / "mended.dxf")[0], brief=shapes.Brief(cutter=12.7)).findings if f.check == "cutter"]  # fmt: skip
+    reach = [
+        f
+        for f in shapes.check(
+            shapes.read_drawing(tmp_path / "mended.dxf")[0], brief=shapes.Brief(cutter=12.7)
+        ).findings
+        if f.check == "cutter"
+    ]
     assert {f.verdict for f in reach} == {"pass"}
-    assert {f.verdict for f in shapes.check(shapes.read_drawing(path)[0], brief=shapes.Brief(cutter=12.7)).findings if f.check == "cutter"} == {"fail"}  # fmt: skip
+    assert {
+        f.verdict
+        for f in shapes.check(
+            shapes.read_drawing(path)[0], brief=shapes.Brief(cutter=12.7)
+        ).findings
+        if f.check == "cutter"
+    } == {"fail"}
     assert "drawn anew" in done.notes[0]
 
 
@@ -109,7 +124,10 @@ def test_relatives_and_a_set_of_sizes(made: shapes.Collection) -> None:
 
 
 def test_from_boards_to_a_batch_where_they_lie(made: shapes.Collection, tmp_path: Path) -> None:
-    """The whole way: placed, written, read back, planned and prepared for the piece, refused elsewhere."""
+    """The whole way.
+
+    Placed, written, read back, planned and prepared for the piece, refused elsewhere.
+    """
     piece = shapes.read_piece("live-edge-cherry")
     told: list[str] = []
     laid = shapes.place(made.boards[:2], [piece], within=8.0, patience=60, tell=told.append)
@@ -151,7 +169,9 @@ def test_what_fails_does_not_leave_the_shop(made: shapes.Collection, tmp_path: P
     with pytest.raises(shapes.RefusedError, match="FAILS weight"):
         shapes.prepare(made.boards, tmp_path / "x", shapes.Work(settings={"max_mass": 0.21}))
     assert not (tmp_path / "x").exists()
-    files, reports = shapes.export(made.boards[:1], tmp_path / "x", ["dxf"], settings={"max_mass": 0.21}, anyway=True)  # fmt: skip
+    files, reports = shapes.export(
+        made.boards[:1], tmp_path / "x", ["dxf"], settings={"max_mass": 0.21}, anyway=True
+    )
     assert len(files) == 2
     assert reports[0].failed == ("weight",)
 
@@ -221,9 +241,14 @@ def test_what_is_wrong_is_said_in_a_line(
 
 @pytest.mark.parametrize(("within", "fits"), [(10.0, True), (6.0, False)])
 def test_boards_are_turned_as_far_as_is_said_and_no_further(within: float, fits: bool) -> None:
-    """A bar of 400 x 20 mm turned by 10 degrees lies in 397.4 x 89.2 mm, and at no less a turn in 398."""
+    """A bar of 400 x 20 mm turned by 10 degrees lies in 397.4 x 89.2 mm, and at no less a turn
+    in 398.
+    """
     angle = math.radians(10)
-    size = 400 * math.cos(angle) + 20 * math.sin(angle), 400 * math.sin(angle) + 20 * math.cos(angle)  # fmt: skip
+    size = (
+        400 * math.cos(angle) + 20 * math.sin(angle),
+        400 * math.sin(angle) + 20 * math.cos(angle),
+    )
     piece = timber(size[0] + 22.1, size[1] + 22.1)
     laid = shapes.place([a_box(400, 20, "bar")], [piece], within=within, cutter=6.0)
     assert (laid.left == ()) == fits

@@ -61,7 +61,10 @@ for key in sys.argv[2:]:
 
 def test_two_processes_at_once_lose_no_word(bench: Bench) -> None:
     keys = bench.every_key()
-    runs = [subprocess.Popen([sys.executable, "-c", SAYS, str(bench.folder), *keys[i::2]]) for i in (0, 1)]  # fmt: skip
+    runs = [
+        subprocess.Popen([sys.executable, "-c", SAYS, str(bench.folder), *keys[i::2]])
+        for i in (0, 1)
+    ]
     assert [run.wait() for run in runs] == [0, 0]
     assert bench.choice().opinions == dict.fromkeys(keys, KEEP)
 
@@ -93,20 +96,26 @@ def test_drafts_are_undone_redone_and_fork(bench: Bench) -> None:
     key = bench.every_key()[0]
     draft = bench.begin(key)
     assert bench.begin(key).id == draft.id  # untouched, so it is the same
-    one = bench.step(draft.id, 0, "one", shaping.touch(draft.board, {"set": {"thickness": 21}}).board)  # fmt: skip
+    one = bench.step(
+        draft.id, 0, "one", shaping.touch(draft.board, {"set": {"thickness": 21}}).board
+    )
     two = bench.step(draft.id, 1, "two", shaping.touch(one.board, {"set": {"thickness": 23}}).board)
     assert (two.id, two.at, two.board.brief.thickness) == (draft.id, 2, 23)
     assert bench.stand(draft.id, 1).board.brief.thickness == 21
     assert bench.stand(draft.id, 2).board.brief.thickness == 23
     # Somebody who still sees step 1 goes on in a draft of their own; this one stays.
-    other = bench.step(draft.id, 1, "other", shaping.touch(one.board, {"set": {"thickness": 25}}).board)  # fmt: skip
+    other = bench.step(
+        draft.id, 1, "other", shaping.touch(one.board, {"set": {"thickness": 25}}).board
+    )
     assert other.id != draft.id
     assert other.board.brief.thickness == 25
     assert Bench(bench.folder).draft(draft.id).board.brief.thickness == 23
     assert set(bench.drafts()) == {draft.id, other.id}
     assert bench.begin(key).id not in (draft.id, other.id)
     bench.stand(draft.id, 0)
-    again = bench.step(draft.id, 0, "anew", shaping.touch(draft.board, {"set": {"thickness": 20.5}}).board)  # fmt: skip
+    again = bench.step(
+        draft.id, 0, "anew", shaping.touch(draft.board, {"set": {"thickness": 20.5}}).board
+    )
     assert [what for _, what in again.steps] == ["as it was", "anew"]
     with pytest.raises(ChangedError):
         bench.step(draft.id, 9, "late", again.board)
@@ -125,16 +134,25 @@ def test_a_kept_draft_is_a_board_like_any_other(bench: Bench, tmp_path: Path) ->
     board = bench.board(kept)
     assert board.name != read_recipe(bench.folder / key / "board.toml").name
     path = bench.path(kept)
-    assert {p.name for p in path.iterdir()} == {"board.toml", "figures.json", "cut.dxf", "cut.svg", "setting-out.dxf"}  # fmt: skip
+    assert {p.name for p in path.iterdir()} == {
+        "board.toml",
+        "figures.json",
+        "cut.dxf",
+        "cut.svg",
+        "setting-out.dxf",
+    }
     assert (path / "board.toml").read_bytes() == write_recipe(board)
-    # Its recipe draws it again, to the last digit; closing its row once more moves it as little as any board.
+    # Its recipe draws it again, to the last digit; closing its row once more moves it as little as
+    # any board.
     assert board.genes is not None
     assert (draw(board.genes).edge == board.sketch.edge).all()
     (same,) = vary(board, 1, 0).boards
     assert same.sketch.edge == pytest.approx(board.sketch.edge, abs=1e-3)
     # It is made in the place of the board that it was, and kept; asked twice, both are.
     assert bench.choice().opinions == {kept: KEEP, again: KEEP}
-    assert report.subject.mass == pytest.approx(json.loads((path / "figures.json").read_text())["mass_kg"], rel=1e-5)  # fmt: skip
+    assert report.subject.mass == pytest.approx(
+        json.loads((path / "figures.json").read_text())["mass_kg"], rel=1e-5
+    )
     assert bench.rounds()[-1] == ("bench/shaped", sorted([kept, again]))
 
 

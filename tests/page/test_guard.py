@@ -1,4 +1,7 @@
-"""Nobody else comes in: the key, the host, the origin; nothing outside of the folder; whatever is sent, plain lines."""
+"""Nobody else comes in: the key, the host, the origin; nothing outside of the folder.
+
+Whatever is sent, plain lines.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +39,9 @@ def root(collection_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> P
 
 @pytest.fixture(scope="module")
 def client(root: Path) -> Iterator[TestClient]:
-    with TestClient(guarded(Opened(root), KEY, [HOST]), base_url=HERE, raise_server_exceptions=False) as made:  # fmt: skip
+    with TestClient(
+        guarded(Opened(root), KEY, [HOST]), base_url=HERE, raise_server_exceptions=False
+    ) as made:
         yield made
 
 
@@ -44,11 +49,17 @@ def test_with_the_key_the_page_is_there(client: TestClient) -> None:
     page = client.get(f"/{KEY}/")
     assert page.status_code == 200
     assert "static/page.js" in page.text
-    assert client.get(f"/{KEY}/static/page.js").headers["content-type"].startswith("text/javascript")  # fmt: skip
-    assert client.get(f"/{KEY}/api/start").json()["folders"] == [{"folder": "boards", "title": "boards"}]  # fmt: skip
+    assert (
+        client.get(f"/{KEY}/static/page.js").headers["content-type"].startswith("text/javascript")
+    )
+    assert client.get(f"/{KEY}/api/start").json()["folders"] == [
+        {"folder": "boards", "title": "boards"}
+    ]
 
 
-@pytest.mark.parametrize("path", ["/", "/api/start", f"/{KEY[:-1]}/", f"/{KEY}x/", "/wrong/api/start", f"/{KEY}"])  # fmt: skip
+@pytest.mark.parametrize(
+    "path", ["/", "/api/start", f"/{KEY[:-1]}/", f"/{KEY}x/", "/wrong/api/start", f"/{KEY}"]
+)
 def test_without_the_key_nothing_is(client: TestClient, path: str) -> None:
     answer = client.get(path)
     assert answer.status_code == 403
@@ -57,8 +68,15 @@ def test_without_the_key_nothing_is(client: TestClient, path: str) -> None:
 
 @pytest.mark.parametrize(
     "headers",
-    [{"host": "elsewhere.test"}, {"host": "127.0.0.1:99"}, {"host": ""}, {"origin": "http://elsewhere.test"}, {"origin": "null"}, {"sec-fetch-site": "cross-site"}],
-)  # fmt: skip
+    [
+        {"host": "elsewhere.test"},
+        {"host": "127.0.0.1:99"},
+        {"host": ""},
+        {"origin": "http://elsewhere.test"},
+        {"origin": "null"},
+        {"sec-fetch-site": "cross-site"},
+    ],
+)
 def test_from_elsewhere_nothing_is(client: TestClient, headers: dict[str, str]) -> None:
     assert client.get(f"/{KEY}/api/start", headers=headers).status_code in (403, 421)
     answer = client.post(f"/{KEY}/api/say", headers=headers, json={"folder": "boards"})
@@ -66,7 +84,15 @@ def test_from_elsewhere_nothing_is(client: TestClient, headers: dict[str, str]) 
 
 
 def test_every_answer_says_that_nothing_else_may_be_fetched(client: TestClient) -> None:
-    for path in ("", "static/style.css", "api/start", "api/nothing", "picture/wall", "file/x.html", "../"):  # fmt: skip
+    for path in (
+        "",
+        "static/style.css",
+        "api/start",
+        "api/nothing",
+        "picture/wall",
+        "file/x.html",
+        "../",
+    ):
         answer = client.get(f"/{KEY}/{path}")
         policy = answer.headers["content-security-policy"]
         assert "default-src 'none'" in policy
@@ -74,7 +100,15 @@ def test_every_answer_says_that_nothing_else_may_be_fetched(client: TestClient) 
         assert answer.headers["x-content-type-options"] == "nosniff"
 
 
-OUT = ["../secret.html", "boards/bench/out.html", "/etc/passwd", "boards/../../secret.html", "boards/collection.json", ".shapes-page.json", "boards/contact-sheet.svg"]  # fmt: skip
+OUT = [
+    "../secret.html",
+    "boards/bench/out.html",
+    "/etc/passwd",
+    "boards/../../secret.html",
+    "boards/collection.json",
+    ".shapes-page.json",
+    "boards/contact-sheet.svg",
+]
 
 
 @pytest.mark.parametrize("path", OUT)
@@ -85,7 +119,9 @@ def test_files_of_others_are_not_shown(client: TestClient, path: str) -> None:
         assert "not yours" not in answer.text
 
 
-@pytest.mark.parametrize("folder", ["..", "../..", "/", "boards/..", "boards/bench", "no", "boards\x00"])  # fmt: skip
+@pytest.mark.parametrize(
+    "folder", ["..", "../..", "/", "boards/..", "boards/bench", "no", "boards\x00"]
+)
 def test_folders_of_others_are_not_opened(client: TestClient, folder: str) -> None:
     answer = client.post(f"/{KEY}/api/say", json={"folder": folder, "key": "x", "say": "keep"})
     assert answer.status_code == 400
@@ -103,7 +139,11 @@ def test_a_body_has_a_size(client: TestClient) -> None:
 
 
 def test_sockets_want_key_and_origin_and_are_counted(client: TestClient) -> None:
-    for path, headers in (("/shape", {}), (f"/{KEY}/shape", {}), (f"/{KEY}/shape", {"origin": "http://elsewhere.test"})):  # fmt: skip
+    for path, headers in (
+        ("/shape", {}),
+        (f"/{KEY}/shape", {}),
+        (f"/{KEY}/shape", {"origin": "http://elsewhere.test"}),
+    ):
         with (
             pytest.raises(WebSocketDisconnect),
             client.websocket_connect(f"ws://{HOST}{path}", headers=headers),
@@ -111,8 +151,13 @@ def test_sockets_want_key_and_origin_and_are_counted(client: TestClient) -> None
             pass
     with ExitStack() as opened:
         for _ in range(MOST_SOCKETS):
-            opened.enter_context(client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE}))  # fmt: skip
-        with pytest.raises(WebSocketDisconnect), client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE}):  # fmt: skip
+            opened.enter_context(
+                client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE})
+            )
+        with (
+            pytest.raises(WebSocketDisconnect),
+            client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE}),
+        ):
             pass
     with client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE}) as socket:
         socket.send_text("{}")
@@ -121,26 +166,73 @@ def test_sockets_want_key_and_origin_and_are_counted(client: TestClient) -> None
 
 def test_malformed_messages_on_a_socket_are_answered_in_plain_lines(client: TestClient) -> None:
     with client.websocket_connect(f"ws://{HOST}/{KEY}/shape", headers={"origin": HERE}) as socket:
-        for text in ("", "{", "[" * 5000, "7", '{"draft": {}}', '{"folder": "boards", "draft": "x", "at": 1e999}', "x" * 300_000):  # fmt: skip
+        for text in (
+            "",
+            "{",
+            "[" * 5000,
+            "7",
+            '{"draft": {}}',
+            '{"folder": "boards", "draft": "x", "at": 1e999}',
+            "x" * 300_000,
+        ):
             socket.send_text(text)
             assert socket.receive_json()["problems"][0]["what"]
 
 
 VALUES = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=30) | st.sampled_from(["boards", "keep", "carry-boards", "<script>alert(1)</script>", "..", "bench/laid.json"]),
-    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.sampled_from(["from", "to", "pull", "set", "key", "x", "y", "turned", "length"]), inner, max_size=4),
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text(max_size=30)
+    | st.sampled_from(
+        ["boards", "keep", "carry-boards", "<script>alert(1)</script>", "..", "bench/laid.json"]
+    ),
+    lambda inner: (
+        st.lists(inner, max_size=4)
+        | st.dictionaries(
+            st.sampled_from(["from", "to", "pull", "set", "key", "x", "y", "turned", "length"]),
+            inner,
+            max_size=4,
+        )
+    ),
     max_leaves=12,
-)  # fmt: skip
-NAMES = ["folder", "key", "keys", "say", "count", "draft", "at", "touch", "brief", "name", "piece", "boards", "which", "measure", "taste", "unit", "on", "text", "how_far", "seed"]  # fmt: skip
+)
+NAMES = [
+    "folder",
+    "key",
+    "keys",
+    "say",
+    "count",
+    "draft",
+    "at",
+    "touch",
+    "brief",
+    "name",
+    "piece",
+    "boards",
+    "which",
+    "measure",
+    "taste",
+    "unit",
+    "on",
+    "text",
+    "how_far",
+    "seed",
+]
 SLOW = {"generate", "more", "between", "like", "prepare", "offer", "lay"}
 
 
-@settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)  # fmt: skip
+@settings(
+    max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None
+)
 @given(
     which=st.sampled_from([f.__name__ for f in POSTS]),
     body=st.dictionaries(st.sampled_from(NAMES), VALUES, max_size=7),
 )
-def test_whatever_is_posted_is_done_or_refused_in_plain_lines(client: TestClient, which: str, body: dict[str, Any]) -> None:  # fmt: skip
+def test_whatever_is_posted_is_done_or_refused_in_plain_lines(
+    client: TestClient, which: str, body: dict[str, Any]
+) -> None:
     if which in SLOW:
         body["folder"] = "nowhere"  # what they do takes seconds; their values are read before
         body.pop("brief", None)
@@ -158,6 +250,9 @@ def test_every_get_refuses_in_plain_lines(client: TestClient) -> None:
     for ask in GETS:
         if ask.__name__ == "start":
             continue
-        answer = client.get(f"/{KEY}/api/{ask.__name__}", params={"folder": "nowhere", "key": "<b>", "draft": "../x", "at": "-1"})  # fmt: skip
+        answer = client.get(
+            f"/{KEY}/api/{ask.__name__}",
+            params={"folder": "nowhere", "key": "<b>", "draft": "../x", "at": "-1"},
+        )
         assert answer.status_code == 400
         assert answer.json()["problems"][0]["what"]

@@ -1,4 +1,7 @@
-"""The page in a real browser: from a brief to files, shaped and laid by hand; and for everyone who reads it."""
+"""The page in a real browser: from a brief to files, shaped and laid by hand.
+
+And for everyone who reads it.
+"""
 
 from __future__ import annotations
 
@@ -30,9 +33,18 @@ class Server:
     def __init__(self, folder: Path, *names: str) -> None:
         """Start it and wait for its address."""
         self.run = subprocess.Popen(
-            [sys.executable, "-c", "from shapes.cli.app import main; main()", "open", "--no-browser", *names],
-            cwd=folder, stderr=subprocess.PIPE, text=True,
-        )  # fmt: skip
+            [
+                sys.executable,
+                "-c",
+                "from shapes.cli.app import main; main()",
+                "open",
+                "--no-browser",
+                *names,
+            ],
+            cwd=folder,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
         assert self.run.stderr is not None
         found = re.search(r"http://\S+", self.run.stderr.readline())
         assert found
@@ -68,7 +80,12 @@ def browser() -> Iterator[Any]:
 
     options = ChromeOptions()
     options.binary_location = str(chromium)
-    for argument in ("--headless=new", "--no-sandbox", "--disable-dev-shm-usage", "--window-size=1400,1000"):  # fmt: skip
+    for argument in (
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-dev-shm-usage",
+        "--window-size=1400,1000",
+    ):
         options.add_argument(argument)
     options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
     made = Chrome(options=options, service=Service(str(driver)))
@@ -113,7 +130,9 @@ class Hand:
         def click() -> bool:
             for button in self.all(f"{within} button"):
                 if button.text == says and button.is_enabled():
-                    self.browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)  # fmt: skip
+                    self.browser.execute_script(
+                        "arguments[0].scrollIntoView({block: 'center'})", button
+                    )
                     button.click()
                     return True
             return False
@@ -152,7 +171,11 @@ class Hand:
 def hand(browser: Any, server: Server) -> Iterator[Hand]:
     made = Hand(browser, server.address)
     yield made
-    wrong = [e["message"] for e in browser.get_log("browser") if e["level"] == "SEVERE" and "status of 400" not in e["message"]]  # fmt: skip
+    wrong = [
+        e["message"]
+        for e in browser.get_log("browser")
+        if e["level"] == "SEVERE" and "status of 400" not in e["message"]
+    ]
     assert wrong == []
 
 
@@ -163,7 +186,9 @@ def test_from_a_brief_to_boards(hand: Hand, place: Path) -> None:
     hand.type("#b-count", "3")
     hand.type("#b-name", "At the bench")
     hand.press("Draw boards")
-    figures = until(lambda: hand.all("figure.board") if "#wall" in hand.browser.current_url else None)  # fmt: skip
+    figures = until(
+        lambda: hand.all("figure.board") if "#wall" in hand.browser.current_url else None
+    )
     assert len(figures) == 3
     made = json.loads((place / "At-the-bench" / "collection.json").read_text())
     assert made["brief"]["length"] == 391
@@ -226,7 +251,10 @@ def test_a_board_is_shaped_undone_and_kept(hand: Hand, place: Path) -> None:
     until(lambda: "#wall" in hand.browser.current_url)
     shaped = bench.rounds()[-1]
     assert shaped[0] == "bench/shaped"
-    assert read_recipe(bench.path(shaped[1][0]) / "board.toml").sketch.edge.shape == bench.draft(name).board.sketch.edge.shape  # fmt: skip
+    assert (
+        read_recipe(bench.path(shaped[1][0]) / "board.toml").sketch.edge.shape
+        == bench.draft(name).board.sketch.edge.shape
+    )
 
 
 def test_a_server_that_is_killed_loses_nothing_that_was_done(place: Path, browser: Any) -> None:
@@ -287,7 +315,13 @@ def test_everything_for_the_machines_by_one_press(hand: Hand, place: Path) -> No
     hand.browser.switch_to.default_content()
 
 
-STEPS = ["", "#wall?folder=boards", "#shape?folder=boards&draft={draft}", "#piece?folder=boards&piece=walnut-end", "#hand?folder=boards"]  # fmt: skip
+STEPS = [
+    "",
+    "#wall?folder=boards",
+    "#shape?folder=boards&draft={draft}",
+    "#piece?folder=boards&piece=walnut-end",
+    "#hand?folder=boards",
+]
 
 
 @pytest.mark.parametrize(
@@ -295,13 +329,25 @@ STEPS = ["", "#wall?folder=boards", "#shape?folder=boards&draft={draft}", "#piec
     [((360, 740), (False,)), ((1400, 1000), (False, True)), ((2560, 1300), ())],
     ids=str,
 )
-def test_every_step_stands_at_any_width_and_no_serious_barrier_is_found(hand: Hand, place: Path, size: tuple[int, int], darks: tuple[bool, ...]) -> None:  # fmt: skip
+def test_every_step_stands_at_any_width_and_no_serious_barrier_is_found(
+    hand: Hand, place: Path, size: tuple[int, int], darks: tuple[bool, ...]
+) -> None:
     draft = Bench(place / "boards").drafts()[0]
-    hand.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": False})  # fmt: skip
+    hand.browser.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride",
+        {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": False},
+    )
     try:
         for step in STEPS:
             for dark in darks or (False,):
-                hand.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}]})  # fmt: skip
+                hand.browser.execute_cdp_cmd(
+                    "Emulation.setEmulatedMedia",
+                    {
+                        "features": [
+                            {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}
+                        ]
+                    },
+                )
                 hand.open(step.format(draft=draft))
                 until(lambda: hand.all("main > *"))
                 time.sleep(0.4)
@@ -310,8 +356,14 @@ def test_every_step_stands_at_any_width_and_no_serious_barrier_is_found(hand: Ha
                 if not darks:
                     continue
                 hand.browser.execute_script(AXE.read_text(encoding="utf-8"))
-                found = hand.browser.execute_async_script("const done = arguments[0]; axe.run().then((r) => done(r.violations))")  # fmt: skip
-                serious = [(v["id"], v["nodes"][0]["html"][:160]) for v in found if v["impact"] in ("serious", "critical")]  # fmt: skip
+                found = hand.browser.execute_async_script(
+                    "const done = arguments[0]; axe.run().then((r) => done(r.violations))"
+                )
+                serious = [
+                    (v["id"], v["nodes"][0]["html"][:160])
+                    for v in found
+                    if v["impact"] in ("serious", "critical")
+                ]
                 assert serious == [], step
     finally:
         hand.browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})

@@ -22,7 +22,9 @@ from shapes.page.serve import LOOPBACK, _code, _own_address
 PRESETS = Path(__file__).parents[2] / "presets"
 
 
-def test_what_a_place_opens(collection_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+def test_what_a_place_opens(
+    collection_folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     made = opened_at(collection_folder)
     assert (made.root, made.folder) == (collection_folder.resolve(), "")
     assert opened_at(collection_folder.parent).folder is None
@@ -37,7 +39,9 @@ def test_what_a_place_opens(collection_folder: Path, tmp_path: Path, monkeypatch
 
 
 @pytest.mark.parametrize("place", ["nowhere", "nowhere.toml", "a.txt"])
-def test_what_cannot_be_opened_is_said(tmp_path: Path, place: str, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_what_cannot_be_opened_is_said(
+    tmp_path: Path, place: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     (tmp_path / "a.txt").write_text("x", encoding="utf-8")
     assert run(["open", str(tmp_path / place)]) == 2
     assert "is no folder, brief or off-cut" in capsys.readouterr().err
@@ -60,12 +64,24 @@ def test_an_address_as_a_code() -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are sent otherwise there")
-def test_it_serves_until_it_is_interrupted_and_ends_in_peace(collection_folder: Path, tmp_path: Path) -> None:  # fmt: skip
+def test_it_serves_until_it_is_interrupted_and_ends_in_peace(
+    collection_folder: Path, tmp_path: Path
+) -> None:
     shutil.copytree(collection_folder, tmp_path / "boards")
     own = subprocess.Popen(
-        [sys.executable, "-c", "from shapes.cli.app import main; main()", "open", "boards", "--no-browser"],
-        cwd=tmp_path, stderr=subprocess.PIPE, text=True, preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
-    )  # fmt: skip
+        [
+            sys.executable,
+            "-c",
+            "from shapes.cli.app import main; main()",
+            "open",
+            "boards",
+            "--no-browser",
+        ],
+        cwd=tmp_path,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+    )
     assert own.stderr is not None
     address = re.search(r"http://127\.0\.0\.1:\d+/[\w-]{32}/", own.stderr.readline())
     assert address
@@ -100,15 +116,27 @@ def status_of(address: str) -> int:
 
 
 def test_on_the_network_its_own_address_is_heard_and_no_other(tmp_path: Path) -> None:
-    """Reached by this machine's address in its network; by another name for it, or without the key, refused."""
+    """Reached by this machine's address in its network.
+
+    By another name for it, or without the key, refused.
+    """
     try:
         mine = _own_address()
     except InputError:
         pytest.skip("this machine is in no network")
     own = subprocess.Popen(
-        [sys.executable, "-c", "from shapes.cli.app import main; main()", "open", "--no-browser", "--on-network"],
-        cwd=tmp_path, stderr=subprocess.PIPE, text=True,
-    )  # fmt: skip
+        [
+            sys.executable,
+            "-c",
+            "from shapes.cli.app import main; main()",
+            "open",
+            "--no-browser",
+            "--on-network",
+        ],
+        cwd=tmp_path,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
     try:
         assert own.stderr is not None
         lines = [own.stderr.readline() for _ in range(2)]

@@ -25,7 +25,9 @@ def board(collection_folder: Path) -> Board:
 
 @pytest.fixture(scope="module")
 def necked() -> Board:
-    made = generate(Brief(length=520, width=240, forms=("paddle",), handles=("neck",)), 1, pool=30, seed=4)  # fmt: skip
+    made = generate(
+        Brief(length=520, width=240, forms=("paddle",), handles=("neck",)), 1, pool=30, seed=4
+    )
     return made.boards[0]
 
 

@@ -1,4 +1,7 @@
-"""Rounds upon rounds: by what was said, between two, near one, and of the piece that they were drawn for."""
+"""Rounds upon rounds.
+
+By what was said, between two, near one, and of the piece that they were drawn for.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +26,10 @@ def opened(collection_folder: Path, tmp_path: Path) -> Opened:
 def test_more_is_drawn_for_the_piece_as_the_first_was(tmp_path: Path) -> None:
     opened = Opened(tmp_path)
     brief = {**read_brief("hanging-boards").as_table(), "count": 2}
-    made = begin.generate(opened, {"brief": brief, "name": "From the end", "piece": "walnut-end", "sized": True, "seed": 5})  # fmt: skip
+    made = begin.generate(
+        opened,
+        {"brief": brief, "name": "From the end", "piece": "walnut-end", "sized": True, "seed": 5},
+    )
     assert made == {"folder": "From-the-end"}
     bench = Bench(tmp_path / "From-the-end")
     keys = bench.every_key()
@@ -40,7 +46,12 @@ def test_between_two_of_one_form_lies_between_them(opened: Opened) -> None:
     bench = Bench(opened.root / "boards")
     boards = {k: bench.board(k) for k in bench.every_key()}
     pairs = [(a, b) for a in boards for b in boards if a < b and boards[a].form == boards[b].form]
-    one, other = max(pairs, key=lambda p: abs(boards[p[0]].sketch.edge[:, 0].max() - boards[p[1]].sketch.edge[:, 0].max()))  # fmt: skip
+    one, other = max(
+        pairs,
+        key=lambda p: abs(
+            boards[p[0]].sketch.edge[:, 0].max() - boards[p[1]].sketch.edge[:, 0].max()
+        ),
+    )
     made = wall.between(opened, {"folder": "boards", "keys": [one, other], "count": 3, "seed": 4})
     new = [bench.board(k) for k in dict(bench.rounds())[made["round"]]]
     assert {b.form for b in new} == {boards[one].form}
@@ -55,8 +66,16 @@ def test_a_damaged_or_odd_taste_hinders_nothing_else(opened: Opened) -> None:
     bench = Bench(opened.root / "boards")
     wall.say(opened, {"folder": "boards", "key": bench.every_key()[0], "say": "keep"})
     taste = liking.taste(opened, {"folder": "boards"})["taste"]
-    for name, value in (("weight", 1e19), ("spread", 1e-300), ("middle", float("inf")), ("doubt", 0)):  # fmt: skip
-        spoilt = {**taste, "measures": {m: {**row, name: value} for m, row in taste["measures"].items()}}  # fmt: skip
+    for name, value in (
+        ("weight", 1e19),
+        ("spread", 1e-300),
+        ("middle", float("inf")),
+        ("doubt", 0),
+    ):
+        spoilt = {
+            **taste,
+            "measures": {m: {**row, name: value} for m, row in taste["measures"].items()},
+        }
         with pytest.raises(InputError, match="taste"):
             liking.forget(opened, {"folder": "boards", "taste": spoilt})
     liking.forget(opened, {"folder": "boards", "taste": taste})

@@ -1,4 +1,7 @@
-"""Finished boards on sheets and alone: the same pixels everywhere, marks on their face, words that are asked for."""
+"""Finished boards on sheets and alone.
+
+The same pixels everywhere, marks on their face, words that are asked for.
+"""
 
 from __future__ import annotations
 
@@ -95,7 +98,10 @@ def test_without_a_ground_the_board_is_whole_and_the_corners_are_clear(
 
 
 def test_the_underside_is_the_other_side_of_the_same_wood(reports: list[Report]) -> None:
-    """Turned over on its long edge: the upper face at (x, y, 0), the underside at (x, -y, -thickness)."""
+    """Turned over on its long edge.
+
+    The upper face at (x, y, 0), the underside at (x, -y, -thickness).
+    """
     top, under = body_of(reports[0]), body_of(reports[0], under=True)
     x0, y0, x1, y1 = bounds(top.outline)
     assert bounds(under.outline) == pytest.approx((x0, -y1, x1, -y0))
@@ -136,7 +142,9 @@ class Asked:
 def test_every_pixel_takes_its_wood_from_where_it_is_in_the_board(
     reports: list[Report], under: bool
 ) -> None:
-    """Seen u deep with the underside up, a place is u above the underside, and mirrored in the long edge."""
+    """Seen u deep with the underside up, a place is u above the underside, and mirrored in the
+    long edge.
+    """
     log = Asked()
     body = replace(body_of(reports[0], under=under), log=log)  # type: ignore[arg-type]
     on = body.seen(body.screen(1.1))
@@ -209,7 +217,10 @@ def test_sizes_are_in_the_unit_the_brief_was_written_in(reports: list[Report]) -
     board = replace(reports[0].board, brief=replace(reports[0].board.brief, unit="in"))
     text = " ".join(sheet.caption(replace(reports[0], board=board), 1))
     l, w = reports[0].subject.box  # noqa: E741
-    shown = re.match(r"([\d /]+) x ([\d /]+) in, ([\d.]+) lb", text.split("  ")[-1].split(reports[0].board.name)[-1].strip())  # fmt: skip
+    shown = re.match(
+        r"([\d /]+) x ([\d /]+) in, ([\d.]+) lb",
+        text.split("  ")[-1].split(reports[0].board.name)[-1].strip(),
+    )
     assert shown is not None
     for said, true in zip(shown.groups()[:2], (l, w), strict=True):
         assert abs(float(sum(Fraction(p) for p in said.split())) * 25.4 - true) <= 25.4 / 32 + 1e-9

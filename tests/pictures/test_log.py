@@ -1,4 +1,7 @@
-"""Wood as a solid: rings where they have to be, figure that runs over the edge, colours of the species."""
+"""Wood as a solid.
+
+Rings where they have to be, figure that runs over the edge, colours of the species.
+"""
 
 from __future__ import annotations
 
@@ -38,7 +41,10 @@ def test_rings_are_as_wide_as_the_species_has_them(name: str) -> None:
 
 @pytest.mark.parametrize("name", ["european oak", "black walnut", "wenge"])
 def test_a_quarter_sawn_face_shows_a_ring_a_ring_width(name: str) -> None:
-    """Rings stand square to the face: across it late wood is darkest once a ring, where the year ends."""
+    """Rings stand square to the face.
+
+    Across it late wood is darkest once a ring, where the year ends.
+    """
     log = replace(still(name, rings_deg=90.0), pith=(-150.0, 0.0))
     y = np.arange(-80, 80, 0.05)
     p = line(y)
@@ -90,7 +96,9 @@ def test_a_stated_cut_is_kept_and_words_stand_for_it() -> None:
 
 
 def test_the_figure_runs_on_over_the_rounded_edge() -> None:
-    """From the face round a quarter of 6 mm and down the wall, colour changes no faster than on the face."""
+    """From the face round a quarter of 6 mm and down the wall, colour changes no faster than on
+    the face.
+    """
     log = log_of(SPECIES["black walnut"].look, "00b0a7", reach=200, thickness=20, rings_deg=20)
     r, step = 6.0, 0.05
     a = np.arange(0, math.pi / 2, step / r)
@@ -120,7 +128,10 @@ def test_the_two_ways_to_look_noise_up_agree() -> None:
 
 @pytest.mark.parametrize("name", SPECIES)
 def test_colours_stay_in_the_range_of_the_species(name: str) -> None:
-    """Means over a board, as linear light by the square: between late and early wood, a little either way."""
+    """Means over a board, as linear light by the square.
+
+    Between late and early wood, a little either way.
+    """
     look = SPECIES[name].look
     low, high = (
         np.array([int(c[i : i + 2], 16) / 255 for i in (1, 3, 5)]) ** 2
@@ -163,7 +174,10 @@ def test_grain_turns_the_figure_with_it() -> None:
 
 
 def test_rings_part_round_a_knot_and_none_runs_through() -> None:
-    """A stream round a cylinder: what comes to its rim along the middle line stays on the middle line."""
+    """A stream round a cylinder.
+
+    What comes to its rim along the middle line stays on the middle line.
+    """
     log = replace(still("black cherry", rings_deg=85.0), knots=(Knot(20.0, 5.0, 9.0),))
     far = line(np.array([5.0, 40.0, -30.0]), x=-150.0)
     assert log.places(far)[1] == pytest.approx([5.0, 40.0, -30.0], abs=0.35)

@@ -1,4 +1,7 @@
-"""A piece as wood: its own log, its defects where they are, boards of the same figure lying in it."""
+"""A piece as wood.
+
+Its own log, its defects where they are, boards of the same figure lying in it.
+"""
 
 from __future__ import annotations
 

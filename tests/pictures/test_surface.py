@@ -44,7 +44,10 @@ def curved(on: Seen) -> tuple[np.ndarray, np.ndarray]:
 
 @pytest.mark.parametrize("lean", [0.0, 0.34, 0.7])
 def test_normals_of_a_disc_are_those_of_a_quarter_round(lean: float) -> None:
-    """Distance q from the middle, depth u: on the torus about q = 61 - r, u = r, normals run from its core."""
+    """Distance q from the middle, depth u.
+
+    On the torus about q = 61 - r, u = r, normals run from its core.
+    """
     place, normal = curved(sight(disc(), lean))
     assert len(place) > 2000
     x, y = place[:, 0] - 3.0, place[:, 1] + 2.0
@@ -65,7 +68,9 @@ def test_normals_of_a_disc_are_those_of_a_quarter_round(lean: float) -> None:
 
 
 def test_normals_along_a_straight_edge() -> None:
-    """Across a straight edge at y = 0 the normal is (0, -(r - d), r - u) / r, d mm inside at depth u."""
+    """Across a straight edge at y = 0 the normal is (0, -(r - d), r - u) / r, d mm inside at
+    depth u.
+    """
     on = sight(outline(polygon([[-90, 0], [90, 0], [90, 80], [-90, 80]])))
     place, normal = curved(on)
     low = (np.abs(place[:, 0]) < 80) & (place[:, 1] < 20)

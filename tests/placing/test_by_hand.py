@@ -1,4 +1,7 @@
-"""Boards laid by hand: what lacks is said, the nearest lawful place is found, the piece is as placing has it."""
+"""Boards laid by hand.
+
+What lacks is said, the nearest lawful place is found, the piece is as placing has it.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +39,11 @@ def test_a_clearance_is_the_distance_that_there_is() -> None:
     made = table((201, 103))
     (one,) = made.lying([centred(*A, 13 + 201 / 2 + 17.3, 150)])
     tight = one.placement.clearances[0]
-    assert (tight.name, round(tight.there, 3), tight.asked) == ("the edge of the piece", 17.3, CUTTER + MARGIN)  # fmt: skip
+    assert (tight.name, round(tight.there, 3), tight.asked) == (
+        "the edge of the piece",
+        17.3,
+        CUTTER + MARGIN,
+    )
     assert one.holds
     (near,) = made.lying([centred(*A, 13 + 201 / 2 + 10.9, 150)])
     assert not near.holds
@@ -72,10 +79,18 @@ def test_settling_finds_the_nearest_place_and_a_judge_of_its_own_agrees() -> Non
     assert pose is not None
     poses[0] = pose
     assert all(one.holds for one in made.lying(poses))
-    box = shapely.affinity.translate(shapely.affinity.rotate(shapely.box(0, 0, 201, 103), math.degrees(pose.angle), origin=(0, 0)), pose.x, pose.y)  # fmt: skip
+    box = shapely.affinity.translate(
+        shapely.affinity.rotate(
+            shapely.box(0, 0, 201, 103), math.degrees(pose.angle), origin=(0, 0)
+        ),
+        pose.x,
+        pose.y,
+    )
     assert box.distance(knot.shape) >= CUTTER + 5 - 0.01
     assert box.distance(a_piece().outline.boundary) >= CUTTER + MARGIN - 0.01
-    assert box.distance(shapely.box(500 - 93.5, 80 - 45.5, 500 + 93.5, 80 + 45.5)) >= CUTTER + 8 - 0.01  # fmt: skip
+    assert (
+        box.distance(shapely.box(500 - 93.5, 80 - 45.5, 500 + 93.5, 80 + 45.5)) >= CUTTER + 8 - 0.01
+    )
 
 
 def test_where_there_is_no_room_none_is_made_up() -> None:
@@ -89,7 +104,14 @@ def test_the_piece_is_accounted_for_as_placing_does() -> None:
     assert [number for number, _, _ in covered.placed] == [1, 2]
     assert all(report.board.brief.species == "hard maple" for _, _, report in covered.placed)
     account = covered.account
-    parts = account.boards_m3 + account.skimmed_m3 + account.kerf_m3 + account.openings_m3 + account.rounded_m3 + account.left_m3  # fmt: skip
+    parts = (
+        account.boards_m3
+        + account.skimmed_m3
+        + account.kerf_m3
+        + account.openings_m3
+        + account.rounded_m3
+        + account.left_m3
+    )
     assert parts == pytest.approx(0.6 * 0.3 * 0.028, rel=1e-6)
 
 
@@ -99,7 +121,13 @@ def test_a_board_settles_clear_of_the_one_that_it_was_put_upon() -> None:
     poses = [centred(551, 170.5, 313, 190), centred(541, 91, 313, 7 + 12.3 + 45.5)]
     pose = made.settled(poses, 0)
     assert pose is not None
-    box = shapely.affinity.translate(shapely.affinity.rotate(shapely.box(0, 0, 551, 170.5), math.degrees(pose.angle), origin=(0, 0)), pose.x, pose.y)  # fmt: skip
+    box = shapely.affinity.translate(
+        shapely.affinity.rotate(
+            shapely.box(0, 0, 551, 170.5), math.degrees(pose.angle), origin=(0, 0)
+        ),
+        pose.x,
+        pose.y,
+    )
     other = shapely.box(313 - 270.5, 19.3, 313 + 270.5, 19.3 + 91)
     assert box.distance(other) >= CUTTER + 8 - 0.01
     assert box.distance(a_piece().outline.boundary) >= CUTTER + MARGIN - 0.01

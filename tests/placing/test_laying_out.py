@@ -22,7 +22,10 @@ from shapes.timber.off_cut import Defect, OffCut, Rules
 def test_a_board_that_fits_on_one_piece_alone_has_it_before_a_larger_one_that_has_a_choice() -> (
     None
 ):
-    """Only together do the two hold both: the larger board would take the long piece and leave the long board."""
+    """Only together do the two hold both.
+
+    The larger board would take the long piece and leave the long board.
+    """
     long, wide = a_box(300, 60, "long"), a_box(230, 90, "wide")
     made = lay_out([Wanted(wide), Wanted(long)], [timber(330, 120), timber(260, 120)], 6.0)
     assert made.left == ()
@@ -32,14 +35,18 @@ def test_a_board_that_fits_on_one_piece_alone_has_it_before_a_larger_one_that_ha
 
 def test_the_urgent_go_before_the_scarce() -> None:
     long, wide = a_box(300, 60, "long"), a_box(230, 90, "wide")
-    made = lay_out([Wanted(wide, 2, 1), Wanted(long, 1, 2)], [timber(330, 120), timber(260, 120)], 6.0)  # fmt: skip
+    made = lay_out(
+        [Wanted(wide, 2, 1), Wanted(long, 1, 2)], [timber(330, 120), timber(260, 120)], 6.0
+    )
     assert made.left == (1,)
     assert made.crowded == [1]
 
 
 @pytest.mark.parametrize(("slack", "fits"), [(0.05, True), (-0.4, False)])
 def test_a_bar_fits_where_it_must_lie_askew(slack: float, fits: bool) -> None:
-    """A bar l x w turned by a lies in l cos a + w sin a by l sin a + w cos a, and at no less a turn."""
+    """A bar l x w turned by a lies in l cos a + w sin a by l sin a + w cos a, and at no less a
+    turn.
+    """
     long, wide, angle = 400.0, 20.0, math.radians(10.0)
     size = (
         long * math.cos(angle) + wide * math.sin(angle) + slack + 22,
@@ -56,9 +63,17 @@ def test_a_bar_fits_where_it_must_lie_askew(slack: float, fits: bool) -> None:
 
 
 def test_no_board_is_laid_round_a_hole_of_the_piece() -> None:
-    """The hole's rim touches no edge of a board that lies all round it; there is no wood there all the same."""
+    """The hole's rim touches no edge of a board that lies all round it.
+
+    There is no wood there all the same.
+    """
     hole = shapely.Point(150, 75).buffer(12)
-    piece = OffCut("p", shapely.Polygon(shapely.box(0, 0, 300, 150).exterior, [hole.exterior]), 30.0, "black walnut")  # fmt: skip
+    piece = OffCut(
+        "p",
+        shapely.Polygon(shapely.box(0, 0, 300, 150).exterior, [hole.exterior]),
+        30.0,
+        "black walnut",
+    )
     assert isinstance(place_one(a_box(260, 110), Bed(Rules(piece, 6.0)), within=0.0), Misfit)
     small = place_one(a_box(100, 110), Bed(Rules(piece, 6.0)), within=0.0)
     assert isinstance(small, Placement)

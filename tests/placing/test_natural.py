@@ -36,7 +36,9 @@ FORMS_ALONG = [f for f in FORMS if FORMS[f].natural]
 
 
 def wavy(long: float = 700.0, turned: float = 0.0) -> OffCut:
-    """A piece whose upper edge is two sine waves, 9 mm and 4 mm high, and lies turned by an angle."""
+    """A piece whose upper edge is two sine waves, 9 mm and 4 mm high, and lies turned by an
+    angle.
+    """
     x = np.linspace(0, long, 141)
     y = 250 + 9 * np.sin(x / 57) + 4 * np.sin(x / 23 + 1)
     top = np.stack([x, y], axis=1)
@@ -72,7 +74,9 @@ def drawn(piece: OffCut, form: str, count: int = 4) -> tuple[OnWood, list[Board]
 
 
 def test_slow_turns_follow_a_sine_two_millimetres_outside() -> None:
-    """The fitted path lies OUTSIDE mm to the right of a known curve, everywhere, to a millimetre."""
+    """The fitted path lies OUTSIDE mm to the right of a known curve, everywhere, to a
+    millimetre.
+    """
     x = np.arange(0, 300.5, 2.0)
     wave = np.stack([x, 8 * np.sin(x / 60)], axis=1)
     path = fitted(wave).path()
@@ -106,7 +110,10 @@ def test_a_short_rest_of_an_edge_is_no_side() -> None:
 @pytest.mark.parametrize("form", FORMS_ALONG)
 @pytest.mark.parametrize("turned", [0.0, 0.4])
 def test_a_board_keeps_the_edge_it_was_drawn_along(form: str, turned: float) -> None:
-    """Where it lies its side is the wood's own: most of its length is kept, little is drawn in the air."""
+    """Where it lies its side is the wood's own.
+
+    Most of its length is kept, little is drawn in the air.
+    """
     piece = wavy(turned=turned)
     source, boards = drawn(piece, form)
     assert len(boards) == 4
@@ -140,7 +147,9 @@ def test_such_a_board_is_read_back_and_drawn_the_same(tmp_path: Path) -> None:
 
 
 def test_boards_of_a_kept_edge_are_placed_where_they_were_drawn() -> None:
-    """Two boards with room for both where they were drawn lie there, and keep three fifths of the edge."""
+    """Two boards with room for both where they were drawn lie there, and keep three fifths of
+    the edge.
+    """
     piece = wavy(1300.0)
     source, boards = drawn(piece, "slab", 12)
 
@@ -151,7 +160,9 @@ def test_boards_of_a_kept_edge_are_placed_where_they_were_drawn() -> None:
 
     alone = place_one(boards[0], source.bed)
     assert isinstance(alone, Placement)
-    assert source.rules.kept(shapely.Polygon(alone.outline.wood.exterior)) >= 0.95 * source.kept(boards[0])  # fmt: skip
+    assert source.rules.kept(shapely.Polygon(alone.outline.wood.exterior)) >= 0.95 * source.kept(
+        boards[0]
+    )
     pairs = [(a, b) for a in boards for b in boards if lying(a).distance(lying(b)) > 15]
     pair = max(pairs, key=lambda p: source.kept(p[0]) + source.kept(p[1]))
     placed, left = place_many(source.rules, [Wanted(b) for b in pair])
@@ -194,7 +205,10 @@ def test_a_rough_edge_and_one_across_the_grain_are_no_side() -> None:
 
 
 def test_a_notched_edge_is_too_rough_for_a_side() -> None:
-    """Notches 15 mm deep every 100 mm: what follows them calmly misses them by some 10 mm, 5 are allowed."""
+    """Notches 15 mm deep every 100 mm.
+
+    What follows them calmly misses them by some 10 mm, 5 are allowed.
+    """
     piece = wavy()
     x = np.arange(0, 701, 4.0)
     y = np.where((x % 100 > 38) & (x % 100 < 62), 235.0, 250.0)
@@ -221,7 +235,10 @@ def test_an_edge_knows_its_length() -> None:
 
 @pytest.mark.parametrize("seed", [24])
 def test_boards_for_a_live_edge_keep_three_fifths_of_it_as_they_are_placed(seed: int) -> None:
-    """The cherry preset, bark beside its edge: boards are chosen that lie beside each other on both sides of it."""
+    """The cherry preset, bark beside its edge.
+
+    Boards are chosen that lie beside each other on both sides of it.
+    """
     piece = replace(read_off_cut(CHERRY)[0], keep=True)
     source = OnWood(brief_on(piece, Brief(), sized=False), piece)
     made = generate(source, seed, 6, pool_size=of(84, 48))

@@ -15,7 +15,9 @@ from shapes.placing.on_wood import OnWood
 
 def drawn_on(size: tuple[float, float], *handles: str) -> OnWood:
     piece = timber(*size)
-    brief = Brief(forms=("mussel", "drop", "willow"), handles=handles, max_mass=5.0, length=600, width=300)  # fmt: skip
+    brief = Brief(
+        forms=("mussel", "drop", "willow"), handles=handles, max_mass=5.0, length=600, width=300
+    )
     return OnWood(brief_on(piece, brief), piece)
 
 

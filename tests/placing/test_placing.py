@@ -167,7 +167,9 @@ def test_boards_take_timber_and_weight_from_the_piece() -> None:
 @pytest.mark.parametrize("name", ["walnut-end", "live-edge-cherry", "oak-block"])
 def test_every_figure_of_an_account_adds_up(name: str) -> None:
     piece = preset(name)
-    boards = [on_piece(drawn(AtRandom(Brief(length=300, width=170)), 5, k), piece) for k in (1, 3, 6)]  # fmt: skip
+    boards = [
+        on_piece(drawn(AtRandom(Brief(length=300, width=170)), 5, k), piece) for k in (1, 3, 6)
+    ]
     rules = Rules(piece, 6.0)
     placed, _ = place_many(rules, [Wanted(b) for b in boards])
     lines = [(i, p, report_on(p, piece)) for i, (_, p) in enumerate(placed, start=1)]
@@ -188,12 +190,18 @@ def test_every_figure_of_an_account_adds_up(name: str) -> None:
     assert a.kerf_m3 == pytest.approx(long * 6.0 * a.thickness_mm[1] * 1e-9, rel=0.08)
     # Cost is shared by area.
     first, last = a.lines[0], a.lines[-1]
-    areas = [shapely.Polygon(p.outline.wood.exterior).intersection(piece.outline).area for _, p, _ in lines]  # fmt: skip
+    areas = [
+        shapely.Polygon(p.outline.wood.exterior).intersection(piece.outline).area
+        for _, p, _ in lines
+    ]
     assert (first.cost or 0) / (last.cost or 1) == pytest.approx(areas[0] / areas[-1])
 
 
 def test_the_largest_rectangle_left_by_hand() -> None:
-    """A box of 200 x 100 in the corner of 600 x 240: 240 x 400 beside it, less the kerf and a cell."""
+    """A box of 200 x 100 in the corner of 600 x 240.
+
+    240 x 400 beside it, less the kerf and a cell.
+    """
     rules = Rules(timber(600, 240), 6.0)
     left = rectangle_left(rules, [shapely.box(0, 0, 194, 240)])
     assert left is not None
@@ -244,7 +252,10 @@ def test_a_piece_with_no_room_says_so() -> None:
 
 
 def test_a_rectangle_worth_keeping_goes_before_a_larger_sliver() -> None:
-    """600 x 190 with a check from below: 600 x 70 above it is larger than 200 x 190 beside it, and of no use."""
+    """600 x 190 with a check from below.
+
+    600 x 70 above it is larger than 200 x 190 beside it, and of no use.
+    """
     from shapes.placing.account import KEEP
 
     rot = Defect("rot 1", "rot", shapely.box(200, 0, 600, 100), 20.0)
@@ -274,7 +285,16 @@ def test_a_piece_stands_on_its_long_edge_at_the_saw() -> None:
 
     for turned in (0.0, 5.0, 31.0):
         outline = affinity.rotate(shapely.box(0, 0, 500, 220), turned)
-        piece = OffCut("ash", outline, 52.0, "white ash", 20.0, grain=0.09, mass=3.0, price=Price(40.0, "piece"))  # fmt: skip
+        piece = OffCut(
+            "ash",
+            outline,
+            52.0,
+            "white ash",
+            20.0,
+            grain=0.09,
+            mass=3.0,
+            price=Price(40.0, "piece"),
+        )
         assert stands(piece) == pytest.approx(220)
         assert slices(piece, 20.0, Saw(1.6, 219.0)) == [piece]
         two = slices(piece, 20.0, Saw(1.6, 221.0))
@@ -285,7 +305,10 @@ def test_a_piece_stands_on_its_long_edge_at_the_saw() -> None:
 
 
 def test_a_live_edge_that_is_to_be_kept_becomes_the_edge_of_boards() -> None:
-    """Two boards with a long level side on a waving edge: most of it is theirs, and the rules still hold."""
+    """Two boards with a long level side on a waving edge.
+
+    Most of it is theirs, and the rules still hold.
+    """
     y = [232, 236, 241, 233, 229, 226, 231, 238, 242, 240, 233, 229, 234]
     top = [(60.0 * i, v) for i, v in enumerate(y)]
     outline = shapely.Polygon([(0, 0), (720, 0), *top[::-1]])
@@ -304,7 +327,9 @@ def test_a_live_edge_that_is_to_be_kept_becomes_the_edge_of_boards() -> None:
         for f in filled:
             beyond = shapely.difference(f, outline)
             if not beyond.is_empty:
-                far = shapely.distance(outline, shapely.points(shapely.get_coordinates(beyond))).max()  # fmt: skip
+                far = shapely.distance(
+                    outline, shapely.points(shapely.get_coordinates(beyond))
+                ).max()
                 assert far <= rules.over + 0.01
     assert kept[True] >= 0.6 * edge.length
     assert kept[True] > 1.5 * kept[False]
@@ -332,7 +357,9 @@ def test_only_a_board_that_runs_over_is_limited_by_the_natural_edge() -> None:
 
 def test_a_brief_on_timber_that_is_not_for_food_says_so_in_every_recipe() -> None:
     for origin, fit in (("known solid timber", True), ("unknown", False), ("painted", False)):
-        piece = OffCut("one", shapely.box(0, 0, 500, 200), 28.0, "black cherry", 20.0, origin=origin)  # fmt: skip
+        piece = OffCut(
+            "one", shapely.box(0, 0, 500, 200), 28.0, "black cherry", 20.0, origin=origin
+        )
         assert brief_on(piece, Brief()).for_food is fit
         assert brief_on(piece, Brief(for_food=False)).for_food is False
     priced = Brief(price_per_m3=4000.0)  # that of another timber
@@ -340,7 +367,10 @@ def test_a_brief_on_timber_that_is_not_for_food_says_so_in_every_recipe() -> Non
 
 
 def test_what_the_account_says_of_a_board_by_hand() -> None:
-    """Black cherry, Wood Handbook Table 13-5: 0.00248 tangential, 0.00126 radial, a percent of moisture."""
+    """Black cherry, Wood Handbook Table 13-5.
+
+    0.00248 tangential, 0.00126 radial, a percent of moisture.
+    """
     piece = OffCut("one", shapely.box(0, 0, 500, 200), 28.0, "black cherry", 20.0, moisture=10.0)
     board = on_piece(
         DrawnBoard(Brief(), outline_of_ring(shapely.box(-150, -60, 150, 60)), "slab"), piece
@@ -359,7 +389,9 @@ def test_what_the_account_says_of_a_board_by_hand() -> None:
 
 
 def test_a_handle_is_the_hand_and_the_root_beyond_it() -> None:
-    """100 mm of hand (ANSUR II: 99 at the 99th percentile of men) and 25 on either side, which is our choice."""
+    """100 mm of hand (ANSUR II: 99 at the 99th percentile of men) and 25 on either side, which
+    is our choice.
+    """
     ring = outline_of_ring(shapely.box(-200, -150, 200, 150))
     shape = shape_of(DrawnBoard(Brief(), ring, "slab", grips=((10.0, 20.0, 0.0),)))
     x0, y0, x1, y1 = shape.handle.bounds
@@ -367,7 +399,10 @@ def test_a_handle_is_the_hand_and_the_root_beyond_it() -> None:
 
 
 def test_a_board_turned_a_quarter_is_as_wide_as_it_is_long() -> None:
-    """300 x 120 turned by 90 degrees, grain along x, 10 to 14 %: 300 mm move by 0.00248 a per cent."""
+    """300 x 120 turned by 90 degrees, grain along x, 10 to 14 %.
+
+    300 mm move by 0.00248 a per cent.
+    """
     piece = OffCut("p", shapely.box(0, 0, 500, 400), 25.0, "black cherry", 20.0, moisture=10.0)
     board = on_piece(a_box(300, 120), piece)
     pose = Pose(310.0, 50.0, math.radians(90))
@@ -408,7 +443,9 @@ def test_the_next_board_is_the_nearest_one() -> None:
 
 
 def test_a_hole_is_drawn_over_the_knot_it_is_to_swallow() -> None:
-    """What _over proposes lays the middle of an opening on the knot, whichever way the board lies."""
+    """What _over proposes lays the middle of an opening on the knot, whichever way the board
+    lies.
+    """
     knot = Defect("knot 1", "knot", shapely.Point(150, 120).buffer(6), 5.0, ("opening",))
     piece = OffCut("p", shapely.box(0, 0, 460, 250), 25.0, "black walnut", 20.0, defects=(knot,))
     brief = brief_on(piece, Brief(handles=("thumb-hole",), forms=("turned", "mussel")), sized=False)
@@ -432,9 +469,17 @@ def test_a_piece_is_the_same_when_it_is_read_back() -> None:
     """Every field, with values that are no defaults."""
     base = preset("walnut-end")
     piece = replace(
-        base, moisture=12.0, grain=0.2, rings=40.0, source="yard", keep=True, margin=7.0, mark=(3.0, 4.0),
-        corner=(1.0, 2.0), natural=shapely.LineString([(0, 0), (702, 0)]),
-    )  # fmt: skip
+        base,
+        moisture=12.0,
+        grain=0.2,
+        rings=40.0,
+        source="yard",
+        keep=True,
+        margin=7.0,
+        mark=(3.0, 4.0),
+        corner=(1.0, 2.0),
+        natural=shapely.LineString([(0, 0), (702, 0)]),
+    )
     again = piece_from(json.loads(json.dumps(piece_json(piece))))
     for f in fields(OffCut):
         a, b = getattr(piece, f.name), getattr(again, f.name)

@@ -1,4 +1,6 @@
-"""Fields of distances against exact ones, and that no place that holds is ever left out of a search."""
+"""Fields of distances against exact ones, and that no place that holds is ever left out of a
+search.
+"""
 
 from __future__ import annotations
 
@@ -26,14 +28,18 @@ def test_a_field_has_the_depth_of_its_region(out: bool) -> None:
     off = found - exact
     on = (points > 0).all(axis=1) & (points < (300, 150)).all(axis=1)
     assert np.abs(off[on]).max() <= field.error
-    # Beyond the grid it may only promise more than there is: what is promised is looked at more closely.
+    # Beyond the grid it may only promise more than there is: what is promised is looked at more
+    # closely.
     assert off[~on].min() >= -field.error
     assert (np.sign(found[~on]) == (1 if out else -1)).mean() > 0.97
 
 
 @pytest.mark.parametrize("seed", range(12))
 def test_the_one_place_that_holds_lies_in_a_box_at_every_level(seed: int) -> None:
-    """A room that is a random shape where it lies, a third of a millimetre wider: the shape fits there alone."""
+    """A room that is a random shape where it lies, a third of a millimetre wider.
+
+    The shape fits there alone.
+    """
     rng = np.random.default_rng(seed)
     u = np.linspace(0, 2 * np.pi, 160, endpoint=False)
     waves = sum(rng.uniform(-12, 12) * np.cos(k * u + rng.uniform(0, 6)) for k in (1, 2, 3, 5))
@@ -59,7 +65,10 @@ def test_the_one_place_that_holds_lies_in_a_box_at_every_level(seed: int) -> Non
 
 
 def test_a_room_that_is_just_as_long_is_searched_where_a_turned_bar_fits() -> None:
-    """400 x 20 in a room too short for it unless it is turned by ten degrees: l cos + w sin by l sin + w cos."""
+    """400 x 20 in a room too short for it unless it is turned by ten degrees.
+
+    L cos + w sin by l sin + w cos.
+    """
     angle, long, wide = math.radians(10.0), 400.0, 20.0
     room = (
         long * math.cos(angle) + wide * math.sin(angle) + 0.1,
@@ -67,19 +76,27 @@ def test_a_room_that_is_just_as_long_is_searched_where_a_turned_bar_fits() -> No
     )
     assert room[0] < long
     x, y = np.linspace(-long / 2, long / 2, 161), np.linspace(-wide / 2, wide / 2, 9)
-    rim = np.array([(a, b) for a in x for b in (-wide / 2, wide / 2)] + [(a, b) for a in (-long / 2, long / 2) for b in y])  # fmt: skip
+    rim = np.array(
+        [(a, b) for a in x for b in (-wide / 2, wide / 2)]
+        + [(a, b) for a in (-long / 2, long / 2) for b in y]
+    )
     region = shapely.box(0, 0, *room)
     search = Search([HeldPoints(rim, field_of(region, 1.5))], [], (0, 0, *room), [(0.0, 0.2)])
     *_, last = search.levels(0.0)
     assert last.half == FINE
     assert search.pose(last.about[0]).angle == pytest.approx(angle, abs=0.004)
     short = shapely.box(0, 0, room[0] - 9, room[1])
-    none = list(Search([HeldPoints(rim, field_of(short, 1.5))], [], short.bounds, [(0.0, 0.2)]).levels(0.0))  # fmt: skip
+    none = list(
+        Search([HeldPoints(rim, field_of(short, 1.5))], [], short.bounds, [(0.0, 0.2)]).levels(0.0)
+    )
     assert not none or none[-1].half > FINE
 
 
 def test_what_no_part_may_cover_is_kept_out_of_the_shape() -> None:
-    """A knot that no edge touches, in the middle of a bar: only a field of the bar itself sees it."""
+    """A knot that no edge touches, in the middle of a bar.
+
+    Only a field of the bar itself sees it.
+    """
     bar = shapely.box(-60, -20, 60, 20)
     knot = shapely.Point(150, 75).buffer(4)
     held = [HeldPoints(BAR, field_of(shapely.box(0, 0, 300, 150), 1.5))]
@@ -107,7 +124,9 @@ def test_a_point_in_every_part() -> None:
 
 
 def test_the_first_boxes_hold_every_place_at_every_turn() -> None:
-    """A long bar lies level near either wall of a room that leaves it little of that when it is turned."""
+    """A long bar lies level near either wall of a room that leaves it little of that when it is
+    turned.
+    """
     x = np.linspace(-150, 150, 61)
     bar = np.array([(a, b) for a in x for b in (-5.0, 5.0)])
     room = shapely.box(0, 0, 320, 60)

@@ -125,7 +125,10 @@ def test_a_wavy_edge_needs_a_cutter_near_its_least_radius() -> None:
 
 
 def test_a_star_with_square_valleys() -> None:
-    """Fans at several corners: a valley of half angle b keeps 0.05 mm at R (1 / sin b - 1) = 0.05."""
+    """Fans at several corners.
+
+    A valley of half angle b keeps 0.05 mm at R (1 / sin b - 1) = 0.05.
+    """
     points, outer, inner = 6, 150.0, 100.0
     step = math.pi / points
     ring = [

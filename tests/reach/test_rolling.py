@@ -121,8 +121,13 @@ def test_a_sharp_star_by_its_corner_angle() -> None:
 
 @pytest.mark.parametrize(
     "board",
-    [star(7, 150, 100, 6.0), star(5, 160, 90, 9.0), outline(epitrochoid(6, 120.0, 12.0)), outline(epitrochoid(9, 130.0, 8.0))],
-)  # fmt: skip
+    [
+        star(7, 150, 100, 6.0),
+        star(5, 160, 90, 9.0),
+        outline(epitrochoid(6, 120.0, 12.0)),
+        outline(epitrochoid(9, 130.0, 8.0)),
+    ],
+)
 def test_what_it_finds_leaves_a_twentieth(board: Outline) -> None:
     """No closed form: Clipper2 has to find 0.05 mm left a little above and less a little below."""
     found = largest(board)

@@ -51,8 +51,9 @@ def test_resawing_adds_up() -> None:
 
 
 @pytest.mark.parametrize(
-    ("found", "width", "pieces"), [(47.1, 200.0, 1), (47.3, 200.0, 2), (47.3, 300.0, 1), (71.5, 200.0, 3)]
-)  # fmt: skip
+    ("found", "width", "pieces"),
+    [(47.1, 200.0, 1), (47.3, 200.0, 2), (47.3, 300.0, 1), (71.5, 200.0, 3)],
+)
 def test_when_a_piece_can_be_resawn(found: float, width: float, pieces: int) -> None:
     """Two of 20 mm need 2 x (20 + 3) and a kerf of 1.2; the saw takes 280 mm."""
     made = ways(found, 20.0, 60_000.0, 600.0, 0.68, Saw(1.2, 280.0), width)

@@ -65,7 +65,9 @@ def test_a_check_runs_on_along_the_grain() -> None:
 
 
 def test_sapwood_may_lie_anywhere_and_pith_in_no_handle() -> None:
-    sap = Defect("sapwood 1", "sapwood", shapely.box(0, 180, 600, 220), 0.0, ("opening", "body", "handle"))  # fmt: skip
+    sap = Defect(
+        "sapwood 1", "sapwood", shapely.box(0, 180, 600, 220), 0.0, ("opening", "body", "handle")
+    )
     pith = Defect("pith 1", "pith", shapely.box(0, 100, 600, 104), 5.0, ("opening", "body"))
     rules = Rules(piece(defects=(sap, pith)), 6.0)
     assert rules.room.area == pytest.approx(Rules(piece(), 6.0).room.area)

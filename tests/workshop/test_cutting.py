@@ -61,8 +61,9 @@ def test_rim_speed_against_the_table(diameter: float, rpm: float, speed: float) 
 
 
 @pytest.mark.parametrize(
-    ("inch", "low", "high"), [(1 / 8, 0.002, 0.004), (1 / 4, 0.005, 0.007), (3 / 8, 0.013, 0.015), (1 / 2, 0.017, 0.019)]
-)  # fmt: skip
+    ("inch", "low", "high"),
+    [(1 / 8, 0.002, 0.004), (1 / 4, 0.005, 0.007), (3 / 8, 0.013, 0.015), (1 / 2, 0.017, 0.019)],
+)
 def test_chip_loads_lie_in_the_trades_bands(inch: float, low: float, high: float) -> None:
     """Hardwood, solid-carbide spiral, in inches an edge: tooling trade tables (secondary)."""
     assert low * 25.4 - 0.006 <= chip_load(inch * 25.4, 1.0) <= high * 25.4 + 0.006
@@ -92,7 +93,9 @@ def test_length_of_cut_against_steiners_formula(diameter: float) -> None:
     made = plan(oval(circle((40, 10), 45, clockwise=True)), Cutter(diameter=diameter), hold="skin")
     edge, hole = made.cuts[-1], made.cuts[0]
     long, r = length(ellipse(190, 115)), diameter / 2
-    assert [p.length for p in edge.passes[:-1]] == pytest.approx([long + math.tau * (r + LEFT)] * (len(edge.passes) - 1), rel=1e-3)  # fmt: skip
+    assert [p.length for p in edge.passes[:-1]] == pytest.approx(
+        [long + math.tau * (r + LEFT)] * (len(edge.passes) - 1), rel=1e-3
+    )
     assert edge.passes[-1].length == pytest.approx(long + math.tau * r, rel=1e-3)
     assert hole.passes[-1].length == pytest.approx(math.tau * (45 - r), rel=1e-3)
     assert made.length == pytest.approx(sum(p.length for c in made.cuts for p in c.passes))
@@ -180,14 +183,31 @@ def problems(shape: Outline, cutter: Cutter | None = None, **how: object) -> lis
 
 def test_what_cannot_be_cut_is_refused_in_one_line_each() -> None:
     assert problems(oval(), Cutter("spiral", 6, None, 18.0)) == [
-        "spiral: cuts 18 mm deep and the board is 20 mm thick; at least 22 mm; take a longer cutter or a thinner board"
+        "spiral: cuts 18 mm deep and the board is 20 mm thick; at least 22 mm; take a longer cutter"
+        " or a thinner board"
     ]
     assert problems(oval(), Cutter("spiral", 6, None, 21.9))[0].startswith(
         "spiral: cuts 21.9 mm deep"
     )
     assert plan(oval(), Cutter("spiral", 6, None, 22.0)).cutting_length == 22.0
-    notched = outline(polygon([(-150, -90), (150, -90), (150, 90), (20, 90), (20, 30), (-20, 30), (-20, 90), (-150, 90)]))  # fmt: skip
-    assert "a hollow that a 12 mm cutter does not reach" in problems(notched, Cutter(diameter=12.0), hold="skin")[0]  # fmt: skip
+    notched = outline(
+        polygon(
+            [
+                (-150, -90),
+                (150, -90),
+                (150, 90),
+                (20, 90),
+                (20, 30),
+                (-20, 30),
+                (-20, 90),
+                (-150, 90),
+            ]
+        )
+    )
+    assert (
+        "a hollow that a 12 mm cutter does not reach"
+        in problems(notched, Cutter(diameter=12.0), hold="skin")[0]
+    )
     assert "the table takes 1200 x 800 mm" in problems(oval(), blank=(1300.0, 300.0, 24.0))[0]
     assert "100 mm under the collet, not 107" in problems(oval(), blank=(430.0, 300.0, 85.0))[0]
     assert (
@@ -196,7 +216,8 @@ def test_what_cannot_be_cut_is_refused_in_one_line_each() -> None:
     )
     loose = problems(oval(), Cutter(diameter=12.7), blank=(410.0, 260.0, 24.0))
     assert loose == [
-        "board: its blank leaves 15.0 mm all round, and a 12.7 mm cutter would cut it loose; at least 18.1 mm; raise the brief's allowance, or take a smaller cutter"
+        "board: its blank leaves 15.0 mm all round, and a 12.7 mm cutter would cut it loose; at"
+        " least 18.1 mm; raise the brief's allowance, or take a smaller cutter"
     ]
     round_one = outline(circle((0, 0), 80))
     upright = (160.0, 420.0, 24.0)
@@ -244,7 +265,9 @@ def test_an_openings_tabs_are_on_no_bar(seed: int) -> None:
         for cut in made.cuts[:-1]:
             assert cut.held in ("two tabs", "cleared to chips", "a skin of 0.5 mm")
             for tab in cut.tabs:
-                inward = np.array([tab.x, tab.y]) + NECK * 0.98 * np.array([-math.sin(tab.angle), math.cos(tab.angle)])  # fmt: skip
+                inward = np.array([tab.x, tab.y]) + NECK * 0.98 * np.array(
+                    [-math.sin(tab.angle), math.cos(tab.angle)]
+                )
                 assert report.outline.wood.contains_properly(_point(inward)), "on a bar"
 
 
@@ -270,7 +293,10 @@ def test_no_tab_stands_in_a_shallow_hollow_along_the_grain() -> None:
 
 
 def test_tabs_keep_their_own_length_from_end_grain() -> None:
-    """Corners of 8 mm radius: 45 degrees to the grain is reached 6.28 mm round them, so 8.7 mm of side stay free."""
+    """Corners of 8 mm radius.
+
+    45 degrees to the grain is reached 6.28 mm round them, so 8.7 mm of side stay free.
+    """
     ring = shapely.get_coordinates(shapely.box(-142, -62, 142, 62).buffer(8, quad_segs=60).exterior)
     made = plan(outline(polygon(ring[:-1])), hold="tabs", blank=(400.0, 240.0, 24.0))
     assert len(made.tabs) >= 3

@@ -50,13 +50,34 @@ def test_end_grain_takes_more_oil() -> None:
 
 
 def lines(holds: tuple[str, ...]) -> list[str]:
-    made = plan(standard_steps(), Areas(0.1, 0.02, 0.01, 0.01), holds, round_over=6, hours_between=12, cure_days=21)  # fmt: skip
+    made = plan(
+        standard_steps(),
+        Areas(0.1, 0.02, 0.01, 0.01),
+        holds,
+        round_over=6,
+        hours_between=12,
+        cure_days=21,
+    )
     return [s.text for s in made]
 
 
 def test_the_order_of_the_bench() -> None:
     """Tabs, edge, round-over; sanding; engraving; oil; print last, after an adhesion test."""
-    words = ["tabs", "Sand the edge 120", "Round over", "faces 80", "120, then 180", "Damp", "Sand 240", "Engrave the bare", "light 240", "scrap first", "First coat", "Second coat", "cure fully"]  # fmt: skip
+    words = [
+        "tabs",
+        "Sand the edge 120",
+        "Round over",
+        "faces 80",
+        "120, then 180",
+        "Damp",
+        "Sand 240",
+        "Engrave the bare",
+        "light 240",
+        "scrap first",
+        "First coat",
+        "Second coat",
+        "cure fully",
+    ]
     made = lines(ALL)
     places = [next(i for i, text in enumerate(made) if word in text) for word in words]
     assert places == sorted(places)
@@ -72,7 +93,9 @@ def test_every_step_has_its_source() -> None:
 
 
 def test_waiting_comes_from_the_tin() -> None:
-    made = plan(standard_steps(), Areas(0.1, 0, 0, 0), (), round_over=0, hours_between=4, cure_days=5)  # fmt: skip
+    made = plan(
+        standard_steps(), Areas(0.1, 0, 0, 0), (), round_over=0, hours_between=4, cure_days=5
+    )
     waits = {s.text.split(":")[0]: s.wait_hours for s in made}
     assert next(v for k, v in waits.items() if "First coat" in k) == 4
     assert max(waits.values()) == 5 * 24
@@ -86,17 +109,31 @@ def test_the_date_of_cure_is_rounded_up() -> None:
 def test_a_makers_own_steps() -> None:
     made = steps_from([{"do": "Wax it", "minutes": 3, "coat": 1}], "mine")
     assert made[0].source == "the maker's own"
-    assert plan(made, Areas(1, 0, 0, 0), (), round_over=6, hours_between=1, cure_days=1)[0].minutes == 3  # fmt: skip
+    assert (
+        plan(made, Areas(1, 0, 0, 0), (), round_over=6, hours_between=1, cure_days=1)[0].minutes
+        == 3
+    )
 
 
 def test_wrong_steps_are_told_all_at_once() -> None:
     with pytest.raises(InputError) as caught:
-        steps_from([{"do": ""}, {"do": "x", "minuts": 3}, {"do": "x", "grit": 9}, {"do": "x", "hours": "long", "when": "never"}], "mine")  # fmt: skip
+        steps_from(
+            [
+                {"do": ""},
+                {"do": "x", "minuts": 3},
+                {"do": "x", "grit": 9},
+                {"do": "x", "hours": "long", "when": "never"},
+            ],
+            "mine",
+        )
     text = str(caught.value).splitlines()
     assert text == [
         "mine 1: do: '' is empty; 1 to 500 characters",
         "mine 2: minuts: is no setting here; did you mean 'minutes'?",
         "mine 3: grit: 9 is out of range; allowed 40 to 600; grit of the paper",
-        "mine 4: when: 'never' is not known; tabs, skin, round-over, skimmed, engraving, print; did you mean 'round-over'?",
+        (
+            "mine 4: when: 'never' is not known; tabs, skin, round-over, skimmed, engraving, print;"
+            " did you mean 'round-over'?"
+        ),
         "mine 4: hours: must be a number, not 'long'; allowed 0 to 240 h; hours to wait",
     ]

@@ -59,7 +59,10 @@ def test_the_undersides_frame_is_the_mirror_of_the_faces() -> None:
 
 
 def test_an_upright_board_is_turned_over_about_its_own_long_edge() -> None:
-    """Longer across than along: x changes its sign and y stays; of a board longer along, the other way round."""
+    """Longer across than along: x changes its sign and y stays.
+
+    Of a board longer along, the other way round.
+    """
     ring = np.array([[-40.0, -150.0], [60.0, -150.0], [40.0, 150.0], [-40.0, 150.0]])
     upright = outline(polygon(ring))
     assert flip_of(upright).tolist() == [-1.0, 1.0]

@@ -1,4 +1,7 @@
-"""Areas on a face, lettering and artwork: clear of what they must be, whole, legible, said when not."""
+"""Areas on a face, lettering and artwork.
+
+Clear of what they must be, whole, legible, said when not.
+"""
 
 from __future__ import annotations
 
@@ -129,7 +132,13 @@ def test_letters_that_touch_become_one_shape() -> None:
 
 
 def a_mark(*shapes: shapely.Geometry) -> Mark:
-    loops = [Loops(polygon(shapely.get_coordinates(s.exterior)[:-1]), tuple(polygon(shapely.get_coordinates(r)[:-1]) for r in s.interiors)) for s in shapes]  # fmt: skip
+    loops = [
+        Loops(
+            polygon(shapely.get_coordinates(s.exterior)[:-1]),
+            tuple(polygon(shapely.get_coordinates(r)[:-1]) for r in s.interiors),
+        )
+        for s in shapes
+    ]
     return Mark(tuple(loops), Rectangle(0, 0, 0, 10, 10), None, "x")
 
 
@@ -162,7 +171,13 @@ def test_what_cannot_be_read_says_the_largest_that_would() -> None:
     curves = set_lines(
         font(), "a very long line of text that nobody will ever be able to read on it"
     )
-    with pytest.raises(InputError, match=r"board: takes the text with capitals (\d\.\d) mm high at most, too small to read; at least 4 mm") as caught:  # fmt: skip
+    with pytest.raises(
+        InputError,
+        match=(
+            r"board: takes the text with capitals (\d\.\d) mm high at most, too small to read; at"
+            r" least 4 mm"
+        ),
+    ) as caught:
         lettered(font(), curves, Rectangle(0, 0, 0, 90, 20), "x")
     most = float(str(caught.value).split("capitals ")[1].split(" mm")[0])
     made = lettered(font(), curves, Rectangle(0, 0, 0, 90, 20), "x", most - 0.05)

@@ -46,17 +46,28 @@ from shapes.workshop.tabs import LONG
 HAND = tomllib.loads((Path(__file__).parents[1] / "authorities" / "bench_job.toml").read_text())
 ROUNDED = shapely.box(-130, -40, 130, 40).buffer(20, quad_segs=60)
 SHOP = Workshop(
-    cutters=(Cutter("eight", 8.0, 7.94, 40.0, 2, 24000.0), Cutter("wide", 40.0, None, 12.0, 2, 16000.0)),
+    cutters=(
+        Cutter("eight", 8.0, 7.94, 40.0, 2, 24000.0),
+        Cutter("wide", 40.0, None, 12.0, 2, 16000.0),
+    ),
     round_overs=(RoundOver(6.0, 12.7),),
     rates=Rates(60.0, 30.0, 20.0),
     stated=("cutters", "round_overs", "rates", "laser"),
-)  # fmt: skip
+)
 PLAIN = JobOptions()
 AT = Pose(260.0, 100.0, math.radians(7.5))
 
 
 def the_piece(**how: object) -> OffCut:
-    made = OffCut("the piece", shapely.box(0, 0, 500, 200), 31.0, "hard maple", 20.0, grain=math.radians(3), price=Price(24.0, "piece"))  # fmt: skip
+    made = OffCut(
+        "the piece",
+        shapely.box(0, 0, 500, 200),
+        31.0,
+        "hard maple",
+        20.0,
+        grain=math.radians(3),
+        price=Price(24.0, "piece"),
+    )
     return replace(made, **how)  # type: ignore[arg-type]
 
 
@@ -126,8 +137,11 @@ def test_the_grain_is_the_pieces_as_the_board_lies() -> None:
         turned = (off + 90) % 180 - 90
         assert (turned < -8 + 2.5).all()
         assert (turned > -70 - 2.5).all()
-    # 12 degrees up to the board both long sides lift, 12 degrees down neither; at the piece's own 3 to x, none.
-    up, down = (the_job(the_piece(), pose=replace(AT, angle=math.radians(a))).jobs[0] for a in (-9, 15))  # fmt: skip
+    # 12 degrees up to the board both long sides lift, 12 degrees down neither; at the piece's own 3
+    # to x, none.
+    up, down = (
+        the_job(the_piece(), pose=replace(AT, angle=math.radians(a))).jobs[0] for a in (-9, 15)
+    )
     assert up.lifted.length(edge=True) > 520
     assert down.lifted.length(edge=True) < 60
     assert sum(f.length for f in down.lifted.under) > 520
@@ -147,7 +161,10 @@ def test_screws_stand_in_the_waste_of_the_piece() -> None:
 
 
 def test_fixings_that_are_stated_are_those_that_hold() -> None:
-    screws = (Fixing("screw 1", (12.0, 12.0), 8.0, False), Fixing("screw 2", (488.0, 188.0), 8.0, False))  # fmt: skip
+    screws = (
+        Fixing("screw 1", (12.0, 12.0), 8.0, False),
+        Fixing("screw 2", (488.0, 188.0), 8.0, False),
+    )
     made = the_job(the_piece(fixings=screws))
     text = " ".join(worksheet(made).groups[0].steps)
     assert "Held as you stated: screw 1 (12, 12), screw 2 (488, 188)" in text
@@ -160,7 +177,10 @@ def test_fixings_that_are_stated_are_those_that_hold() -> None:
 
 
 def test_what_is_measured_may_not_be_more_than_the_piece() -> None:
-    with pytest.raises(InputError, match="the piece it lies on is 31 mm thick and the board 32 mm; allowed up to 31 mm"):  # fmt: skip
+    with pytest.raises(
+        InputError,
+        match="the piece it lies on is 31 mm thick and the board 32 mm; allowed up to 31 mm",
+    ):
         the_job(the_piece(), JobOptions(thickness=32.0))
     thick = the_job(the_piece(), JobOptions(thickness=20.4))
     assert thick.jobs[0].plan.last_z == -20.7
@@ -173,7 +193,9 @@ def test_timber_costs_what_the_account_says_and_nothing_of_another_timber() -> N
     assert job.line is not None
     assert job.costs.timber == pytest.approx(job.line.cost, abs=0.006)
     line = batch_of([job]).lines[0]
-    assert line.timber == pytest.approx(job.line.cost, abs=0.006), "no tenth more: there is no second piece"  # fmt: skip
+    assert line.timber == pytest.approx(job.line.cost, abs=0.006), (
+        "no tenth more: there is no second piece"
+    )
     assert line.machine == pytest.approx(job.machine_minutes * 1.1, abs=0.01)  # 60 an hour
     free = the_job(the_piece(price=None)).jobs[0]
     assert free.costs.timber is None
@@ -195,11 +217,15 @@ def test_the_natural_edge_is_told_and_no_tab_stands_by_it() -> None:
     piece = the_piece(natural=edge, grain=0.0)
     made = the_job(piece, pose=pose)
     ((a, b, long),) = made.kept(made.jobs[0])
-    # A rounded rectangle, 3 mm of it over: 260 of straight edge, and 2 sqrt(20^2 - 17^2) of its corners.
+    # A rounded rectangle, 3 mm of it over: 260 of straight edge, and 2 sqrt(20^2 - 17^2) of its
+    # corners.
     assert long == pytest.approx(260 + 2 * math.sqrt(400 - 289), abs=0.1)
     assert {round(a[1]), round(b[1])} == {200}
     text = " ".join(worksheet(made).groups[0].steps)
-    assert f"keeps the natural edge, green, from ({a[0]:.0f}, 200) to ({b[0]:.0f}, 200), {long:.0f} mm: nothing is cut there" in text  # fmt: skip
+    assert (
+        f"keeps the natural edge, green, from ({a[0]:.0f}, 200) to ({b[0]:.0f}, 200), {long:.0f}"
+        " mm: nothing is cut there" in text
+    )
     assert "ease the corner by hand" in text
     for tab in made.jobs[0].tabs:
         assert shapely.Polygon(tab.plan(7.94)).distance(edge) >= LONG
@@ -207,18 +233,34 @@ def test_the_natural_edge_is_told_and_no_tab_stands_by_it() -> None:
 
 @pytest.mark.parametrize("seed", range(24))
 def test_tabs_keep_clear_of_all_that_they_must(seed: int) -> None:
-    """Measured anew in the piece's own coordinates, over random pieces with knots, checks and live edges."""
-    piece = replace(off_cut(seed), species="black walnut", thickness=27.0, wanted=20.0, origin="known solid timber", mass=None)  # fmt: skip
+    """Measured anew in the piece's own coordinates, over random pieces with knots, checks and
+    live edges.
+    """
+    piece = replace(
+        off_cut(seed),
+        species="black walnut",
+        thickness=27.0,
+        wanted=20.0,
+        origin="known solid timber",
+        mass=None,
+    )
     board = on_piece(drawn(AtRandom(Brief(length=300, width=160)), seed, 0), piece)
     placed = place_one(board, Bed(Rules(piece, 6.0)))
     if not isinstance(placed, Placement):
         pytest.skip("no place for this board")
     report = report_on(placed, piece)
     (line,) = account(Rules(piece, 6.0), [(1, placed, report)]).lines
-    made = set_up([Lies(report, "one", placed.pose, 1, line)], Workshop(), JobOptions(), of_piece(piece, (0.0, 0.0)))  # fmt: skip
+    made = set_up(
+        [Lies(report, "one", placed.pose, 1, line)],
+        Workshop(),
+        JobOptions(),
+        of_piece(piece, (0.0, 0.0)),
+    )
     filled = shapely.Polygon(placed.outline.wood.exterior)
     assert filled.symmetric_difference(made.jobs[0].filled).area < 1
-    edge = [t for t in made.jobs[0].tabs if filled.exterior.distance(shapely.Point(t.x, t.y)) < 0.01]  # fmt: skip
+    edge = [
+        t for t in made.jobs[0].tabs if filled.exterior.distance(shapely.Point(t.x, t.y)) < 0.01
+    ]
     for tab in edge:
         plan = shapely.Polygon(tab.plan(6.0))
         assert piece.outline.buffer(1e-6).contains(plan), "half in the air"
@@ -228,7 +270,8 @@ def test_tabs_keep_clear_of_all_that_they_must(seed: int) -> None:
             assert plan.distance(piece.natural) >= LONG - 1e-6
         off = math.remainder(tab.angle - piece.grain, math.pi)
         assert abs(off) <= math.radians(25.5)
-        # The wood of the tab lies outside the board, in the slot; a stretch of LONG each side is no end grain.
+        # The wood of the tab lies outside the board, in the slot; a stretch of LONG each side is no
+        # end grain.
         assert filled.intersection(plan).area < 0.35 * plan.area
         ring = filled.exterior
         here = ring.project(shapely.Point(tab.x, tab.y))
@@ -239,19 +282,29 @@ def test_tabs_keep_clear_of_all_that_they_must(seed: int) -> None:
 
 
 def test_waste_that_no_screw_holds_is_told_and_has_no_tab() -> None:
-    """A board over both natural edges parts the waste in two; the right part is too small for a screw."""
+    """A board over both natural edges parts the waste in two.
+
+    The right part is too small for a screw.
+    """
     low, high = (shapely.LineString([(500, y), (0, y)]) for y in (0, 114))
-    piece = the_piece(outline=shapely.box(0, 0, 500, 114), natural=shapely.union_all([low, high]), grain=0.0)  # fmt: skip
+    piece = the_piece(
+        outline=shapely.box(0, 0, 500, 114), natural=shapely.union_all([low, high]), grain=0.0
+    )
     made = the_job(piece, pose=Pose(332.0, 57.0, 0.0))
     ((x, y),) = made.held.loose
     assert x > 470
-    assert f"waste round ({x:.0f}, {y:.0f}) has room for no screw" in " ".join(worksheet(made).groups[0].steps)  # fmt: skip
+    assert f"waste round ({x:.0f}, {y:.0f}) has room for no screw" in " ".join(
+        worksheet(made).groups[0].steps
+    )
     assert made.jobs[0].plan.hold == "skin"
     assert len(made.kept(made.jobs[0])) == 2
 
 
 def test_nothing_lifts_along_a_natural_edge() -> None:
-    """Steep grain, a long side over the live edge: of the lifted stretches only those within the wood count."""
+    """Steep grain, a long side over the live edge.
+
+    Of the lifted stretches only those within the wood count.
+    """
     edge = shapely.LineString([(500, 200), (0, 200)])
     piece = the_piece(natural=edge, grain=math.radians(12))
     over = the_job(piece, pose=Pose(250.0, 143.0, 0.0)).jobs[0]
@@ -266,8 +319,13 @@ def test_nothing_lifts_along_a_natural_edge() -> None:
 def test_after_a_rest_the_measured_face_is_up_again() -> None:
     steps = " ".join(worksheet(by_hand()).groups[1].steps)
     # 31 - 5.5 - 5 = 20.5 when the first face is done, then 20.
-    assert "the first face again, to 20.5 mm thick, turn, the second to 20; the face you measured must be up" in steps  # fmt: skip
-    assert "Drill the holes for the screws right through from the face you measured" in " ".join(worksheet(by_hand()).groups[0].steps)  # fmt: skip
+    assert (
+        "the first face again, to 20.5 mm thick, turn, the second to 20; the face you measured must"
+        " be up" in steps
+    )
+    assert "Drill the holes for the screws right through from the face you measured" in " ".join(
+        worksheet(by_hand()).groups[0].steps
+    )
 
 
 def test_a_frames_corner_and_a_marks_datum(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -307,7 +365,9 @@ def test_a_workshop_that_lacks_a_tool_says_so_and_nothing_is_invented() -> None:
     assert "A cutter of 8 mm, measured ________" in text
     assert "18000" not in text
     assert "25 mm" not in text
-    rows = {r[0]: r for g in worksheet(bare).groups if g.title.startswith("Materials") for r in g.rows}  # fmt: skip
+    rows = {
+        r[0]: r for g in worksheet(bare).groups if g.title.startswith("Materials") for r in g.rows
+    }
     assert rows["machine"][1:] == ("________", "________")
     poor = replace(SHOP, cutters=SHOP.cutters[1:], round_overs=(RoundOver(3.0, 9.0),))
     assert alarms(the_job(the_piece(), shop=poor)) == (
@@ -315,7 +375,9 @@ def test_a_workshop_that_lacks_a_tool_says_so_and_nothing_is_invented() -> None:
         "the workshop lists no round-over bit of 6 mm",
     )
     narrow = replace(SHOP, cutters=SHOP.cutters[:1])
-    assert "no cutter wide enough to skim with" in " ".join(alarms(the_job(the_piece(), shop=narrow)))  # fmt: skip
+    assert "no cutter wide enough to skim with" in " ".join(
+        alarms(the_job(the_piece(), shop=narrow))
+    )
     assert "7.94 mm across" in " ".join(s for g in worksheet(by_hand()).groups for s in g.steps)
 
 
@@ -329,7 +391,9 @@ def test_timber_that_is_not_for_food_stands_in_red() -> None:
 def test_a_defect_keeps_screws_away() -> None:
     """Where screws would stand on a sound piece there are knots: they go elsewhere."""
     at = by_hand().held.screws
-    knots = tuple(Defect(f"knot {i}", "knot", shapely.Point(p).buffer(6), 5.0) for i, p in enumerate(at))  # fmt: skip
+    knots = tuple(
+        Defect(f"knot {i}", "knot", shapely.Point(p).buffer(6), 5.0) for i, p in enumerate(at)
+    )
     made = the_job(the_piece(defects=knots))
     assert made.held.screws
     for p in made.held.screws:
@@ -346,14 +410,20 @@ def test_no_tab_leads_into_the_strip_beside_a_natural_edge() -> None:
 
 
 def test_no_tab_leads_over_the_edge_of_the_wood() -> None:
-    """The lower side lies a slot and a third of a millimetre from the edge of the piece: no waste is left there."""
+    """The lower side lies a slot and a third of a millimetre from the edge of the piece.
+
+    No waste is left there.
+    """
     made = the_job(the_piece(margin=0.0, grain=0.0), pose=Pose(250.0, 60 + 7.94 + 0.3, 0.0))
     assert len(made.jobs[0].tabs) >= 3
     assert all(t.y > 100 for t in made.jobs[0].tabs)
 
 
 def test_markup_and_margin_by_their_own_formulas() -> None:
-    """Markup m of cost is margin m / (1 + m) of price: bookkeeping, any textbook. 54 % is 35.06 %."""
+    """Markup m of cost is margin m / (1 + m) of price.
+
+    Bookkeeping, any textbook. 54 % is 35.06 %.
+    """
     assert Workshop(markup=54.0).markup_share == pytest.approx(0.54)
     assert Workshop(markup=54.0).margin_share == pytest.approx(0.54 / 1.54)
     assert Workshop(margin=35.0).markup_share == pytest.approx(0.35 / 0.65)
@@ -362,13 +432,26 @@ def test_markup_and_margin_by_their_own_formulas() -> None:
 
 
 def test_a_price_is_told_only_where_all_of_it_is_known() -> None:
-    """Rates of the machine alone: costs stand in their columns, and nowhere a price that is none."""
+    """Rates of the machine alone.
+
+    Costs stand in their columns, and nowhere a price that is none.
+    """
     from shapes.folders.figures import prices_csv
 
     shop = replace(SHOP, rates=Rates(60.0, None, 20.0))
-    rows = [r.split(",") for r in prices_csv(batch_of(the_job(the_piece(), shop=shop).jobs)).decode().splitlines()[1:]]  # fmt: skip
+    rows = [
+        r.split(",")
+        for r in (
+            prices_csv(batch_of(the_job(the_piece(), shop=shop).jobs)).decode().splitlines()[1:]
+        )
+    ]
     named = [line.split(",") for line in prices_csv(batch_of(by_hand().jobs)).decode().splitlines()]
-    head = ",".join(named[0]).replace('"machine minutes, spoilt ones in them"', "m").replace('"bench minutes, spoilt ones in them"', "b").split(",")  # fmt: skip
+    head = (
+        ",".join(named[0])
+        .replace('"machine minutes, spoilt ones in them"', "m")
+        .replace('"bench minutes, spoilt ones in them"', "b")
+        .split(",")
+    )
     board, total = dict(zip(head, rows[0], strict=True)), dict(zip(head, rows[-1], strict=True))
     assert board["machine time"] != ""
     assert board["bench time"] == board["price"] == board["price each"] == ""
@@ -377,8 +460,16 @@ def test_a_price_is_told_only_where_all_of_it_is_known() -> None:
 
 
 def test_a_skin_is_left_in_the_thinnest_place_and_a_cut_goes_through_the_thickest() -> None:
-    """By the smallest thickness no skin is cut through; by the greatest no wood stays under a tab's slot."""
-    skin, tabs = (" ".join(s for g in worksheet(the_job(the_piece(), JobOptions(hold=h))).groups for s in g.steps) for h in ("skin", "tabs"))  # fmt: skip
+    """By the smallest thickness no skin is cut through.
+
+    By the greatest no wood stays under a tab's slot.
+    """
+    skin, tabs = (
+        " ".join(
+            s for g in worksheet(the_job(the_piece(), JobOptions(hold=h))).groups for s in g.steps
+        )
+        for h in ("skin", "tabs")
+    )
     assert "last depth = smallest thickness - 0.5 = ________ mm (planned 19.5)" in skin
     assert "last depth = greatest thickness + 0.3 = ________ mm (planned 20.3)" in tabs
 
@@ -416,7 +507,10 @@ def test_a_slices_sheet_says_what_it_is_sawn_from() -> None:
 
 
 def test_lifted_stretches_are_told_where_they_lie_on_the_piece() -> None:
-    """Grain 12 degrees, a board at (250, 110): the ends of what lifts are points of its edge there."""
+    """Grain 12 degrees, a board at (250, 110).
+
+    The ends of what lifts are points of its edge there.
+    """
     made = the_job(the_piece(grain=math.radians(12)), pose=Pose(250.0, 110.0, 0.0))
     (job,) = made.jobs
     edge = job.outline.wood.exterior

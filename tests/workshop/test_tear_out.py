@@ -23,7 +23,10 @@ def of(shape: Outline, grain: float = 0.0) -> TearOut:
 
 
 def test_a_disc_lifts_from_three_to_twelve_and_from_nine_to_six() -> None:
-    """Common practice: routed anticlockwise, a round board tears uphill: 3 to 12 and 9 to 6 o'clock."""
+    """Common practice.
+
+    Routed anticlockwise, a round board tears uphill: 3 to 12 and 9 to 6 o'clock.
+    """
     made = of(outline(circle((0, 0), R)))
     assert len(made.lifted) == 2
     assert made.length(edge=True) == pytest.approx(2 * R * (STEEP - FLAT), rel=0.03)
@@ -75,7 +78,10 @@ def test_only_the_flat_that_the_round_over_leaves_keeps_lifted_fibres() -> None:
 
 
 def test_turned_over_the_other_stretches_lift() -> None:
-    """A bit turns clockwise as one looks down on either face: underside up, the mirror image lifts."""
+    """A bit turns clockwise as one looks down on either face.
+
+    Underside up, the mirror image lifts.
+    """
     for board in [outline(circle((0, 0), R)), *boards(4)]:
         made = of(board)
         assert sum(f.length for f in made.under) > 0
@@ -93,5 +99,8 @@ def test_turned_over_the_other_stretches_lift() -> None:
 def test_advice_never_turns_the_trimmer_round() -> None:
     made = of(boards(1)[0])
     assert any("edge" in line and "clockwise" in line for line in made.router())
-    assert made.trimmer() == ["never change direction; take half the depth at a time there, or leave the last 0.5 mm to sanding"]  # fmt: skip
+    assert made.trimmer() == [
+        "never change direction; take half the depth at a time there, or leave the last 0.5 mm to"
+        " sanding"
+    ]
     assert of(outline(polygon([(-90, -60), (90, -60), (90, 60), (-90, 60)]))).trimmer() == []
