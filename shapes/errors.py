@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from pathlib import Path
 
 from shapes.text import SHOWN, escaped
 
@@ -95,3 +96,20 @@ def in_range(value: float, low: float, high: float, where: str) -> None:
     if not low <= value <= high:
         span = f"allowed {plain(low)} to {plain(high)}"
         raise InputError(Problem(where, f"{plain(value)} is out of range", span))
+
+
+def is_our_fault(error: BaseException) -> bool:
+    """Whether what went wrong while a file was read is a fault of this package, not of the file.
+
+    A value that cannot be is the file's; so is whatever a parser stumbles over. Anything else that is
+    raised in our own code, as a name or an argument that is missing, is ours, and is not to be told
+    as damage.
+    """
+    if isinstance(error, ValueError | ArithmeticError | RecursionError | MemoryError):
+        return False
+    trace = error.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    if trace is None:
+        return False
+    return Path(trace.tb_frame.f_code.co_filename).is_relative_to(Path(__file__).parent)

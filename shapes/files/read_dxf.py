@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from shapes.errors import InputError, Problem
+from shapes.errors import InputError, Problem, is_our_fault
 from shapes.files.drawn import MOST_POINTS, RawDrawing, TooMuchError
 from shapes.geometry.curve import Array
 from shapes.mending.loops import Piece
@@ -70,6 +70,8 @@ def read_dxf(path: Path, layers: tuple[str, ...]) -> RawDrawing:
     except InputError:
         raise
     except Exception as error:  # a parser that is lenient at first may stumble later
+        if is_our_fault(error):
+            raise
         raise InputError(
             Problem(str(path), _damage(error), "", "save it again as DXF R2000 or later")
         ) from None

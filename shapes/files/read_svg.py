@@ -18,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from shapes.errors import InputError, Problem
+from shapes.errors import InputError, Problem, is_our_fault
 from shapes.files.drawn import RawDrawing, TooMuchError
 from shapes.files.read_dxf import chosen
 from shapes.files.svg_numbers import LONGEST
@@ -95,6 +95,8 @@ def read_svg(path: Path, layers: tuple[str, ...]) -> RawDrawing:
     except InputError:
         raise
     except Exception as error:
+        if is_our_fault(error):
+            raise
         raise InputError(
             Problem(str(path), f"is damaged{_why(error)}", "", "save it again")
         ) from None

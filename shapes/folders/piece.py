@@ -12,7 +12,7 @@ from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.brief import brief_from
 from shapes.geometry.curve import Curve
 from shapes.geometry.outline import outline
-from shapes.settings import Reads, Text, Word, WordList, YesNo
+from shapes.settings import Reads, Text, UnreadableError, Word, WordList, YesNo
 from shapes.timber.off_cut import KINDS, ORIGINS, PARTS, Defect, Fixing, OffCut, Price, Sawn
 from shapes.timber.species import known_species
 
@@ -47,7 +47,7 @@ def _said(name: str, value: Any) -> Any:
     """Return a word as settings read it. Raises ValueError where it is none."""
     try:
         return _SAID[name](value)
-    except Exception:
+    except (UnreadableError, ExceptionGroup):
         raise ValueError(f"{name} is none of ours") from None
 
 

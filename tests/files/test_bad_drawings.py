@@ -4,12 +4,19 @@ from __future__ import annotations
 
 import random
 from pathlib import Path
+from types import ModuleType
 
 import ezdxf
 import pytest
 from fuzzing import READ, commanded, spoilt, tried
+from made_boards import boards
 
 from shapes.cli.app import run
+from shapes.errors import InputError
+from shapes.files import read_dxf, read_svg
+from shapes.files.drawing import read_drawing
+from shapes.files.dxf import cut_dxf
+from shapes.files.svg import cut_svg
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200">'
 BOMB = "".join(f'<!ENTITY {chr(98 + i)} "{("&" + chr(97 + i) + ";") * 10}">' for i in range(8))
@@ -190,3 +197,23 @@ def test_a_hole_that_lies_across_a_side_is_mended_or_refused(
     err = capsys.readouterr().err
     assert "Traceback" not in err
     assert err.strip()
+
+
+@pytest.mark.parametrize(("ending", "reader"), [("dxf", read_dxf), ("svg", read_svg)])
+def test_a_fault_of_ours_is_not_told_as_damage(
+    ending: str, reader: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / f"board.{ending}"
+    board = boards(1, seed=5)[0]
+    path.write_bytes(cut_dxf(board, None) if ending == "dxf" else cut_svg(board).encode())
+    assert len(read_drawing(path).boards) == 1
+
+    def no_number(*_: object) -> None:
+        float("a number that is none")
+
+    monkeypatch.setattr(reader, "chosen", no_number)
+    with pytest.raises(InputError):
+        read_drawing(path)
+    monkeypatch.setattr(reader, "chosen", None)  # called all the same, in our own code
+    with pytest.raises(TypeError):
+        read_drawing(path)
