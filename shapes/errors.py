@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from shapes.text import SHOWN, escaped
+from shapes.text import SHOWN_CHARACTERS, escaped
 
 # Where a setting that was asked for is wrong, before its name; a command says --NAME in its place.
 OPTION = "option"
@@ -39,7 +39,7 @@ def did_you_mean(name: str, known: Iterable[str], otherwise: str, likeness: floa
     """Return a remedy for an unknown name: the nearest known one, or what ``otherwise`` says."""
     import difflib
 
-    near = difflib.get_close_matches(name[:SHOWN], list(known), 1, likeness)
+    near = difflib.get_close_matches(name[:SHOWN_CHARACTERS], list(known), 1, likeness)
     return f"did you mean '{near[0]}'?" if near else otherwise
 
 

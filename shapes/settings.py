@@ -17,8 +17,8 @@ from typing import Any, TypeVar
 
 from shapes.errors import InputError, Problem, did_you_mean
 from shapes.parameters import Range
-from shapes.text import NAME, SHOWN, plain, shown
-from shapes.units import SHOWN as SHOWN_IN
+from shapes.text import NAME, SHOWN_CHARACTERS, plain, shown
+from shapes.units import SHOWN_DECIMALS
 from shapes.units import length as read_length
 from shapes.units import mass as read_mass
 
@@ -282,7 +282,7 @@ def declared(default: Any, reads: Reads, says: str) -> Any:
 
 
 KEEP = Word(("keep",), "says nothing of a natural edge", "leave it out where it need not be kept")
-UNIT = Word(tuple(SHOWN_IN), "is no unit to show sizes in")
+UNIT = Word(tuple(SHOWN_DECIMALS), "is no unit to show sizes in")
 
 
 def with_unit(table: Mapping[str, Any]) -> dict[str, Any]:
@@ -351,7 +351,7 @@ def _problems(error: Exception, where: str) -> Iterator[Problem]:
         known = [f.name for f in fields(error.cl) if "reads" in f.metadata]
         for name in sorted(error.extra_fields):
             hint = did_you_mean(name, known, "settings: " + ", ".join(known))
-            yield Problem(f"{where}: {name[:SHOWN]}", "is no setting here", "", hint)
+            yield Problem(f"{where}: {name[:SHOWN_CHARACTERS]}", "is no setting here", "", hint)
     elif isinstance(error, KeyError):
         yield Problem(where, "is missing", "", "it has to be said")
     elif isinstance(error, UnreadableError):

@@ -11,7 +11,7 @@ import re
 import unicodedata
 
 NAME, TEXT = 120, 500  # characters of a name and of a text; our choice
-SHOWN = 60  # characters of a value that a message shows
+SHOWN_CHARACTERS = 60  # characters of a value that a message shows
 _TURNS = {*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x200E, 0x200F, 0x061C}
 _MARKS = {"Cc", "Cs", "Cn", "Co", "Zl", "Zp"}
 _STARTS = ("=", "+", "-", "@")  # a cell that begins so is reckoned by a table of figures
@@ -59,11 +59,13 @@ def escaped(text: str) -> str:
 def shown(value: object) -> str:
     """Return a value as a message shows it: escaped, and cut where it is long."""
     try:
-        text = repr(value[: 2 * SHOWN] if isinstance(value, str | list | tuple) else value)
+        text = repr(
+            value[: 2 * SHOWN_CHARACTERS] if isinstance(value, str | list | tuple) else value
+        )
     except (ValueError, RecursionError):  # a whole number of more digits than Python writes
         text = f"a {type(value).__name__} without end"
     text = escaped(text)
-    return text if len(text) <= SHOWN else text[:SHOWN] + "..."
+    return text if len(text) <= SHOWN_CHARACTERS else text[:SHOWN_CHARACTERS] + "..."
 
 
 def cell(text: str) -> str:

@@ -15,7 +15,7 @@ from typing import Any
 from shapes.errors import InputError, Problem
 from shapes.text import escaped, plain, shown
 
-LARGEST = 2_000_000  # bytes of a file of settings; a recipe has some 20 000
+LARGEST_FILE = 2_000_000  # bytes of a file of settings; a recipe has some 20 000
 LONGEST, MOST = (
     5000,
     2.0**63,
@@ -24,7 +24,7 @@ LONGEST, MOST = (
 
 def read_toml(path: Path) -> dict[str, Any]:
     """Read a TOML file. Raises InputError with one line where that cannot be done."""
-    text = read_text(path, LARGEST)
+    text = read_text(path, LARGEST_FILE)
     try:
         return tomllib.loads(text)
     except RecursionError:
@@ -75,7 +75,7 @@ def read_json(path: Path) -> Any:
     Raises ValueError or OSError where it is none, or holds what it never wrote.
     """
     try:
-        made = json.loads(read_text(path, 10 * LARGEST), parse_constant=float)
+        made = json.loads(read_text(path, 10 * LARGEST_FILE), parse_constant=float)
         _sound(made)
     except RecursionError:
         raise ValueError("nested too deep") from None

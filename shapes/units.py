@@ -11,7 +11,11 @@ MM_PER_INCH = 25.4  # exact: international inch, 1959
 POINTS_PER_MM = 72 / MM_PER_INCH  # exact: 72 points to the inch
 MM3_PER_BOARD_FOOT = 144 * MM_PER_INCH**3  # 144 cubic inches
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 12 * MM_PER_INCH}
-SHOWN = {"mm": 0, "cm": 1, "in": 2}  # units that people are shown sizes in, with their decimals
+SHOWN_DECIMALS = {
+    "mm": 0,
+    "cm": 1,
+    "in": 2,
+}  # units that people are shown sizes in, with their decimals
 SIXTEENTHS = 16  # of an inch: what a rule shows
 KG_PER_POUND = 0.45359237  # exact: international pound, 1959
 MASSES = {"kg": 1.0, "g": 0.001, "lb": KG_PER_POUND, "oz": KG_PER_POUND / 16}
@@ -90,7 +94,7 @@ def unit_said(value: object) -> str | None:
     """Return the unit that a length was written with, where people are shown sizes in it."""
     match = _LENGTH.match(value) if isinstance(value, str) else None
     unit = _SAME.get(match[2], match[2]) if match else None
-    return {"ft": "in"}.get(unit, unit) if unit in SHOWN or unit == "ft" else None
+    return {"ft": "in"}.get(unit, unit) if unit in SHOWN_DECIMALS or unit == "ft" else None
 
 
 def sizes(mm: Iterable[float], unit: str | None) -> str:
@@ -107,7 +111,7 @@ def figure(mm: float, unit: str | None) -> str:
     """Return a length as a figure in a unit, without the unit: inches to the nearest sixteenth."""
     shown = unit or "mm"
     if shown != "in":
-        return f"{mm / UNITS[shown]:.{SHOWN[shown]}f}"
+        return f"{mm / UNITS[shown]:.{SHOWN_DECIMALS[shown]}f}"
     whole, part = divmod(round(mm / MM_PER_INCH * SIXTEENTHS), SIXTEENTHS)
     fraction = Fraction(part, SIXTEENTHS)
     return f"{whole} {fraction}" if whole and part else f"{fraction if part else whole}"

@@ -6,6 +6,9 @@ import os
 import sys
 from pathlib import Path
 
+# Two workers on two cores, each with its own processes: threads of the matrix library would only spin.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 import pytest
 from hypothesis import HealthCheck, settings
 

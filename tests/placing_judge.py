@@ -14,7 +14,7 @@ from shapely import affinity
 
 from shapes.geometry.curve import flatten
 from shapes.placing.place import Placement
-from shapes.timber.off_cut import BETWEEN, OVER, OffCut
+from shapes.timber.off_cut import BETWEEN, OVER_NATURAL, OffCut
 
 TRUE = 0.01
 CUTTER = 6.0
@@ -58,7 +58,7 @@ def judge(piece: OffCut, placed: list[tuple[int, Placement]]) -> list[str]:
             far = shapely.distance(cut, shapely.points(edge)).min()
             if far < CUTTER + piece.margin - TRUE:
                 wrong.append(f"{i} comes too near a cut edge of the piece")
-            if clipper.beyond([edge], clipper.offset(outline, OVER + TRUE)) > 1e-4:
+            if clipper.beyond([edge], clipper.offset(outline, OVER_NATURAL + TRUE)) > 1e-4:
                 wrong.append(f"{i} runs too far over the natural edge")
         for k, d in enumerate(piece.defects):
             shape = extent(piece, k)

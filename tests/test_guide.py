@@ -22,7 +22,7 @@ from shapes.files import drawn, font, measured
 from shapes.mending.loops import MEET
 from shapes.settings import Tables
 from shapes.text import NAME, TEXT
-from shapes.text_files import LARGEST
+from shapes.text_files import LARGEST_FILE
 
 ROOT = Path(__file__).parents[1]
 GUIDE = ROOT / "DEVELOPERS.md"
@@ -33,7 +33,7 @@ FIGURES = {
     "2: the input": app.WRONG,
     "130: interrupted": app.INTERRUPTED,
     "143: stopped": app.STOPPED,
-    "bytes of a file of settings": LARGEST,
+    "bytes of a file of settings": LARGEST_FILE,
     "characters of a name": NAME,
     "characters of a text": TEXT,
     "corners or offsets": measured._CORNERS.most,
@@ -44,9 +44,9 @@ FIGURES = {
     "boards in a drawing": drawn.MOST_BOARDS,
     "openings in a drawing": drawn.MOST_OPENINGS,
     "corners in a drawing": drawn.MOST_CORNERS,
-    "mm of a board": drawn.LARGEST,
+    "mm of a board": drawn.LARGEST_BOARD,
     "lines of a drawing that end": MEET,
-    "bytes of a font": font.LARGEST,
+    "bytes of a font": font.LARGEST_FONT,
 }
 """Begin of a promise in the guide, and what the code holds."""
 

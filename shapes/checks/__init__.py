@@ -84,7 +84,7 @@ _QUICK: dict[str, Callable[[Subject], bool]] = {
     "sharp": lambda s: sharp.check(s)[0].verdict != PASS,
     "fairness": _fails("fairness"),
     "cutter": lambda s: _too_tight(s) or not cutter.reaches(s),
-    "narrow": lambda s: 2 * float(s.discs.inner.min()) < narrow.LEAST,
+    "narrow": lambda s: 2 * float(s.discs.inner.min()) < narrow.LEAST_WIDTH,
     "weight": lambda s: s.square_edged > _most(s) and s.mass > _most(s),
     "handle": _fails("handle"),
     "grain": _fails("grain"),

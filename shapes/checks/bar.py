@@ -19,7 +19,7 @@ from shapes.timber.strength import (
     twisting_strength,
 )
 
-LEAST = 60.0  # mm: a shorter opening is no place for a hand; our choice
+SHORTEST_OPENING = 60.0  # mm: a shorter opening is no place for a hand; our choice
 SPREAD = 20.0  # mm of the wood beside a bar's end that bend with it: fitted, see the guide
 Place = tuple[float, float]
 
@@ -61,7 +61,7 @@ def bars(s: Subject) -> list[Bar]:
     found = []
     for i, curve in enumerate(s.outline.openings, start=1):
         long, angle = opening_box(curve)
-        if long < LEAST:
+        if long < SHORTEST_OPENING:
             continue
         way = np.array([math.cos(angle), math.sin(angle)])
         side = np.array([-way[1], way[0]])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shapes.checks.finding import FAIL, PASS, WARN, Finding
-from shapes.checks.subject import MARGIN, Subject
+from shapes.checks.subject import HOLLOW_ALLOWANCE, Subject
 from shapes.reach.reach import CORNER, INLET, Uncut, uncut
 from shapes.tolerances import TOLERANCES
 from shapes.units import at_least, at_most
@@ -11,7 +11,7 @@ from shapes.units import at_least, at_most
 
 def reaches(s: Subject) -> bool:
     """Whether the cutter with its margin leaves no more than 0.05 mm anywhere: for screening."""
-    wanted = s.limits.cutter * (1 + MARGIN)
+    wanted = s.limits.cutter * (1 + HOLLOW_ALLOWANCE)
     if 2 * float(s.discs.outer.min()) >= wanted:
         return True
     left = uncut(s.discs, wanted)
@@ -21,7 +21,7 @@ def reaches(s: Subject) -> bool:
 def check(s: Subject) -> list[Finding]:
     """Compare the largest cutter that will do with the cutter in the shop."""
     cutter = s.limits.cutter
-    wanted = cutter * (1 + MARGIN)
+    wanted = cutter * (1 + HOLLOW_ALLOWANCE)
     largest = s.largest_cutter
     inside = s.radii[0]
     if largest is None or largest >= wanted:
@@ -84,7 +84,7 @@ def _tell(kind: str, u: list[Uncut], radius: float) -> str:
 
 
 def _remedy(kinds: set[str], largest: float, wanted: float) -> str:
-    smaller = largest / (1 + MARGIN)
+    smaller = largest / (1 + HOLLOW_ALLOWANCE)
     ways = []
     if CORNER in kinds:
         ways.append(f"ease inside corners to {at_least(wanted / 2)} mm radius")

@@ -11,7 +11,9 @@ from shapes.handles.hand import HOLLOW_MOST
 
 DENT = 1.5  # mm: shallower hollows do not show; our choice
 MEANT = 0.02  # of the board's length: shallower hollows read as wear; our choice by eye
-STRAIGHT = 60.0  # a hollow this many times longer than deep reads as a straight side; our choice
+STRAIGHT_RATIO = (
+    60.0  # a hollow this many times longer than deep reads as a straight side; our choice
+)
 
 
 def check(s: Subject) -> list[Finding]:
@@ -46,7 +48,9 @@ def check(s: Subject) -> list[Finding]:
     natural = s.row is not None and s.row.natural
     # A natural edge is the lower side of its board, and its hollows are the wood's own.
     own = [h for h in s.hollows if not (natural and h.place[1] < s.section.centroid[1])]
-    slips = [h for h in own if DENT < h.depth < MEANT * s.box[0] and h.length < STRAIGHT * h.depth]
+    slips = [
+        h for h in own if DENT < h.depth < MEANT * s.box[0] and h.length < STRAIGHT_RATIO * h.depth
+    ]
     if slips and not s.necked:
         least = MEANT * s.box[0]
         text = (

@@ -10,13 +10,13 @@ from shapes.geometry.curve import evaluate
 from shapes.geometry.measures import KINK, kinks
 from shapes.units import at_most
 
-LEAST = 8.0  # mm; our choice
+LEAST_RADIUS = 8.0  # mm; our choice
 OVER_ROUND = 2.0  # mm more than the round-over, so that the bit's path does not run to a point
 
 
 def check(s: Subject) -> list[Finding]:
     """Compare the least outside radius of the edge with 8 mm and the round-over."""
-    limit = max(LEAST, s.limits.round_over + OVER_ROUND)
+    limit = max(LEAST_RADIUS, s.limits.round_over + OVER_ROUND)
     radius = s.edge_radii[1]
     if radius >= limit:
         return [

@@ -12,7 +12,7 @@ from shapes.geometry.curve import turn
 from shapes.geometry.outline import bounds
 from shapes.units import at_least
 
-TURN = math.radians(10.0)
+MOST_LEAN = math.radians(10.0)
 _STEPS = 41
 
 
@@ -26,7 +26,7 @@ def check(s: Subject) -> list[Finding]:
     if over <= 1e-6:
         return [Finding("size", PASS, s.box[0], want[0], "mm", (), text)]
     ring = np.asarray(s.outline.wood.exterior.coords)
-    for angle in np.linspace(-TURN, TURN, _STEPS):
+    for angle in np.linspace(-MOST_LEAN, MOST_LEAN, _STEPS):
         box = np.ptp(turn(ring, float(angle)), axis=0)
         if box[0] <= want[0] and box[1] <= want[1]:
             text += f": fits if turned by {math.degrees(angle):.1f} degrees"

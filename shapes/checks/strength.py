@@ -34,14 +34,16 @@ from shapes.timber.strength import (
 )
 from shapes.units import at_least, at_most
 
-SHORT = math.radians(15.0)  # off the grain by more than this is short grain; as the grain check
-CLOSE = 1.25  # warn within a quarter above the divisor; our choice
+SHORT_GRAIN = math.radians(
+    15.0
+)  # off the grain by more than this is short grain; as the grain check
+NEAR_DIVISOR = 1.25  # warn within a quarter above the divisor; our choice
 NARROW = 60.0  # mm: a wider part is no handle, whatever its grain; as the grain check
 HAND = 100.0  # mm of a neck that a hand takes, pressing evenly but for what turns; our choice
 # More stress at a neck's root, by width over radius along the grain, and what is left of it across:
 # fitted.
 ROOT, ROOT_ACROSS = 0.36, 0.5
-NEAR = 5.0  # mm between the points of the edge that a hollow is measured by; our choice
+HOLLOW_SPAN = 5.0  # mm between the points of the edge that a hollow is measured by; our choice
 AT_HOLE = 1.6  # times the stress beside a small hole in a bent part; our choice
 CAUTION = (
     "Strength is an estimate on clear straight wood. A dropped board can still break:"
@@ -91,13 +93,13 @@ def check(s: Subject) -> list[Finding]:
     return [_told(s, worst, where.said)]
 
 
-RIM = 1.0  # mm: nobody grips nearer to the edge than this; our choice
+UNHELD_RIM = 1.0  # mm: nobody grips nearer to the edge than this; our choice
 
 
 def _gripped(s: Subject, line: Ring, at: Array) -> bool:
     """Whether a grip lies on the board, not at its very edge."""
     rim = shapely.distance(shapely.LinearRing(s.ring), shapely.Point(at))
-    return holds(line, at) and bool(rim >= RIM)
+    return holds(line, at) and bool(rim >= UNHELD_RIM)
 
 
 def _line(s: Subject) -> Ring:
@@ -196,7 +198,7 @@ def _roots(line: Ring) -> Array:
     r is the radius of the circle through three points of the edge, NEAR mm apart, the closest
     within NEAR.
     """
-    ways = np.arange(0, line.travelled[-1], NEAR / 2)
+    ways = np.arange(0, line.travelled[-1], HOLLOW_SPAN / 2)
     p = line.at(ways)[0]
     one, two = p - np.roll(p, 2, axis=0), np.roll(p, -2, axis=0) - p
     sides = np.hypot(*one.T) * np.hypot(*two.T) * np.hypot(*(one + two).T)
@@ -210,7 +212,7 @@ def _at_root(case: Case, c: Chords) -> Array:
     r is the radius of the hollow there, 1 / r the mean of both ends of a cut, w no more than
     NARROW.
     """
-    at = [case.roots[np.rint(w / (NEAR / 2)).astype(int) % len(case.roots)] for w in c.ways]
+    at = [case.roots[np.rint(w / (HOLLOW_SPAN / 2)).astype(int) % len(case.roots)] for w in c.ways]
     return np.asarray(ROOT * np.minimum(c.width, NARROW) * (at[0] + at[1]) / 2)
 
 
@@ -253,7 +255,7 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
     angle = math.degrees(w.off)
     part = f"{w.width:.0f} mm of wood"
     grain = f"{angle:.0f} degrees off the grain" if w.off > math.radians(1) else "along the grain"
-    if w.off > SHORT and w.width < NARROW and w.factor < CLOSE * divisor:
+    if w.off > SHORT_GRAIN and w.width < NARROW and w.factor < NEAR_DIVISOR * divisor:
         grain = f"short grain, {grain}"
     how = {
         "bends": f"bends under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
@@ -279,7 +281,7 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
     where = (w.place, *w.ends)
     tail = f"; {said}" if said else ""
     if w.factor >= divisor:
-        verdict = PASS if w.factor >= CLOSE * divisor else WARN
+        verdict = PASS if w.factor >= NEAR_DIVISOR * divisor else WARN
         near = "" if verdict == PASS else f", close to {divisor:g}: {_help(s, w)}"
         return Finding(
             "strength", verdict, w.factor, divisor, "times", where, f"{what}{near}{tail}"
@@ -290,7 +292,7 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
 
 def _help(s: Subject, w: Worst) -> str:
     """Say by how much to widen, thicken or turn."""
-    need = CLOSE * s.limits.divisor / w.factor
+    need = NEAR_DIVISOR * s.limits.divisor / w.factor
     wide = {
         "hangs": f"widen it to {at_least(w.width * math.sqrt(need), 0)} mm",
         "legs": (
@@ -322,6 +324,6 @@ def _turn(s: Subject, w: Worst) -> float | None:
         for sign in (1, -1):
             grain = s.grain + sign * math.radians(step)
             found = [x for case in cases if (x := _weakest(s, case, grain))]
-            if found and min(x.factor for x in found) >= CLOSE * s.limits.divisor:
+            if found and min(x.factor for x in found) >= NEAR_DIVISOR * s.limits.divisor:
                 return float(sign * step)
     return None

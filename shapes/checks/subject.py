@@ -27,7 +27,9 @@ from shapes.tolerances import TOLERANCES
 
 FINE, ROUGH = (1.5, 4.5), (4.0, 12.0)  # mm between the samples of the tangent discs
 AGREE = 0.02  # mm of diameter within which two ways to reach agree
-MARGIN = 0.05  # a hollow is at least 5 % larger than the cutter: facts, common practice 5 to 10 %
+HOLLOW_ALLOWANCE = (
+    0.05  # a hollow is at least 5 % larger than the cutter: facts, common practice 5 to 10 %
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from shapes.checks.subject import Subject
 from shapes.timber.solid import solid
 from shapes.units import at_most
 
-NEAR = 0.10  # warn within 10 % of the limit: wood varies by as much
+NEAR_LIMIT = 0.10  # warn within 10 % of the limit: wood varies by as much
 
 
 def thickness_for(s: Subject, mass: float) -> float | None:
@@ -32,9 +32,9 @@ def check(s: Subject) -> list[Finding]:
     text = f"{mass:.2f} kg ({mass * (1 - band):.2f} to {mass * (1 + band):.2f}: wood varies)"
     if limit is None:
         return [Finding("weight", PASS, mass, None, "kg", (), text)]
-    if mass <= limit * (1 - NEAR):
+    if mass <= limit * (1 - NEAR_LIMIT):
         return [Finding("weight", PASS, mass, limit, "kg", (), f"{text}, limit {limit:g} kg")]
-    thick = thickness_for(s, limit if mass > limit else limit * (1 - NEAR))
+    thick = thickness_for(s, limit if mass > limit else limit * (1 - NEAR_LIMIT))
     advice = f"{at_most(thick)} mm thick would do" if thick else "make it smaller"
     verdict = FAIL if mass > limit else WARN
     near = "over" if mass > limit else "close to"

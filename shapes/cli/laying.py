@@ -198,7 +198,7 @@ def said(made: Laying) -> bool:
     from collections import Counter
 
     from shapes.cli.common import note
-    from shapes.timber.off_cut import KEPT
+    from shapes.timber.off_cut import KEPT_SHARE
 
     bad = False
     for text in made.lines:
@@ -223,9 +223,9 @@ def said(made: Laying) -> bool:
                 f" ({share * 100:.0f} %) are edges of boards"
                 + (
                     ""
-                    if share >= KEPT
+                    if share >= KEPT_SHARE
                     else (
-                        f"; {KEPT * 100:.0f} % were asked: give boards with a longer straight side,"
+                        f"; {KEPT_SHARE * 100:.0f} % were asked: give boards with a longer straight side,"
                         " or more of them"
                     )
                 )

@@ -71,7 +71,7 @@ def read_names(path: Path, text: str | None) -> tuple[str, ...]:
 
     from shapes.errors import InputError, Problem
     from shapes.settings import Text, at
-    from shapes.text_files import LARGEST, read_text
+    from shapes.text_files import LARGEST_FILE, read_text
 
     if text is None or "{name}" not in text:
         raise InputError(
@@ -83,7 +83,7 @@ def read_names(path: Path, text: str | None) -> tuple[str, ...]:
             )
         )
     try:
-        rows = list(csv.reader(read_text(path, LARGEST).splitlines()))
+        rows = list(csv.reader(read_text(path, LARGEST_FILE).splitlines()))
     except (InputError, csv.Error):
         raise InputError(
             Problem("--names", f"{path} cannot be read as a CSV", "", "write one name a line")

@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from shapes.checks.subject import MARGIN, Limits
+from shapes.checks.subject import HOLLOW_ALLOWANCE, Limits
 from shapes.collection.draw import Size, suits
 from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
@@ -136,7 +136,11 @@ class Brief:
         """Least inside radius of the boards drawn: as stated, or 12 mm and what the bits need."""
         if self.least_inside_radius is not None:
             return self.least_inside_radius
-        return max(12.0, self.cutter / 2 * (1 + 2 * MARGIN), self.guide_bearing / 2 * (1 + MARGIN))
+        return max(
+            12.0,
+            self.cutter / 2 * (1 + 2 * HOLLOW_ALLOWANCE),
+            self.guide_bearing / 2 * (1 + HOLLOW_ALLOWANCE),
+        )
 
     @property
     def allowed(self) -> tuple[tuple[str, str], ...]:
@@ -149,7 +153,7 @@ class Brief:
         if self.length < room[0] or self.width < room[1]:
             return f"needs a board of {room[0]:g} x {room[1]:g} mm or more"
         hole = HANDLES[handle].bored
-        if self.cutter * (1 + MARGIN) > hole:
+        if self.cutter * (1 + HOLLOW_ALLOWANCE) > hole:
             return f"a {self.cutter:g} mm cutter does not get into its {hole:g} mm hole"
         return ""
 
@@ -261,7 +265,7 @@ def _conflicts(brief: Brief, where: str) -> list[Problem]:
                 "narrow the neck or widen the board",
             )
         )
-    least = brief.cutter / 2 * (1 + MARGIN)
+    least = brief.cutter / 2 * (1 + HOLLOW_ALLOWANCE)
     if brief.least_inside_radius is not None and brief.least_inside_radius < least:
         found.append(
             Problem(

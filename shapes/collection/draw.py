@@ -29,7 +29,7 @@ MOST_MOVED = 0.85  # logarithm of a length: a row that must give more than this 
 MISSED = 1e-4  # mm by which a row may stay open
 # Sizes of a hand that a recipe may leave out: mm by which an opening or a hole was moved along the
 # edge.
-ALONG = ("along", "along_2")
+MOVED_ALONG = ("along", "along_2")
 _LOOSE = 27.0  # mm: a tip of a larger radius than the hole and this rim holds its hole off centre
 
 
@@ -191,7 +191,7 @@ def _hand(genes: Genes, drawn: TracedRow) -> tuple[tuple[np.ndarray | Round, ...
         raise OutlineError("its edge has no stretch for the handle") from None
     if wants == "tip":
         radius = sizes.get("across", CORD_HOLE[0]) / 2
-        way, along = drawn.middle(spots[0]), sizes.get(ALONG[0], 0.0)
+        way, along = drawn.middle(spots[0]), sizes.get(MOVED_ALONG[0], 0.0)
         tip = drawn.row.stretches[spots[0]]
         away = radius + sizes["rim"]
         if along:  # from the end of the tip: within it a hole has but one place of an even rim
@@ -207,7 +207,7 @@ def _hand(genes: Genes, drawn: TracedRow) -> tuple[tuple[np.ndarray | Round, ...
         made, grips = [], []
         if len(ways) == 2:
             ways = [_halfway(drawn, w) for w in ways]
-        ways = [w + sizes.get(n, 0.0) for w, n in zip(ways, ALONG, strict=False)]
+        ways = [w + sizes.get(n, 0.0) for w, n in zip(ways, MOVED_ALONG, strict=False)]
         for way in ways:
             heading = float(drawn.at(np.array([way]))[1][0])
             bar = bar_of(sizes["bar"], across=abs(math.sin(heading)) > math.sin(math.pi / 4))

@@ -16,8 +16,8 @@ from functools import lru_cache
 import numpy as np
 
 from shapes.collection.draw import (
-    ALONG,
     BEND,
+    MOVED_ALONG,
     Genes,
     closed,
     resized,
@@ -36,7 +36,7 @@ HALVINGS = 4  # of a pull that cannot be followed to its end
 # Turns of a corner, at least, and of a side beside it, at most; our choice.
 CORNER, SIDE = math.radians(35), math.radians(30)
 LEAST_RADIUS, MOST_RADIUS = 3.0, 400.0  # mm, of a corner under a hand
-REACH = 0.35  # of a hand's size below and above its usual range that may be asked; our choice
+HAND_REACH = 0.35  # of a hand's size below and above its usual range that may be asked; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +145,7 @@ class Hole:
 def holes_of(genes: Genes) -> list[Hole]:
     """Return the openings that may be moved along the edge, in the board's frame."""
     frame = frame_of(genes)
-    names = [n for n in hand_ranges(genes.handle) if n in ALONG]
+    names = [n for n in hand_ranges(genes.handle) if n in MOVED_ALONG]
     made = []
     for name, opening in zip(names, frame.sketch.openings, strict=False):
         at = (
@@ -291,12 +291,12 @@ def hand_ranges(handle: str) -> dict[str, Range]:
         return {}
     found = {}
     for name, r in ranges(HANDLES[handle].kind).items():
-        low, high = r.low * (1 - REACH), r.high * (1 + REACH)
+        low, high = r.low * (1 - HAND_REACH), r.high * (1 + HAND_REACH)
         found[name] = Range(low, min(high, 1.0) if r.high < 1 else high, r.says, r.unit)
     most = 400.0  # mm: the checks and the drawing say sooner where it cannot be
     wants = HANDLES[handle].wants
     count = {"bar": 1, "two ends": 2, "tip": 1}.get(wants, 0)
-    for name in ALONG[:count]:
+    for name in MOVED_ALONG[:count]:
         found[name] = Range(-most, most, "how far it is moved along the edge", "mm")
     return found
 
@@ -328,7 +328,7 @@ def handed(genes: Genes, name: str, value: float) -> Edited:
     sizes = dict(genes.hand)
     was = _ring(sizes)
     sizes[name] = round(value, 3)
-    if name in ALONG and not sizes[name]:
+    if name in MOVED_ALONG and not sizes[name]:
         del sizes[name]
     made = replace(genes, hand=tuple(sizes.items()))
     grown = _ring(sizes) - was

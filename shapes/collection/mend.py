@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from shapes.checks import cutter, round_over
-from shapes.checks.subject import MARGIN, Subject
+from shapes.checks.subject import HOLLOW_ALLOWANCE, Subject
 from shapes.collection.board import DrawnBoard, subject_drawn
 from shapes.collection.brief import Brief
 from shapes.errors import OutlineError
@@ -58,7 +58,7 @@ def mend(value: Loops, asked: RepairRequest) -> Repaired:
     if as_is is not None and not failing(subject(as_is, brief), asked):
         return Repaired(as_is, notes=["nothing to mend"])
     wanted = RepairLimits(
-        cutter=brief.cutter * (1 + MARGIN) / 2,
+        cutter=brief.cutter * (1 + HOLLOW_ALLOWANCE) / 2,
         bearing=brief.guide_bearing / 2 if asked.round_over else 0.0,
         bearing_room=brief.guide_bearing + COUNTERSINK,
         narrow=asked.narrow,

@@ -42,7 +42,7 @@ PRIOR = 1.0  # standard deviation of a weight before anything was said; measures
 UNSAID = 0.3  # of a pair's weight where nothing was said of one of the two; our choice
 SURE = 0.9  # times its own doubt that a weight must be to be told as a belief; our choice
 MOST_BELIEFS = 6
-MOST = 1e4  # of any number of a taste that comes from elsewhere
+LARGEST_NUMBER = 1e4  # of any number of a taste that comes from elsewhere
 _ROUNDS = 40
 
 
@@ -135,10 +135,10 @@ def taste_from(table: Any) -> Taste:
         raise ValueError("it is no taste that this tool wrote") from None
     made = Taste(*(np.array(r) for r in rows))
     sound = (
-        np.abs(made.middle) <= MOST,
-        (made.spread >= 1 / MOST) & (made.spread <= MOST),
-        np.abs(made.weights) <= MOST,
-        (made.doubts >= 1 / MOST) & (made.doubts <= MOST),
+        np.abs(made.middle) <= LARGEST_NUMBER,
+        (made.spread >= 1 / LARGEST_NUMBER) & (made.spread <= LARGEST_NUMBER),
+        np.abs(made.weights) <= LARGEST_NUMBER,
+        (made.doubts >= 1 / LARGEST_NUMBER) & (made.doubts <= LARGEST_NUMBER),
     )
     if not all(s.all() for s in sound):
         raise ValueError("its numbers are no taste")

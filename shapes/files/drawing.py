@@ -11,7 +11,7 @@ import numpy as np
 from shapes.errors import InputError, OutlineError, Problem
 from shapes.files.drawn import (
     CORNER,
-    LARGEST,
+    LARGEST_BOARD,
     LARGEST_FILE,
     MOST_BOARDS,
     MOST_CORNERS,
@@ -124,11 +124,11 @@ def _beyond(boards: Sequence[Loops], where: str) -> Iterator[Problem]:
         if count > most:
             yield Problem(where, f"holds {count} {what}", f"at most {most} are read", remedy)
     largest = max(float(np.ptp(c.segments.reshape(-1, 2), axis=0).max()) for c in loops)
-    if largest > LARGEST:
+    if largest > LARGEST_BOARD:
         yield Problem(
             where,
             f"is {largest / 1000:.1f} m long",
-            f"at most {LARGEST / 1000:g} m",
+            f"at most {LARGEST_BOARD / 1000:g} m",
             "is its unit the right one? say --unit",
         )
 

@@ -8,7 +8,7 @@ from shapes.mending.loops import Piece
 
 MOST_POINTS = 20_000  # lines, arcs and cubics, and copies of entities, that one drawing may hold
 LARGEST_FILE = 20_000_000  # bytes
-LARGEST = 5000.0  # mm: a side of a board's box
+LARGEST_BOARD = 5000.0  # mm: a side of a board's box
 MOST_BOARDS, MOST_OPENINGS, MOST_CORNERS = 50, 200, 1000  # of one drawing
 CORNER = 0.35  # radians, about 20 degrees: what turns by more at a point is a corner
 

@@ -19,7 +19,7 @@ from shapes.geometry.curve import Array, Curve, flatten
 from shapes.geometry.outline import Outline, shoelace
 from shapes.tolerances import TOLERANCES
 
-STRAIGHT = 1e-9  # a bulge below this is a straight line: a metre of it rises half a nanometre
+STRAIGHT_BULGE = 1e-9  # a bulge below this is a straight line: a metre of it rises half a nanometre
 Arcs = list[tuple[Array, Array]]
 Line = tuple[tuple[float, float], tuple[float, float]]
 
@@ -112,7 +112,7 @@ def loops_dxf(
         else:
             points, bulges = chains[i]
             p = np.round(points + np.array(shift), 6)
-            flat = np.where(np.abs(bulges) < STRAIGHT, 0.0, bulges)
+            flat = np.where(np.abs(bulges) < STRAIGHT_BULGE, 0.0, bulges)
             rows = np.column_stack([p, flat])
             space.add_lwpolyline(rows.tolist(), format="xyb", close=True, dxfattribs=attribs)
     if reference:
@@ -184,7 +184,7 @@ def check_loops(
         if len(loops) != len(wanted):
             raise OSError(f"read back {len(loops)} loops, not {len(wanted)}")
         for loop, curve in zip(loops, wanted, strict=True):
-            want = flatten(curve, _FINE) + np.array(shift)
+            want = flatten(curve, _CHORD_ERROR) + np.array(shift)
             if not (_along(loop, want) and _along(want, loop)):
                 raise OSError(f"the file read back lies over {TOLERANCES.arcs:g} mm from the board")
             if shoelace(loop) * shoelace(want) < 0:
@@ -193,14 +193,16 @@ def check_loops(
     return check
 
 
-_FINE = 0.001  # mm, chord error of the polygons compared
+_CHORD_ERROR = 0.001  # mm, chord error of the polygons compared
 
 
 def _along(points: Array, ring: Array) -> bool:
     """Whether every point lies within the tolerance of a polygon's line."""
     line = shapely.linearrings(ring)
     shapely.prepare(line)
-    return bool(shapely.dwithin(line, shapely.points(points), TOLERANCES.arcs + 2 * _FINE).all())
+    return bool(
+        shapely.dwithin(line, shapely.points(points), TOLERANCES.arcs + 2 * _CHORD_ERROR).all()
+    )
 
 
 def read_loops(data: bytes, layers: Sequence[str] = ("EDGE", "OPENING")) -> list[Array]:
@@ -216,9 +218,9 @@ def read_loops(data: bytes, layers: Sequence[str] = ("EDGE", "OPENING")) -> list
         for e in doc.modelspace().query(f'*[layer=="{layer}"]'):
             if e.dxftype() == "LWPOLYLINE":
                 rows = np.array(e.get_points("xyb"))  # type: ignore[attr-defined]
-                found.append(arc_points(rows[:, :2], rows[:, 2], _FINE))
+                found.append(arc_points(rows[:, :2], rows[:, 2], _CHORD_ERROR))
             else:
-                found.append(flatten(_of_spline(e), _FINE))
+                found.append(flatten(_of_spline(e), _CHORD_ERROR))
     return found
 
 

@@ -15,7 +15,7 @@ from shapes.geometry.curve import Curve
 from shapes.workshop.lettering import Letter
 
 DEFAULT = "Caladea"
-LARGEST = 40e6  # bytes
+LARGEST_FONT = 40e6  # bytes
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -137,7 +137,7 @@ def open_font(name: str) -> Font:
                 name, known, "known: " + ", ".join(known) + "; or name a .ttf or .otf file"
             )
             raise InputError(Problem("--font", f"there is no font '{name}'", "", hint))
-        if path.stat().st_size > LARGEST:
+        if path.stat().st_size > LARGEST_FONT:
             raise InputError(Problem("--font", f"{name} is larger than any font", "40 MB"))
     try:
         face = hb.Face(hb.Blob.from_file_path(str(path)))

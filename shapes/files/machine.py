@@ -37,7 +37,7 @@ from shapes.workshop.after import page_of
 from shapes.workshop.cutting import LEFT
 from shapes.workshop.face import Face
 from shapes.workshop.job import Job, Placed
-from shapes.workshop.paths import FINE as PATH
+from shapes.workshop.paths import CHORD_ERROR as PATH
 from shapes.workshop.paths import centre_path, finishing_path, swept_errors
 from shapes.workshop.set_up import SetUp
 from shapes.workshop.stock import SCREW, Stock

@@ -15,7 +15,7 @@ from shapes.files.font import DEFAULT, open_font
 from shapes.geometry.curve import Curve, flatten
 from shapes.geometry.rectangle import Rectangle
 from shapes.units import at_most
-from shapes.workshop.face import APART, LEAST, Face, areas, face_of
+from shapes.workshop.face import BETWEEN_AREAS, NARROWEST_AREA, Face, areas, face_of
 from shapes.workshop.job import Placed
 from shapes.workshop.lettering import (
     LEGIBLE,
@@ -75,7 +75,7 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
     """Place a mark on a board, clear of one that is there already. Raises InputError."""
     face = face_of(report, asked.face, asked.use, asked.margin, where)
     if taken and taken.face.name == face.name:
-        there = shapely.buffer(taken.area.polygon, APART)
+        there = shapely.buffer(taken.area.polygon, BETWEEN_AREAS)
         face = replace(face, free=shapely.difference(face.free, there))
     if asked.text is not None:
         name = report.board.name or report.board.form
@@ -94,7 +94,7 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
         return _lettered(face, asked, text, font, where)
     assert asked.artwork is not None
     curves, notes = artwork_curves(asked.artwork, asked.unit)
-    area = _area(face, _ratio(curves), asked, where, LEAST)
+    area = _area(face, _ratio(curves), asked, where, NARROWEST_AREA)
     return Placed(face, replace(drawn(curves, area, asked.artwork.stem), notes=notes))
 
 
@@ -176,7 +176,7 @@ def _largest_at(
         middle = (low + high) / 2
         area = Rectangle(*at, angle, middle, middle / ratio)
         low, high = (middle, high) if shapely.covers(face.free, area.polygon) else (low, middle)
-    if min(low, low / ratio) < LEAST:
+    if min(low, low / ratio) < NARROWEST_AREA:
         raise InputError(
             Problem(
                 where,

@@ -38,8 +38,8 @@ from shapes.text import TEXT
 from shapes.text_files import read_toml
 from shapes.timber.density import DENSITIES, MOISTURE
 from shapes.timber.off_cut import (
+    EDGE_MARGIN,
     KINDS,
-    MARGIN,
     ORIGINS,
     PARTS,
     PRICES,
@@ -160,7 +160,9 @@ class OffCutTable:
     moisture: float = setting(8.0, *MOISTURE, "moisture content of the timber", "%", "number")
     mass: float | None = setting(None, 0.05, 200, "mass of the piece, weighed", "kg", "number")
     grain: float = setting(0.0, -180, 180, "angle of the grain to the x axis", "degrees", "number")
-    margin: float = setting(MARGIN, 0, 50, "wood left between the kerf and the piece's edge", "mm")
+    margin: float = setting(
+        EDGE_MARGIN, 0, 50, "wood left between the kerf and the piece's edge", "mm"
+    )
     origin: str | None = declared(
         None, Word(ORIGINS, "is unknown here"), "where the wood comes from; else known solid timber"
     )

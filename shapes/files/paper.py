@@ -17,7 +17,7 @@ from shapes.geometry.outline import Outline, bounds
 from shapes.units import POINTS_PER_MM as POINTS
 
 PAPER = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # mm: ISO 216; 8.5 x 11 in
-EDGE = 12.0  # mm of paper that a printer leaves blank; our choice
+PRINTER_MARGIN = 12.0  # mm of paper that a printer leaves blank; our choice
 OVERLAP = 12.0  # mm by which neighbouring sheets show the same; our choice
 BAR = 100.0  # mm
 TEXT, BOLD = "Roboto", "RobotoBold"
@@ -67,7 +67,7 @@ def template_pdf(outline: Outline, title: str, paper: str = "a4", grain: float =
     text, bold = text_fonts()
     x0, y0, x1, y1 = (b + d for b, d in zip(bounds(outline), (-8, -8, 8, 8), strict=True))
     w, h, columns, rows = _sheets(PAPER[paper], x1 - x0, y1 - y0)
-    tile = (w - 2 * EDGE, h - 2 * EDGE)
+    tile = (w - 2 * PRINTER_MARGIN, h - 2 * PRINTER_MARGIN)
     step = (tile[0] - OVERLAP, tile[1] - OVERLAP)
     # The board is centred in what the sheets cover.
     cover = (columns * step[0] + OVERLAP, rows * step[1] + OVERLAP)
@@ -76,10 +76,12 @@ def template_pdf(outline: Outline, title: str, paper: str = "a4", grain: float =
     for row in range(rows):
         for column in range(columns):
             low = (start[0] + column * step[0], start[1] + row * step[1])
-            at = ((EDGE - low[0]) * POINTS, (EDGE - low[1]) * POINTS)
+            at = ((PRINTER_MARGIN - low[0]) * POINTS, (PRINTER_MARGIN - low[1]) * POINTS)
             canvas.saveState()
             frame = canvas.beginPath()
-            frame.rect(EDGE * POINTS, EDGE * POINTS, tile[0] * POINTS, tile[1] * POINTS)
+            frame.rect(
+                PRINTER_MARGIN * POINTS, PRINTER_MARGIN * POINTS, tile[0] * POINTS, tile[1] * POINTS
+            )
             canvas.clipPath(frame, stroke=0, fill=0)
             canvas.setLineWidth(0.25 * POINTS)
             for curve in outline.curves:
@@ -116,7 +118,7 @@ def _sheets(size: tuple[float, float], wide: float, high: float) -> tuple[float,
     found = []
     for w, h in (size, size[::-1]):
         columns, rows = (
-            max(1, math.ceil((need - OVERLAP) / (side - 2 * EDGE - OVERLAP)))
+            max(1, math.ceil((need - OVERLAP) / (side - 2 * PRINTER_MARGIN - OVERLAP)))
             for side, need in ((w, wide), (h, high))
         )
         found.append((columns * rows, w, h, columns, rows))
@@ -157,15 +159,17 @@ def _foot(
     """Title, place of the sheet and the bar, in the blank edges."""
     canvas.setFont(named[1], 8)
     canvas.drawString(
-        EDGE * POINTS, (high - 8) * POINTS, fitting(canvas, title, named[1], 8, 180 * POINTS)
+        PRINTER_MARGIN * POINTS,
+        (high - 8) * POINTS,
+        fitting(canvas, title, named[1], 8, 180 * POINTS),
     )
     canvas.setFont(named[0], 7)
     place = (
         f"row {row + 1} of {of[0]} from below, column {column + 1} of {of[1]}: lay the crosses on"
         " one another"
     )
-    canvas.drawString(EDGE * POINTS, (high - 11.2) * POINTS, place)
-    low, left = 6.0 * POINTS, EDGE * POINTS
+    canvas.drawString(PRINTER_MARGIN * POINTS, (high - 11.2) * POINTS, place)
+    low, left = 6.0 * POINTS, PRINTER_MARGIN * POINTS
     canvas.setLineWidth(0.25 * POINTS)
     for x in (left, left + BAR * POINTS):
         canvas.line(x, low - 1.5 * POINTS, x, low + 1.5 * POINTS)

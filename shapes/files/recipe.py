@@ -22,7 +22,7 @@ import tomli_w
 from shapes import __version__
 from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.brief import brief_from
-from shapes.collection.draw import ALONG, BEND, Genes, outline_of, suits
+from shapes.collection.draw import BEND, MOVED_ALONG, Genes, outline_of, suits
 from shapes.errors import InputError, Problem
 from shapes.forms import FORMS
 from shapes.geometry.curve import Array
@@ -50,7 +50,7 @@ from shapes.text import shown
 from shapes.text_files import read_toml
 
 SCHEMA = 1
-LARGEST = 2000.0  # mm: more than any brief may ask for
+LARGEST_SIDE = 2000.0  # mm: more than any brief may ask for
 MOST_STRETCHES = 60
 MOST_POINTS = 5000  # control points of a curve; an edge has some 60
 
@@ -129,9 +129,9 @@ def _stretch_table(s: Stretch) -> dict[str, Any]:
 
 
 _DEGREES = Range(-360, 360, "an angle", "degrees")
-_BOX = Range(20, LARGEST, "a side of the board's box", "mm")
+_BOX = Range(20, LARGEST_SIDE, "a side of the board's box", "mm")
 _AT = Number(Range(-1e5, 1e5, "a coordinate", "mm"))
-_XY = Numbers(Number(Range(-LARGEST, LARGEST, "a coordinate", "mm")), 2, "a point [x, y]")
+_XY = Numbers(Number(Range(-LARGEST_SIDE, LARGEST_SIDE, "a coordinate", "mm")), 2, "a point [x, y]")
 _EDGE = Many(_XY, 3, MOST_POINTS, "points [x, y] round an outline")
 
 
@@ -145,7 +145,9 @@ class _Mirrored:
 class _Height:
     of: str = declared(MISSING, Text(), "stretch whose end it is")
     over: str = declared(MISSING, Text(least=0), "stretch that it is over")
-    by: float = setting(MISSING, -LARGEST, LARGEST, "how far it is over it", "mm", "number")
+    by: float = setting(
+        MISSING, -LARGEST_SIDE, LARGEST_SIDE, "how far it is over it", "mm", "number"
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +179,7 @@ class StretchTable:
 class _Opening:
     round: tuple[float, ...] | None = declared(
         None,
-        Numbers(Number(Range(-LARGEST, LARGEST, "", "mm")), 3, "[x, y, radius]"),
+        Numbers(Number(Range(-LARGEST_SIDE, LARGEST_SIDE, "", "mm")), 3, "[x, y, radius]"),
         "a round one",
     )
     control: tuple[Any, ...] | None = declared(None, _EDGE, "control points of any other")
@@ -238,8 +240,8 @@ def board_from(table: dict[str, Any], where: str = "recipe") -> Board:
         genes = _genes(made, pose, where)
         sketch = _sketch(made.outline)
         x0, y0, x1, y1 = bounds(outline_of(sketch))
-        if max(x1 - x0, y1 - y0) > LARGEST:
-            raise ValueError(f"its outline is larger than {LARGEST:g} mm")
+        if max(x1 - x0, y1 - y0) > LARGEST_SIDE:
+            raise ValueError(f"its outline is larger than {LARGEST_SIDE:g} mm")
     except InputError:
         raise
     except ValueError as error:
@@ -308,14 +310,17 @@ def _hand(
     """Return the stretches beside a hand, and its sizes. Raises ValueError."""
     sizes = {n: v for n, v in hand.items() if n != "beside"}
     wanted = {f.name for f in fields(HANDLES[handle].kind)}
-    if set(sizes) - set(ALONG) != wanted:
+    if set(sizes) - set(MOVED_ALONG) != wanted:
         raise ValueError(f"hand wants exactly: {', '.join(sorted(wanted)) or 'nothing'}")
-    size = Number(Range(0, LARGEST, "a size of the hand", "mm"))
-    along = Number(Range(-LARGEST, LARGEST, "a way along the edge", "mm"))
+    size = Number(Range(0, LARGEST_SIDE, "a size of the hand", "mm"))
+    along = Number(Range(-LARGEST_SIDE, LARGEST_SIDE, "a way along the edge", "mm"))
     beside = Many(Text(), 1, MOST_STRETCHES, "names of stretches")
     return (
         at(f"{where}: beside", beside, hand["beside"]) if "beside" in hand else (),
-        tuple((n, at(f"{where}: {n}", along if n in ALONG else size, v)) for n, v in sizes.items()),
+        tuple(
+            (n, at(f"{where}: {n}", along if n in MOVED_ALONG else size, v))
+            for n, v in sizes.items()
+        ),
     )
 
 

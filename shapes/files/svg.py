@@ -15,7 +15,7 @@ import numpy as np
 from shapes.geometry.curve import Array, Curve
 from shapes.geometry.outline import Outline, bounds
 
-MARGIN = 5.0  # mm of white round the board
+WHITE_MARGIN = 5.0  # mm of white round the board
 DIGITS, PAGE_DIGITS = 9, 6  # of a millimetre: areas come back to 1e-9
 HAIR = 0.1  # mm, width of the drawn line
 
@@ -48,7 +48,7 @@ def cut_svg(
     boxes = np.array([bounds(b) for b in each])
     (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
     x0, x1, y0, y1 = x0 + shift[0], x1 + shift[0], y0 + shift[1], y1 + shift[1]
-    w, h = x1 - x0 + 2 * MARGIN, y1 - y0 + 2 * MARGIN
+    w, h = x1 - x0 + 2 * WHITE_MARGIN, y1 - y0 + 2 * WHITE_MARGIN
     tones = colours or {}
     edges, holes = [b.edge for b in each], [c for b in each for c in b.openings]
     groups = [
@@ -63,7 +63,7 @@ def cut_svg(
         for name, curves in groups
         if curves
     )
-    view = " ".join(number(v, PAGE_DIGITS) for v in (x0 - MARGIN, -y1 - MARGIN, w, h))
+    view = " ".join(number(v, PAGE_DIGITS) for v in (x0 - WHITE_MARGIN, -y1 - WHITE_MARGIN, w, h))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(w, PAGE_DIGITS)}mm"'
         f' height="{number(h, PAGE_DIGITS)}mm" viewBox="{view}">\n{body}</svg>\n'

@@ -15,7 +15,7 @@ from shapes.units import POINTS_PER_MM as POINTS
 from shapes.workshop.cautions import CARE, NOT_FOR_FOOD
 from shapes.workshop.words import Group, Worksheet
 
-MARGIN = 9.0  # mm
+PAGE_MARGIN = 9.0  # mm
 PICTURE = 66.0  # mm high
 CARD = (105.0, 148.0)  # mm, ISO 216 A6
 _SIZES = (7.6, 7.2, 6.8, 6.4, 6.0, 5.6)  # points; the largest with which all stands on one page
@@ -43,8 +43,8 @@ footer { color: #555; margin-top: 1mm }
 def worksheet_html(sheet: Worksheet, figure: Figure, paper: str = "a4") -> bytes:
     """Return HTML with the picture in it; nothing is loaded from elsewhere."""
     w, h = PAPER[paper]
-    style = _STYLE.replace("SIZE", f"{w:g}mm {h:g}mm").replace("WIDTH", f"{w - 2 * MARGIN:g}")
-    picture = as_svg(figure, w - 2 * MARGIN, PICTURE)
+    style = _STYLE.replace("SIZE", f"{w:g}mm {h:g}mm").replace("WIDTH", f"{w - 2 * PAGE_MARGIN:g}")
+    picture = as_svg(figure, w - 2 * PAGE_MARGIN, PICTURE)
     groups = "\n".join(_section(g) for g in sheet.groups)
     alarms = "".join(f'<p class="alarm">{escape(a)}</p>\n' for a in sheet.alarms)
     return (
@@ -77,10 +77,10 @@ def worksheet_pdf(sheet: Worksheet, figure: Figure, paper: str = "a4") -> bytes:
     text, bold = named = text_fonts()
     w, h = PAPER[paper]
     canvas, held = canvas_of((w, h), sheet.title)
-    wide, gap = (w - 2 * MARGIN) * POINTS, 5 * POINTS
-    left, top = MARGIN * POINTS, (h - MARGIN) * POINTS
+    wide, gap = (w - 2 * PAGE_MARGIN) * POINTS, 5 * POINTS
+    left, top = PAGE_MARGIN * POINTS, (h - PAGE_MARGIN) * POINTS
     column = (wide - gap) / 2
-    floor = MARGIN * POINTS + 9
+    floor = PAGE_MARGIN * POINTS + 9
     high = top - 16
     canvas.setFont(bold, min(14, 14 * wide / canvas.stringWidth(sheet.title, bold, 14)))
     canvas.drawString(left, top - 12, sheet.title)
@@ -106,7 +106,7 @@ def worksheet_pdf(sheet: Worksheet, figure: Figure, paper: str = "a4") -> bytes:
         canvas.setFont(text, 6)
         canvas.setFillGray(0.3)
         page = "" if len(pages) == 1 else f"   {sheet.title}, page {k + 1} of {len(pages)}"
-        canvas.drawString(left, MARGIN * POINTS, sheet.foot + page)
+        canvas.drawString(left, PAGE_MARGIN * POINTS, sheet.foot + page)
         canvas.showPage()
     canvas.save()
     return held.getvalue()

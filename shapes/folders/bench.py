@@ -44,7 +44,7 @@ DRAFT, LOCK = "draft.json", ".lock"
 KEEP, ASIDE = "keep", "aside"
 MOST_STEPS = 5000  # of one draft: some 60 MB
 MOST_ROUNDS = 500
-WAIT = 10.0  # s for another page's action to end
+LOCK_WAIT = 10.0  # s for another page's action to end
 _KEY = re.compile(r"(?:[\w.()-]+/){0,2}[\w.()-]+")
 _DRAFT = re.compile(r"[a-z0-9-]{1,80}")
 
@@ -407,7 +407,7 @@ class Bench:
             self.made(name)
         lock = FileLock(self.made(LOCK))
         try:
-            lock.acquire(timeout=WAIT)
+            lock.acquire(timeout=LOCK_WAIT)
         except Timeout:
             raise InputError(
                 Problem(str(self.place), "another page is writing it", "", "try again")

@@ -25,7 +25,7 @@ from shapes.workshop.shop import Workshop
 
 KINDS = {".html": offer_html, ".pdf": offer_pdf}
 PIXELS = 1400
-MOST = 60  # boards: a file that still goes by e-mail
+MOST_BOARDS = 60  # boards: a file that still goes by e-mail
 
 
 def price_of(
@@ -102,12 +102,12 @@ def write_offer(
         problems.append(
             Problem("--out", f"{target} is no offer we write", "", "name a .html or a .pdf")
         )
-    if len(reports) > MOST:
+    if len(reports) > MOST_BOARDS:
         problems.append(
             Problem(
                 "boards",
                 f"{len(reports)} are too many for one offer",
-                f"1 to {MOST}",
+                f"1 to {MOST_BOARDS}",
                 "choose some",
             )
         )

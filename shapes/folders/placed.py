@@ -24,7 +24,7 @@ from shapes.placing.shape import shape_of
 from shapes.text import TEXT, plain
 from shapes.timber.off_cut import Rules
 from shapes.timber.thickness import Saw
-from shapes.units import SHOWN
+from shapes.units import SHOWN_DECIMALS
 
 
 def read_placed(
@@ -66,7 +66,7 @@ def _blank(
         placement = Placement(board, float(one["scale"]), pose, outline, kept)
         placed.append((number, placement, report_on(placement, piece)))
     done = tuple(placed)
-    if made.get("unit", "mm") not in (None, *SHOWN):
+    if made.get("unit", "mm") not in (None, *SHOWN_DECIMALS):
         raise ValueError("shown in no unit")
     return Blank(
         Covered(rules, done, account(rules, done, saw=saw, moisture=moisture)),

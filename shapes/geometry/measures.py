@@ -188,8 +188,8 @@ def radii_from(curve: Curve, k: Array) -> tuple[float, float]:
     """Least radii as least_radii, from curvature extremes that are known already."""
     _, v, a, j = on_grid(curve, np.array([0.0]))
     everywhere = np.concatenate([k, _bends(v, a, j)[0].ravel()])
-    inside = 1 / -everywhere.min() if everywhere.min() < -STRAIGHT else np.inf
-    outside = 1 / everywhere.max() if everywhere.max() > STRAIGHT else np.inf
+    inside = 1 / -everywhere.min() if everywhere.min() < -STRAIGHT_CURVATURE else np.inf
+    outside = 1 / everywhere.max() if everywhere.max() > STRAIGHT_CURVATURE else np.inf
     bend = kinks(curve)
     if (bend < -KINK).any():
         inside = 0.0
@@ -201,7 +201,7 @@ def radii_from(curve: Curve, k: Array) -> tuple[float, float]:
     return float(inside), float(outside)
 
 
-STRAIGHT = 1e-9  # 1/mm: a radius over a kilometre is a straight line
+STRAIGHT_CURVATURE = 1e-9  # 1/mm: a radius over a kilometre is a straight line
 KINK = float(np.deg2rad(3.0))  # design section 2: a kink of at most 3 degrees is smooth
 
 

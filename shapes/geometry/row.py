@@ -20,7 +20,7 @@ from shapes.geometry.curve import Array, Flags, Ints
 
 NATURAL = "natural"  # name of the stretches that follow the natural edge of a piece, with a number
 EASE = 20.0  # mm: half of the longest ramp
-SHORT = 0.42  # of the shorter neighbour that half a ramp takes at most: a core is always left
+RAMP_SHARE = 0.42  # of the shorter neighbour that half a ramp takes at most: a core is always left
 CLOSED = 1e-7  # mm by which a solved row may miss its aims
 TRIES = 30
 LOST = 1.6  # logarithm of a length: a row that has to give this much will not be drawn
@@ -168,7 +168,7 @@ def _chain(rows: _Rows, length: Array, heading: Array, ease: Array) -> RowPieces
     next_k = np.take_along_axis(k, rows.after, axis=1)
     last_k = np.take_along_axis(k, rows.before, axis=1)
     shorter = np.minimum(length, np.take_along_axis(length, rows.after, axis=1))
-    half = np.where(rows.real, np.minimum(ease[:, None], SHORT * shorter), 0.0)
+    half = np.where(rows.real, np.minimum(ease[:, None], RAMP_SHARE * shorter), 0.0)
     first = np.where(rows.real, np.take_along_axis(half, rows.before, axis=1), 0.0)
     core = (length - half - first) / 2
     long = np.stack([first, core, core, half], axis=2)

@@ -8,8 +8,8 @@ import numpy as np
 
 from shapes.geometry.curve import SPAN, Array
 
-CLOSE = 1e-4  # mm: how near rational pieces and degrees other than three are followed
-_MOST = 4096  # cubics that one such spline may take
+FOLLOWED = 1e-4  # mm: how near rational pieces and degrees other than three are followed
+_MOST_CUBICS = 4096  # cubics that one such spline may take
 
 
 def lines(points: Array) -> Array:
@@ -142,11 +142,11 @@ def _followed(pp: object, spans: Array, rational: bool) -> Array | None:
             w = np.array([(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3])
             got = (made * w[:, None]).sum(axis=1)
             worst = np.maximum(worst, np.hypot(*(got - want).T))
-        bad = worst > CLOSE / 2
+        bad = worst > FOLLOWED / 2
         if not bad.any():
             made[:-1, 3] = made[1:, 0]
             return made
-        if len(a) + bad.sum() > _MOST:
+        if len(a) + bad.sum() > _MOST_CUBICS:
             return None
         cuts = np.sort(np.concatenate([cuts, ((a + b) / 2)[bad]]))
     return None

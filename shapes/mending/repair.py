@@ -20,11 +20,11 @@ from shapes.geometry.measures import KINK, kinks
 from shapes.geometry.outline import Outline, outline, shoelace
 from shapes.mending.crossings import CannotRepairError
 from shapes.mending.loops import Loops
-from shapes.mending.stretch import FINE, between, fine_ring, nearest, smooth, through_path
+from shapes.mending.stretch import CHORD_ERROR, between, fine_ring, nearest, smooth, through_path
 from shapes.reach.closing import quarter_segments
 from shapes.reach.discs import discs
 
-ON = 0.003  # mm: a vertex this near to a curve lies on it
+ON_CURVE = 0.003  # mm: a vertex this near to a curve lies on it
 _RUN_OUT = 1.0  # of the radius: how far a new stretch runs out along the old curve at each end
 _WIDTH = 0.8  # of the radius: over how much of it the heading is averaged
 _KNOTS = 0.25  # of the radius between the knots of a new stretch
@@ -99,7 +99,7 @@ def _at(place: tuple[float, float] | None) -> str:
 
 
 def _disc(polygon: shapely.Geometry, by: float) -> shapely.Geometry:
-    return shapely.buffer(polygon, by, quad_segs=quarter_segments(abs(by), FINE))
+    return shapely.buffer(polygon, by, quad_segs=quarter_segments(abs(by), CHORD_ERROR))
 
 
 def _closed(polygon: shapely.Geometry, radius: float) -> shapely.Geometry:
@@ -177,7 +177,7 @@ def _rebuilt(curve: Curve, ring: Array, radius: float, made: list[Array]) -> Cur
     line = shapely.LinearRing(p)
     shapely.prepare(line)
     off = shapely.distance(line, shapely.points(ring))
-    fresh = off > ON
+    fresh = off > ON_CURVE
     if not fresh.any():
         return curve
     if fresh.all():
@@ -247,7 +247,7 @@ def _merged(
     """
     m, count = len(curve), len(runs)
     kept = [_length(curve, back[i], leave[(i + 1) % count]) for i in range(count)]
-    together = [k < 2 * _LEAST * radius for k in kept]  # with the one after it
+    together = [k < 2 * _LEAST_KEPT * radius for k in kept]  # with the one after it
     if all(together):
         together[int(np.argmax(kept))] = False
     groups: list[list[int]] = []
@@ -275,7 +275,9 @@ def _merged(
     return found
 
 
-_LEAST = 0.5  # of the radius: less of the old curve than this between new stretches is not kept
+_LEAST_KEPT = (
+    0.5  # of the radius: less of the old curve than this between new stretches is not kept
+)
 
 
 def _length(curve: Curve, start: float, stop: float) -> float:

@@ -7,13 +7,13 @@ import shapely
 
 from shapes.geometry.curve import Array, Curve, dot, evaluate, places, steps_within
 
-FINE = 0.0005  # mm: chord error of the polygons worked on
+CHORD_ERROR = 0.0005  # mm: chord error of the polygons worked on
 
 
 def fine_ring(curve: Curve) -> tuple[Array, Array]:
     """Places (n,) and vertices (n, 2) of a polygon within FINE of a curve."""
     if "fine" not in curve.memo:
-        curve.memo["fine"] = places(steps_within(curve, FINE))
+        curve.memo["fine"] = places(steps_within(curve, CHORD_ERROR))
     s = curve.memo["fine"]
     return s, evaluate(curve, s)[0]
 

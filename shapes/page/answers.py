@@ -18,14 +18,14 @@ from shapes.pictures.beside import THINGS, beside
 from shapes.pictures.finished import body_of, picture, png_of, wide
 
 PIXELS = (60, 2400)
-KEPT = 400  # reports and pictures that are remembered
+REMEMBERED = 400  # reports and pictures that are remembered
 T = TypeVar("T")
 
 
 class Memory:
     """The last things worked out, by what they were worked out from."""
 
-    def __init__(self, most: int = KEPT) -> None:
+    def __init__(self, most: int = REMEMBERED) -> None:
         """Remember ``most`` things."""
         self._most = most
         self._held: OrderedDict[Any, Any] = OrderedDict()

@@ -21,9 +21,9 @@ from shapes.pictures.beside import THINGS
 from shapes.text import NAME
 from shapes.text_files import read_json
 from shapes.timber.species import species_table
-from shapes.units import SHOWN
+from shapes.units import SHOWN_DECIMALS
 
-DEEP = 2  # folders below the opened one in which collections are looked for
+FOLDER_DEPTH = 2  # folders below the opened one in which collections are looked for
 OWN = ".shapes-page.json"
 
 
@@ -51,8 +51,8 @@ def start(o: Opened, asked: Body) -> Body:
 def remember(o: Opened, asked: Body) -> Body:
     """Remember the unit that the maker reads."""
     unit = str(asked.get("unit"))
-    if unit not in SHOWN:
-        raise InputError(Problem("unit", f"'{unit[:20]}' is none", ", ".join(SHOWN)))
+    if unit not in SHOWN_DECIMALS:
+        raise InputError(Problem("unit", f"'{unit[:20]}' is none", ", ".join(SHOWN_DECIMALS)))
     write_checked(o.root / OWN, to_json({"schema": 1, "unit": unit}))
     return {"unit": unit}
 
@@ -60,7 +60,7 @@ def remember(o: Opened, asked: Body) -> Body:
 def _own(o: Opened) -> Body:
     try:
         made = read_json(o.root / OWN)
-        return made if isinstance(made, dict) and made.get("unit") in SHOWN else {}
+        return made if isinstance(made, dict) and made.get("unit") in SHOWN_DECIMALS else {}
     except (OSError, ValueError):
         return {}
 
@@ -69,7 +69,9 @@ def _folders(o: Opened) -> list[Body]:
     found: list[Body] = []
     for place, inside, files in os.walk(o.root):
         depth = len(Path(place).relative_to(o.root).parts)
-        inside[:] = sorted(d for d in inside if d[0] != "." and d != BENCH) if depth < DEEP else []
+        inside[:] = (
+            sorted(d for d in inside if d[0] != "." and d != BENCH) if depth < FOLDER_DEPTH else []
+        )
         if "collection.json" in files and len(found) < MOST_LISTED:
             name = Path(place).relative_to(o.root).as_posix()
             found.append({"folder": "" if name == "." else name, "title": Path(place).name})

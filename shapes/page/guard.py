@@ -14,7 +14,7 @@ from collections.abc import Sequence
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-LARGEST = 4_000_000  # bytes of a body: artwork and recipes are far smaller
+LARGEST_BODY = 4_000_000  # bytes of a body: artwork and recipes are far smaller
 MOST_SOCKETS = 24
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:;"
@@ -86,7 +86,7 @@ class Guard:
             if self.sockets >= MOST_SOCKETS:
                 return 503, "too many pages are open"
         size = given.get("content-length", "0")
-        if not size.isdigit() or int(size) > LARGEST:
+        if not size.isdigit() or int(size) > LARGEST_BODY:
             return 413, "that is larger than anything the page sends"
         return None
 
@@ -100,7 +100,7 @@ def _measured(receive: Receive) -> Receive:
         message = await receive()
         if message["type"] == "http.request":
             had += len(message.get("body", b""))
-            if had > LARGEST:
+            if had > LARGEST_BODY:
                 raise TooLargeError
         return message
 

@@ -28,7 +28,7 @@ from shapes.page.laying import laid, poses_of, table_of
 from shapes.page.opened import Opened
 from shapes.page.values import Body, as_number, number, words
 from shapes.text import NAME, TEXT
-from shapes.units import SHOWN
+from shapes.units import SHOWN_DECIMALS
 
 FACES = ("underside", "handle", "eating")
 ARTWORK = ("artwork.svg", "artwork.dxf")
@@ -110,7 +110,7 @@ def prepare(o: Opened, asked: Body) -> Body:
     bench = o.bench(asked)
     notes: list[str] = []
     found, counts = _chosen(o, bench, asked, notes)
-    unit = asked.get("unit") if asked.get("unit") in SHOWN else None
+    unit = asked.get("unit") if asked.get("unit") in SHOWN_DECIMALS else None
     settings = {} if asked.get("piece") else {"unit": unit}
     work = Work(shop=o.shop(), quantities=counts, marks=_marks(bench, asked), settings=settings)
     taken = [
@@ -236,7 +236,9 @@ def _placed(o: Opened, bench: Bench, unit: Any) -> Path:
         write_placed(
             [
                 Blank(
-                    covered, datum_of(covered.piece, "centre"), unit=unit if unit in SHOWN else None
+                    covered,
+                    datum_of(covered.piece, "centre"),
+                    unit=unit if unit in SHOWN_DECIMALS else None,
                 )
             ],
             [],

@@ -19,7 +19,7 @@ from shapes.text_files import read_json
 from shapes.timber.off_cut import OffCut
 
 LAID = "laid.json"
-MOST = 20  # boards on one piece
+MOST_LAID = 20  # boards on one piece
 TIGHTEST = 3  # clearances that are told of each board
 
 
@@ -45,7 +45,7 @@ def lay(o: Opened, asked: Body) -> Body:
     bench, name = o.bench(asked), str(asked.get("piece"))
     piece = o.piece(name)
     given = asked.get("keys")
-    keys = [str(k) for k in given][:MOST] if isinstance(given, list) else []
+    keys = [str(k) for k in given][:MOST_LAID] if isinstance(given, list) else []
     boards = [replace(a_board(o.boards.report(bench, k)), name=k) for k in keys]
     found = place(boards, [piece], patience=20.0, seed=1)
     rows = [laid_json(p.board.name, p.pose) for c in found.covered for _, p, _ in c.placed]
@@ -136,8 +136,12 @@ def laid_json(key: str, pose: Pose) -> Body:
 
 def poses_of(rows: Any) -> tuple[list[str], list[Pose]]:
     """Read boards with their poses. Raises InputError."""
-    if not isinstance(rows, list) or len(rows) > MOST or not all(isinstance(r, dict) for r in rows):
-        raise InputError(Problem("boards", "are no list of boards", f"{MOST} at most"))
+    if (
+        not isinstance(rows, list)
+        or len(rows) > MOST_LAID
+        or not all(isinstance(r, dict) for r in rows)
+    ):
+        raise InputError(Problem("boards", "are no list of boards", f"{MOST_LAID} at most"))
     poses = [
         Pose(
             number(r.get("x"), -1e4, 1e4, "x"),

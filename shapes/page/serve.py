@@ -18,12 +18,12 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from shapes.errors import InputError, Problem
 from shapes.page.app import Page
-from shapes.page.guard import LARGEST, Guard
+from shapes.page.guard import LARGEST_BODY, Guard
 from shapes.page.opened import Opened
 
 LOOPBACK = "127.0.0.1"
 AT_ONCE = 800  # connections at once; more are turned away
-WAIT = 10.0  # s for a connection to ask something
+REQUEST_WAIT = 10.0  # s for a connection to ask something
 
 
 class Patient(H11Protocol):
@@ -31,7 +31,7 @@ class Patient(H11Protocol):
 
     def connection_made(self, transport: Any) -> None:  # noqa: D102
         super().connection_made(transport)
-        self.loop.call_later(WAIT, self._unheard)
+        self.loop.call_later(REQUEST_WAIT, self._unheard)
 
     def _unheard(self) -> None:
         mine = self.transport is not None and self.transport.get_protocol() is self
@@ -80,7 +80,7 @@ def serve(
         http=Patient,
         limit_concurrency=AT_ONCE,
         ws="websockets-sansio",
-        ws_max_size=min(LARGEST, 1_000_000),
+        ws_max_size=min(LARGEST_BODY, 1_000_000),
         ws_ping_interval=20,
         server_header=False,
         date_header=False,

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from shapes.checks.finding import FAIL, Finding
-from shapes.checks.subject import MARGIN
+from shapes.checks.subject import HOLLOW_ALLOWANCE
 from shapes.checks.weight import thickness_for
 from shapes.collection.board import Board, Report, drawn_from, full_report
 from shapes.collection.draw import suits
@@ -48,7 +48,7 @@ SETTINGS = (
     "width",
     "rings",
 )
-LARGEST = 3000.0  # mm, of anything the page may ask
+LARGEST_SIZE = 3000.0  # mm, of anything the page may ask
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,7 @@ def _wrong(what: str) -> InputError:
     return InputError(Problem("touch", what))
 
 
-def _number(value: Any, low: float = -LARGEST, high: float = LARGEST) -> float:
+def _number(value: Any, low: float = -LARGEST_SIZE, high: float = LARGEST_SIZE) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
         raise InputError(
             Problem("touch", f"{str(value)[:40]} is out of range", f"allowed {low:g} to {high:g}")
@@ -277,7 +277,8 @@ def _ease(board: Board, report: Report, finding: Finding) -> dict[str, Any] | No
     brief = board.brief
     need = max(brief.cutter, brief.guide_bearing if finding.check == "round-over" else 0.0) / 2
     need = max(
-        need * (1 + 2 * MARGIN) + 0.3, brief.inside_radius if finding.check == "cutter" else 0.0
+        need * (1 + 2 * HOLLOW_ALLOWANCE) + 0.3,
+        brief.inside_radius if finding.check == "cutter" else 0.0,
     )
     hollow = [p for p in parts_of(board.genes) if p.turn < 0 and p.radius is not None]
     if not hollow:

@@ -12,7 +12,7 @@ from shapes.text_files import leaves
 
 Body = dict[str, Any]
 SEED = 2**31
-MOST = 1e15  # of any number
+LARGEST_NUMBER = 1e15  # of any number
 
 
 def clean(value: Any) -> None:
@@ -20,8 +20,10 @@ def clean(value: Any) -> None:
     for one in leaves(value):
         if isinstance(one, str) and ("\0" in one or any("\ud800" <= c <= "\udfff" for c in one)):
             raise InputError(Problem("page", "sent characters that are none"))
-        if isinstance(one, int | float) and not abs(one) < MOST:
-            raise InputError(Problem("page", "sent a number that is none", f"up to {MOST:g}"))
+        if isinstance(one, int | float) and not abs(one) < LARGEST_NUMBER:
+            raise InputError(
+                Problem("page", "sent a number that is none", f"up to {LARGEST_NUMBER:g}")
+            )
 
 
 def words(value: Any, most: int, where: str, otherwise: str = "") -> str:

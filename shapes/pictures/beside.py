@@ -23,7 +23,7 @@ from shapes.pictures.log import mottled
 from shapes.pictures.surface import LEAN, Rim, Screen, Seen, seen
 
 THINGS = ("plate", "loaf", "hand")
-_APART = 28.0  # mm between a board and what lies beside it
+_GAP = 28.0  # mm between a board and what lies beside it
 _PLATE = 130.0  # mm, radius
 # Of a left hand, its back up, mm: where a finger begins and ends, and its half widths there.
 _FINGERS = (
@@ -141,7 +141,7 @@ def breadth(board: Outline, thing: str | None) -> float:
     if thing is None:
         return x1 - x0 + 2 * GROUND
     a0, _, a1, _ = bounds(_shape(thing)[0])
-    return x1 - x0 + _APART + a1 - a0 + 2 * GROUND
+    return x1 - x0 + _GAP + a1 - a0 + 2 * GROUND
 
 
 def beside(body: Body, thing: str, pixels: int) -> Picture:
@@ -151,7 +151,7 @@ def beside(body: Body, thing: str, pixels: int) -> Picture:
     a0, b0, a1, b1 = bounds(shape)
     middle = (y0 + y1) / 2
     # Both stand on one ground: what is lower sits lower on the picture by the same lean.
-    at = x1 + _APART + (a1 - a0) / 2, middle + LEAN * (high - body.thickness)
+    at = x1 + _GAP + (a1 - a0) / 2, middle + LEAN * (high - body.thickness)
     half = max((y1 - y0) / 2, (b1 - b0) / 2 + abs(at[1] - middle))
     scale = pixels / breadth(body.outline, thing)
     low = middle - half - LEAN * max(high, body.thickness) - GROUND

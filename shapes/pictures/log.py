@@ -27,7 +27,7 @@ Table = tuple[Shade, Shade]
 Cells = NDArray[np.int32]
 Numbers = NDArray[np.floating]
 
-_FINE = 0.05  # mm of radius a step of the ring table
+_RING_STEP = 0.05  # mm of radius a step of the ring table
 _BLURS, _WIDEST = 13, 3.0  # ring tables, from sharp to blurred over so many pixels
 _SMOOTH, _GRAINY = (64, 64, 32), (64, 1024, 16)  # cells along, across, through
 _CELL = 8.0  # cells that smooth noise takes to forget
@@ -236,7 +236,7 @@ class Log:
         """Share of late wood and density of pores: of the ring that a place lies in."""
         late, pores = table
         count = late.shape[1]
-        at = np.clip(r * np.float32(1 / _FINE), 0, count - 2)
+        at = np.clip(r * np.float32(1 / _RING_STEP), 0, count - 2)
         i = at.astype(np.int32)
         # How far the radius goes by from pixel to pixel: little where a ring lies flat in the face.
         step = (np.abs(y - self.pith[0]) + np.abs(z - self.pith[1]) * down) / np.maximum(r, 1)
@@ -250,7 +250,7 @@ class Log:
     def table(self, pixel: float) -> Table:
         """Late wood and pores by radius (blurs, steps), each row blurred over more of a pixel."""
         look = self.look
-        r = np.arange(0, self.rings[-1], _FINE)
+        r = np.arange(0, self.rings[-1], _RING_STEP)
         i = np.clip(np.searchsorted(self.rings, r, side="right") - 1, 0, len(self.rings) - 2)
         wide = np.diff(self.rings)[i]
         f = (r - self.rings[i]) / wide
@@ -314,7 +314,7 @@ def _share(i: NDArray[np.intp]) -> NDArray[np.float64]:
 
 def _blurred(rows: NDArray[np.float64], width: float) -> NDArray[np.float64]:
     """Mean over ``width`` mm of radius of each row."""
-    n = int(width / _FINE) // 2
+    n = int(width / _RING_STEP) // 2
     if n < 1:
         return rows
     edge = np.pad(rows, ((0, 0), (n + 1, n)), mode="edge")

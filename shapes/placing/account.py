@@ -25,7 +25,7 @@ from shapes.timber.thickness import Saw, Way, ways
 KILN_DRY = 8.0  # % moisture that is meant by kiln-dry: 6 to 8, common practice
 DAMP = 12.0  # % in a damp season indoors; our choice
 RINGS = 100.0  # mm from the heart, for cupping; our choice
-KEEP = (200.0, 80.0)  # mm: a rectangle at least this large is worth keeping; our choice
+WORTH_KEEPING = (200.0, 80.0)  # mm: a rectangle at least this large is worth keeping; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +108,9 @@ def account(
     boards = sum(r.subject.solid.volume * s for s, (_, _, r) in zip(shares, placed, strict=True))
     wood = sum(woods) * wanted
     rest = (piece.outline.area - sum(f.area for f in filled) - kerf) * wanted
-    left = rectangle_left(rules, filled, KEEP)
+    left = rectangle_left(rules, filled, WORTH_KEEPING)
     price = piece.price.of(piece.volume) if piece.price else None
-    keeps = left is not None and left[0] >= KEEP[0] and left[1] >= KEEP[1]
+    keeps = left is not None and left[0] >= WORTH_KEEPING[0] and left[1] >= WORTH_KEEPING[1]
     price_left = None
     if price is not None:
         price_left = price * left[0] * left[1] / piece.outline.area if keeps and left else 0.0

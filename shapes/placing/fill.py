@@ -22,18 +22,18 @@ from shapes.geometry.raster import Spectrum, mask, overlaps, rings_of, spectrum
 from shapes.placing.bed import Bed
 from shapes.placing.left import rectangle_left
 from shapes.placing.patience import Patience
-from shapes.placing.place import SPARE, find_place, range_of, tried
+from shapes.placing.place import CLEARANCE_SLACK, find_place, range_of, tried
 from shapes.placing.shape import WITHIN, Shape, known_pose, shape_of, turns_of
-from shapes.timber.off_cut import KEPT, Rules
+from shapes.timber.off_cut import KEPT_SHARE, Rules
 
-MOST = 10  # boards on one off-cut
+MOST_BOARDS = 10  # boards on one off-cut
 CELLS = 8000  # cells of the grid, about: coarse, since hundreds of arrangements are looked at
 STARTS, ROUNDS = 20, 400  # orders tried from nothing; times that some boards are taken up again
 STALLED = 90  # rounds without a better arrangement after which a search ends
 # searches, each with a seed of its own, where not everything fits; one that finds nothing better is
 # the last
 SEARCHES = 3
-TURN = math.radians(5.0)  # between the turns that are tried
+TURN_STEP = math.radians(5.0)  # between the turns that are tried
 _TOUCH = 2.5  # cells round a shape that count as touching
 _LEAN = 0.2  # share of contact that lying at one side rather than the other is worth at most
 _SLACK = 0.002  # share of a shape that may lie wrong in cells and still settle
@@ -41,7 +41,7 @@ _NEARLY = 0.9  # of the best area: an arrangement that is worth going on from
 _WHOLE = 6  # arrangements that hold everything; the one with most left in one piece is taken
 _LOST = 0.5  # mm that a board may lie wrong after settling once
 _EXTRA = 0.3  # cells more between boards on the grid, so that what looks free settles too
-_ALONG = 0.15  # share of contact that a turn by WITHIN has to be better by
+_ALONG_GAIN = 0.15  # share of contact that a turn by WITHIN has to be better by
 _KEEPS = (
     3.0  # worth, against contact, of keeping all of a natural edge that is to be kept; our choice
 )
@@ -134,7 +134,7 @@ class Filler:
         patience = patience or Patience()
         self.ranks = list(ranks) if ranks is not None else [w.priority for w in self.wanted]
         some = [i for i in items if self.fits(i)]
-        self.most = min(len(some), MOST)
+        self.most = min(len(some), MOST_BOARDS)
         laid: list[LaidBoard] = []
         for k in range(SEARCHES if some else 0):
             self.rng = np.random.Generator(np.random.PCG64DXSM(seed + k))
@@ -230,7 +230,7 @@ class Filler:
             for rank in ranks
         )
         kept = self._kept(laid)
-        return (len(laid) == self.most, min(kept, KEPT), *areas, kept)
+        return (len(laid) == self.most, min(kept, KEPT_SHARE), *areas, kept)
 
     def _order(self, items: Sequence[int], disorder: float) -> list[int]:
         """Urgent ones first, then large ones, more or less."""
@@ -264,7 +264,7 @@ class Filler:
         for index in order:
             if index in failed:
                 continue
-            if len(laid) == MOST:
+            if len(laid) == MOST_BOARDS:
                 break
             one = self._put(bed, index, slope, laid)
             if one is None:
@@ -323,7 +323,7 @@ class Filler:
             if self.empty.natural is not None:
                 edge, long = self.empty.natural
                 touch = touch + _KEEPS * overlaps(bed.grid, [(parts[0], edge)]) / long
-            worth = np.where(free, touch + slope - _ALONG * off / max(WITHIN, 1e-9), -np.inf)
+            worth = np.where(free, touch + slope - _ALONG_GAIN * off / max(WITHIN, 1e-9), -np.inf)
             top = int(worth.argmax())
             row, column = divmod(top, worth.shape[1])
             found.append((float(worth.flat[top]), angle, row, column))
@@ -382,7 +382,7 @@ class Filler:
     def _anywhere(self, laid: Sequence[LaidBoard], index: int) -> LaidBoard | None:
         """Lay a board beside others, wherever on the piece it fits."""
         kind, bed = self.kinds[index], self._bed(laid)
-        if len(laid) == MOST or not kind.spots or kind.shape.filled.area > bed.largest:
+        if len(laid) == MOST_BOARDS or not kind.spots or kind.shape.filled.area > bed.largest:
             return None
         pose = self._found(bed, kind)
         return None if pose is None else self._laid(index, pose)
@@ -397,7 +397,13 @@ class Filler:
             turns = range_of(one.pose.angle, kind.ranges)
             parts = partial(_always, bed.parts(kind.shape))
             done = settle(
-                parts, one.pose, 1.0, scales=(1.0, 1.0), turns=turns, spare=SPARE, push=way
+                parts,
+                one.pose,
+                1.0,
+                scales=(1.0, 1.0),
+                turns=turns,
+                spare=CLEARANCE_SLACK,
+                push=way,
             )
             pose = self._settled(bed, kind, done.pose)
             moved[i] = one if pose is None else self._laid(one.index, pose)
@@ -420,6 +426,6 @@ def _angles_in(ranges: Sequence[tuple[float, float]]) -> list[float]:
     """Angles to try: through each range, its ends among them."""
     every: list[float] = []
     for a, b in ranges:
-        count = max(math.ceil((b - a) / TURN - 1e-9), 1)
+        count = max(math.ceil((b - a) / TURN_STEP - 1e-9), 1)
         every += np.linspace(a, b, count + 1).tolist() if b > a else [a]
     return every

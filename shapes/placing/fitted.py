@@ -17,7 +17,7 @@ from shapes.timber.off_cut import OffCut
 FORMS_OF_PIECE = ("mussel", "bell", "willow", "lug")
 FORMS_ALONG = ("turned", "mussel", "slab")  # the same where a natural edge is to be kept
 HANDLES_OF_PIECE = ("thumb-hole", "cord-hole")
-LARGEST = (600.0, 330.0)  # mm: boards of a piece for which no size is stated; our choice
+USUAL_SIZE = (600.0, 330.0)  # mm: boards of a piece for which no size is stated; our choice
 
 
 def brief_on(piece: OffCut, brief: Brief, *, sized: bool = True) -> Brief:
@@ -55,8 +55,8 @@ def brief_on(piece: OffCut, brief: Brief, *, sized: bool = True) -> Brief:
     if not sized:
         x0, y0, x1, y1 = grainwise(piece.outline, piece.grain).bounds
         rim = 2 * (brief.cutter + piece.margin)
-        table["length"] = min(max(x1 - x0 - rim, 120.0), LARGEST[0])
-        table["width"] = min(max(y1 - y0 - rim, 80.0), LARGEST[1])
+        table["length"] = min(max(x1 - x0 - rim, 120.0), USUAL_SIZE[0])
+        table["width"] = min(max(y1 - y0 - rim, 80.0), USUAL_SIZE[1])
         table["title"] = f"boards from {piece.name}"
         table.setdefault("forms", list(FORMS_ALONG if piece.keep else FORMS_OF_PIECE))
     made = brief_from(table, f"off-cut '{piece.name}'")

@@ -18,7 +18,7 @@ from scipy.ndimage import gaussian_filter1d
 from shapes.collection.draw import Genes, closed
 from shapes.errors import OutlineError
 from shapes.geometry.curve import Array, bounds, turn
-from shapes.geometry.row import NATURAL, SHORT, Stretch
+from shapes.geometry.row import NATURAL, RAMP_SHARE, Stretch
 from shapes.geometry.trace import curve_of, trace
 from shapes.timber.off_cut import Rules
 
@@ -210,7 +210,7 @@ def along(
         i, k, above = height
         height = (i + more if i > 0 else more // 2, k + more if k > 0 else k, above)
     # The heading of a row is where the core of its first stretch starts: half a ramp further on.
-    ramp = min(row.ease, SHORT * min(found.part, rest[-1].length))
+    ramp = min(row.ease, RAMP_SHARE * min(found.part, rest[-1].length))
     heading = found.heading + float(found.turns[0]) * ramp / found.part
     row = replace(row, stretches=(*made, *rest), heading=heading, swings=0.0, height=height)
     # A hole keeps away from a natural edge where another corner like its own does.

@@ -28,7 +28,7 @@ from shapes.placing.bed import Bed
 from shapes.placing.corridor import Corridor, corridors
 from shapes.placing.left import grainwise
 from shapes.placing.natural import NaturalEdge, along, edges_of, together
-from shapes.placing.place import SPARE, TRUE, range_of, tried
+from shapes.placing.place import CLEARANCE_SLACK, TRUE, range_of, tried
 from shapes.placing.shape import WITHIN, grown, known_pose, shape_of, shapes_of, turns_of
 from shapes.timber.off_cut import OffCut, Rules
 
@@ -44,7 +44,7 @@ _SHORTER = (
 )
 # mm that a board may be longer than the natural edge at its side, for the turns of its ends
 _ENDS = 60.0
-_LEAST = 55.0  # mm: narrower is no board
+_NARROWEST = 55.0  # mm: narrower is no board
 _GROWN = 1.6  # times that a board may grow once it is chosen, at most
 _SHRUNK = 0.85  # times that it may shrink
 _LOST = 45.0  # mm: a board that lies this far wrong is not worth settling
@@ -134,7 +134,7 @@ class OnWood:
             for i, r in enumerate(some)
         ]
         box, run = max(boxes, key=lambda f: f[0].area)
-        if box.wide < _LEAST:
+        if box.wide < _NARROWEST:
             raise OutlineError("no stretch of the piece is wide enough")
         size = Size(box.long, box.wide, self.brief.size().needs, roomy=True)
         made = self._drawn(rng, form, handle, size)
@@ -214,7 +214,7 @@ class OnWood:
         run = self.swallowing[int(draws[0] * len(self.swallowing))]
         at = run.over[int(draws[1] * len(run.over))]
         box = self._stretch(HANDLES[handle].room[0], run.corridor, draws, run.angle)
-        if box.wide < _LEAST:
+        if box.wide < _NARROWEST:
             return None
         made = random_genes(
             rng, form, handle, Size(box.long, box.wide, self.brief.size().needs, roomy=True)
@@ -297,11 +297,11 @@ class OnWood:
         shape = shape_of(board)
         parts = self.bed.parts(shape)
         depth = min(float(region.depth(pose.of(points))[0].min()) for points, region in parts)
-        if depth < SPARE:
+        if depth < CLEARANCE_SLACK:
             if depth < -_LOST:
                 return None
             found = settle(
-                lambda _: parts, pose, 1.0, scales=(1.0, 1.0), turns=turns, spare=SPARE
+                lambda _: parts, pose, 1.0, scales=(1.0, 1.0), turns=turns, spare=CLEARANCE_SLACK
             ).pose
             if board.natural and _moved(pose, found) > _OFF:
                 return None

@@ -28,7 +28,7 @@ from shapes.placing.shape import (
     turns_of,
 )
 
-SPARE = 0.02  # mm more than the rules ask for, so that no rounding ever breaks them
+CLEARANCE_SLACK = 0.02  # mm more than the rules ask for, so that no rounding ever breaks them
 TRUE = 0.005  # mm by which a distance may fall short: less than any tape or router shows
 _FINER = 1.0006  # ratio of scales that are told apart
 
@@ -183,7 +183,7 @@ def tried(
     ``lost``: mm that a point may still lie wrong after settling, and be tried once more.
     """
     turns = range_of(start.angle, ranges)
-    spare = SPARE
+    spare = CLEARANCE_SLACK
     last = at(scale)
     best: Tried | None = None
 

@@ -19,7 +19,7 @@ from shapes.geometry.pose import Pose
 from shapes.placing.field import Field
 
 COARSE, FINE = 16.0, 0.125  # mm: half the side of the first boxes, and of the last
-MOST = 30_000  # boxes kept at a level: those of most depth
+MOST_BOXES = 30_000  # boxes kept at a level: those of most depth
 _SOME = 8  # of so many points one is looked at before all others
 _CHUNK = 60_000  # points looked at together: few enough to stay near
 
@@ -162,7 +162,7 @@ class Search:
             )
         left = bound > floor
         about, depth, bound = about[left], depth[left], bound[left]
-        order = np.argsort(-depth, kind="stable")[:MOST]
+        order = np.argsort(-depth, kind="stable")[:MOST_BOXES]
         return Boxes(about[order], half, swing, depth[order], bound[order])
 
     def _lying(

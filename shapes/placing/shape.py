@@ -23,7 +23,7 @@ from shapes.handles.hand import GRIP
 HANDLE = (
     GRIP / 2 + 25.0
 )  # mm from the middle of a grip: the hand and the root of a neck; our choice
-APART = 2.5  # mm between the points that are held to the rules
+POINT_SPACING = 2.5  # mm between the points that are held to the rules
 WITHIN = math.radians(10.0)  # of the grain to the handle's axis; the grain check passes to 15
 
 
@@ -97,7 +97,11 @@ def shape_of(board: Board | DrawnBoard) -> Shape:
     hold = [shapely.Point(x, y).buffer(HANDLE) for x, y, _ in grips]
     handle = shapely.intersection(outline.wood, shapely.union_all(hold)) if hold else _NOTHING
     rims = [_points(c) for c in outline.openings]
-    hand = [shapely.get_coordinates(shapely.segmentize(handle.boundary, APART))] if hold else []
+    hand = (
+        [shapely.get_coordinates(shapely.segmentize(handle.boundary, POINT_SPACING))]
+        if hold
+        else []
+    )
     return Shape(
         outline,
         filled,
@@ -114,7 +118,7 @@ _NONE = np.empty((0, 2))
 
 def _points(curve: Curve) -> Array:
     """Points of a curve some APART, and every end of a segment: corners are among them."""
-    return evaluate(curve, places(steps_apart(curve, APART)))[0]
+    return evaluate(curve, places(steps_apart(curve, POINT_SPACING)))[0]
 
 
 def shapes_of(board: Board | DrawnBoard) -> Callable[[float], Shape | None]:

@@ -11,7 +11,7 @@ from shapes.geometry.curve import Ints, cyclic_runs, dot, pair
 from shapes.reach.discs import Discs, frame, touching
 from shapes.tolerances import TOLERANCES
 
-_FINE = 33  # places looked at again round the deepest sample
+_SAMPLES_AGAIN = 33  # places looked at again round the deepest sample
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +104,9 @@ def _deepest(d: Discs, own: Ints, run: Ints, radius: float, loop: int) -> Uncut:
         best = int(depth.argmax())
         order = np.sort(places)
         k = int(np.searchsorted(order, places[best]))
-        places = np.linspace(order[max(k - 1, 0)], order[min(k + 1, len(order) - 1)], _FINE)
+        places = np.linspace(
+            order[max(k - 1, 0)], order[min(k + 1, len(order) - 1)], _SAMPLES_AGAIN
+        )
     most = float(max(depth[best], 0.0))
     return Uncut(pair(p[best]), most, loop, kind_of(d, own, run, most))
 

@@ -21,7 +21,7 @@ from shapes.reach.reach import Uncut
 from shapes.reach.reach import kind_of as _kind
 from shapes.tolerances import TOLERANCES
 
-FINE = 0.0005  # mm: chord error of the polygons
+CHORD_ERROR = 0.0005  # mm: chord error of the polygons
 _LOOKED_AT = 60  # stretches whose deepest place is looked for between the samples
 _MOST_SIDES = 50_000  # of an offset, about: beyond that its arcs are drawn with longer sides, up to
 _COARSE = 0.01  # mm of chord error: a fifth of what counts as wood left
@@ -86,14 +86,14 @@ class Rolling:
 
 def rolling(value: Outline, d: Discs) -> Rolling:
     """Make an outline ready."""
-    rings = [flatten(c, FINE) for c in value.curves]
+    rings = [flatten(c, CHORD_ERROR) for c in value.curves]
     wood = shapely.Polygon(rings[0], rings[1:])
     return Rolling(d, wood)
 
 
 def _centres(wood: shapely.Polygon, radius: float) -> shapely.Geometry:
     """The line on which the centre of a cutter runs round the wood."""
-    sides = quarter_segments(radius, FINE)
+    sides = quarter_segments(radius, CHORD_ERROR)
     arcs = _quarters(wood)
     if sides * arcs > _MOST_SIDES:
         sides = max(int(_MOST_SIDES / arcs), quarter_segments(radius, _COARSE))

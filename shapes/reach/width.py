@@ -10,7 +10,9 @@ import numpy as np
 from shapes.geometry.curve import Array, Flags, Ints, cyclic_runs, pair
 from shapes.reach.discs import Discs, exact, neighbours
 
-APART = math.radians(150.0)  # design section 5: contacts at least this far apart make a width
+CONTACT_ANGLE = math.radians(
+    150.0
+)  # design section 5: contacts at least this far apart make a width
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +93,7 @@ def narrowest(d: Discs) -> Narrowest:
     return Narrowest(2 * best, pair(place))
 
 
-_LIMIT = math.cos(APART)
+_LIMIT = math.cos(CONTACT_ANGLE)
 _NEAR = 0.1  # of cosine: stretches whose ends come this near to 150 degrees may pass it between
 _MORE = 20.0  # mm of radius over the least sample within which discs are made exact
 _EXACT = 300  # discs made exact at first

@@ -16,18 +16,18 @@ from shapes.timber.density import density
 from shapes.timber.species import Species, find_species
 from shapes.units import MM3_PER_BOARD_FOOT
 
-MARGIN = 5.0  # mm of wood left between the kerf and the piece's edge; our choice
+EDGE_MARGIN = 5.0  # mm of wood left between the kerf and the piece's edge; our choice
 SUNK, PROUD = 10.0, 40.0  # mm from the kerf; from the cutter's centre (collet nut): common practice
-OVER = 8.0  # mm that a board may run over a natural edge, which then is its own; our choice
+OVER_NATURAL = 8.0  # mm that a board may run over a natural edge, which then is its own; our choice
 KEEP_OVER = (
     20.0  # mm of the same where the natural edge is to be kept: a live edge waves; our choice
 )
 BETWEEN = 8.0  # mm between boards, beside the cutter's own width; our choice
-KEPT = 0.6  # share of the free natural edge that is then to become boards' edges (design)
+KEPT_SHARE = 0.6  # share of the free natural edge that is then to become boards' edges (design)
 HAND_OVER = (
     4.0  # mm of the same for the wood round a hand's opening, whose rim stays RIM; our choice
 )
-RIM = 15.0  # mm that openings keep from a natural edge; our choice
+OPENING_RIM = 15.0  # mm that openings keep from a natural edge; our choice
 CHECK_SIDE = 5.0  # mm beside a check; our choice
 _QUADS = 24  # arcs of a zone err by at most 0.1 % of its radius; they are drawn round it
 
@@ -146,7 +146,7 @@ class OffCut:
     fixings: tuple[Fixing, ...] = ()
     origin: str = ORIGINS[0]
     price: Price | None = None
-    margin: float = MARGIN
+    margin: float = EDGE_MARGIN
     mark: tuple[float, float] | None = None  # a point marked on the wood, for the datum
     corner: tuple[float, float] = (0.0, 0.0)
     rings: float | None = None  # degrees from the face, seen on the end
@@ -219,7 +219,7 @@ class Rules:
         kerf = cutter + piece.margin
         self.keeps = [Keep("the edge of the piece", "edge", cut, kerf)] if not cut.is_empty else []
         if piece.natural is not None:
-            self.keeps.append(Keep("the natural edge", "rim", piece.natural, RIM))
+            self.keeps.append(Keep("the natural edge", "rim", piece.natural, OPENING_RIM))
         for d in piece.defects:
             extent = d.extent(piece.grain)
             parts = set(PARTS) - set(d.may_lie_in)
@@ -269,7 +269,7 @@ class Rules:
     @property
     def over(self) -> float:
         """Distance, mm, that a board may run over a natural edge."""
-        return KEEP_OVER if self.piece.keep else OVER
+        return KEEP_OVER if self.piece.keep else OVER_NATURAL
 
     def grasp(self, *, rims: bool) -> shapely.Geometry:
         """Return the region that a handle lies in.
@@ -294,7 +294,7 @@ class Rules:
         lines = [zone(k.shape, k.distance) for k in self.solid if k.shape.area == 0]
         beside = [k for k in self.keeps if k.part == "wood"]
         beside += [k for k in self.solid if k.shape.area > 0]
-        shut = [*lines, *(zone(k.shape, k.distance + RIM) for k in beside)]
+        shut = [*lines, *(zone(k.shape, k.distance + OPENING_RIM) for k in beside)]
         return shapely.difference(self.piece.natural, shapely.union_all(shut))
 
     @cached_property

@@ -14,7 +14,9 @@ from shapes.timber.solid import Solid, rounds
 
 COATS = (42.0, 30.0)  # ml/m2 of hard-wax type oil, first and second coat: from memory; the tin wins
 END_GRAIN = 2.5  # times the oil of a face: 2 to 3, from memory
-STEEP = math.cos(math.radians(45.0))  # steeper to the grain, edge counts as end grain; our choice
+END_GRAIN_COSINE = math.cos(
+    math.radians(45.0)
+)  # steeper to the grain, edge counts as end grain; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +67,7 @@ def areas(
     for curve in outline.curves:
         w = walk(curve)
         total += w.length
-        across += float(w.pieces[np.abs(w.tangent @ fibre) < STEEP].sum())
+        across += float(w.pieces[np.abs(w.tangent @ fibre) < END_GRAIN_COSINE].sum())
     ends = across / total * (flat + rim)
     return Areas(
         2e-6 * body.face, 1e-6 * flat, 1e-6 * rim, 1e-6 * ends, 1e-6 * sum(lengths) * thickness

@@ -18,7 +18,7 @@ from shapes.errors import InputError, Problem
 from shapes.geometry.curve import Array, flatten
 from shapes.units import at_least, at_most
 from shapes.workshop.feeds import LEAST_CHIP, SHARE, Feeds, feeds
-from shapes.workshop.paths import FINE, around, centre_path
+from shapes.workshop.paths import CHORD_ERROR, around, centre_path
 from shapes.workshop.shop import Cutter, Machine
 from shapes.workshop.tabs import (
     THICK,
@@ -30,15 +30,17 @@ from shapes.workshop.tabs import (
     thickness_of,
 )
 
-OVER = 0.3  # mm that the last pass goes below the measured thickness (design)
+OVERCUT = 0.3  # mm that the last pass goes below the measured thickness (design)
 LEFT = 0.4  # mm left on the edge for the finishing pass (design)
 SKIN = 0.5  # mm left as a floor (design)
-SPARE = 2.0  # mm that a cutter's cutting length is more than the thickness (design)
+CUTTING_LENGTH_ALLOWANCE = (
+    2.0  # mm that a cutter's cutting length is more than the thickness (design)
+)
 DEPTH = 0.5  # of the diameter, one pass: half to be gentle, common practice
 CLEARED = 60.0  # mm: openings up to this across go to chips (design)
 STEP_OVER = 0.45  # of the diameter, when an area is cleared; our choice
 SKIM, SKIM_STEP = 1.0, 0.6  # mm one skim takes off; share of the diameter between rows; our choice
-FAR = 4.0  # cutters deep: from there on the table above it no longer holds; our choice
+DEEP_FROM = 4.0  # cutters deep: from there on the table above it no longer holds; our choice
 HOLD = 5.0  # mm of blank that stay beyond the cutter all round; our choice
 SLIVER = 10.0  # mm: a slug narrower than this is cut to chips; our choice
 APPROACH = 0.15  # minutes for each loop: coming, going down, going up; our choice
@@ -141,7 +143,7 @@ class Plan:
     @property
     def cutting_length(self) -> float:
         """Least length that the cutter has to cut, mm."""
-        return self.thickness + SPARE
+        return self.thickness + CUTTING_LENGTH_ALLOWANCE
 
     @property
     def length(self) -> float:
@@ -217,7 +219,7 @@ def cutting_plan(
         )
     held = f"{len(tabs)} tabs" if tabs else f"a skin of {SKIN:g} mm"
     edge = _profile(
-        flatten(s.outline.edge, FINE), depth, cutter, speeds, edge=True, z=_z(z_from, t)
+        flatten(s.outline.edge, CHORD_ERROR), depth, cutter, speeds, edge=True, z=_z(z_from, t)
     )
     cuts.append(Cut("edge", held, edge, tuple(tabs)))
     found = blank[2]
@@ -242,7 +244,7 @@ def cutting_plan(
 
 def _depth(thickness: float, *, tabs: bool) -> float:
     """Depth of the last pass: through, or down to a skin."""
-    return thickness + OVER if tabs else thickness - SKIN
+    return thickness + OVERCUT if tabs else thickness - SKIN
 
 
 def _z(z_from: str, thickness: float) -> float:
@@ -261,12 +263,12 @@ def _problems(
     own_blank: bool,
 ) -> list[Problem]:
     found = []
-    if cutter.cutting_length is not None and cutter.cutting_length < t + SPARE:
+    if cutter.cutting_length is not None and cutter.cutting_length < t + CUTTING_LENGTH_ALLOWANCE:
         found.append(
             Problem(
                 cutter.called,
                 f"cuts {cutter.cutting_length:g} mm deep and the board is {t:g} mm thick",
-                f"at least {t + SPARE:g} mm",
+                f"at least {t + CUTTING_LENGTH_ALLOWANCE:g} mm",
                 "take a longer cutter or a thinner board",
             )
         )
@@ -290,12 +292,12 @@ def _problems(
                 f"the table takes {machine.length:g} x {machine.width:g} mm",
             )
         )
-    need = blank[2] + t + SPARE
+    need = blank[2] + t + CUTTING_LENGTH_ALLOWANCE
     if need > machine.height:
         found.append(
             Problem(
                 where,
-                f"{wood} is {blank[2]:g} mm thick and the cutter stands out {t + SPARE:g} mm",
+                f"{wood} is {blank[2]:g} mm thick and the cutter stands out {t + CUTTING_LENGTH_ALLOWANCE:g} mm",
                 f"{machine.height:g} mm under the collet, not {need:g}",
             )
         )
@@ -363,7 +365,7 @@ def _opening(
 ) -> Cut:
     """Clear a small or slim opening to chips; keep two tabs in a large one, or a skin."""
     curve = s.outline.curves[loop]
-    ring = flatten(curve, FINE)
+    ring = flatten(curve, CHORD_ERROR)
     x0, y0, x1, y1 = shapely.bounds(shapely.Polygon(ring))
     slug = shapely.buffer(shapely.Polygon(ring), -(cutter.true + LEFT) - SLIVER / 2)
     if max(x1 - x0, y1 - y0) <= CLEARED or shapely.is_empty(slug):
@@ -406,7 +408,7 @@ def skim_plan(
 def _notes(cutter: Cutter, machine: Machine, t: float, f: Feeds) -> list[str]:
     """What the maker ought to know besides."""
     found = []
-    need = t + SPARE
+    need = t + CUTTING_LENGTH_ALLOWANCE
     if cutter.cutting_length is None:
         found.append(
             f"the {cutter.called}'s cutting length is not known: it has to be {need:g} mm or more"
@@ -420,7 +422,7 @@ def _notes(cutter: Cutter, machine: Machine, t: float, f: Feeds) -> list[str]:
         found.append(
             f"the {cutter.called} is taken as {cutter.diameter:g} mm: measure a slot it cuts"
         )
-    if t / cutter.true > FAR:
+    if t / cutter.true > DEEP_FROM:
         found.append(
             f"the finishing pass is {t / cutter.true:.1f} cutters deep, beyond the trade's table:"
             " listen, and go slower where it sings"

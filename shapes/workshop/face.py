@@ -19,8 +19,8 @@ from shapes.geometry.rectangle import Rectangle, largest_of_ratio
 from shapes.placing.shape import flat, shape_of
 
 CLEAR = {"engraving": 8.0, "print": 5.0}  # mm beyond the round-over (design)
-APART = 8.0  # mm between two areas; our choice
-LEAST = 4.0  # mm: an area narrower than this holds nothing
+BETWEEN_AREAS = 8.0  # mm between two areas; our choice
+NARROWEST_AREA = 4.0  # mm: an area narrower than this holds nothing
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,7 +84,7 @@ def areas(
     ratios: Sequence[float],
     angle: float | None = None,
     where: str = "board",
-    least: float = LEAST,
+    least: float = NARROWEST_AREA,
 ) -> list[Rectangle]:
     """Return the largest area of each aspect ratio (length / width), each clear of those before it.
 
@@ -105,5 +105,5 @@ def areas(
                 )
             )
         found.append(area)
-        free = shapely.difference(free, shapely.buffer(area.polygon, APART))
+        free = shapely.difference(free, shapely.buffer(area.polygon, BETWEEN_AREAS))
     return found

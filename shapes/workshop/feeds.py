@@ -13,14 +13,18 @@ import numpy as np
 from shapes.errors import InputError, Problem
 from shapes.workshop.shop import Cutter, Machine
 
-RIM = 40.0  # m/s at the rim, of a cutter without a mark; our choice
+RIM_SPEED = 40.0  # m/s at the rim, of a cutter without a mark; our choice
 RPM = 18000.0  # unless the cutter or the machine says less; our choice
 SHARE = 0.5  # of the chip loads below: those are for industrial machines; our choice
 # Hardwood, solid-carbide spiral, mm an edge at a depth of one diameter: tooling trade tables
 # (secondary).
 CHIP = ((3.175, 0.05, 0.10), (6.35, 0.13, 0.18), (9.525, 0.33, 0.38), (12.7, 0.43, 0.48))
 LEAST_CHIP = 0.02  # mm: a thinner chip rubs and burns; common practice
-DEEP = ((1.0, 1.0), (2.0, 0.75), (3.0, 0.5))  # depth in diameters, share of the feed: same source
+DEPTH_FACTORS = (
+    (1.0, 1.0),
+    (2.0, 0.75),
+    (3.0, 0.5),
+)  # depth in diameters, share of the feed: same source
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +78,7 @@ def feeds(
     ``left``: mm of wood that the finishing pass takes at full depth; it is fed so that its chips
     are LEAST_CHIP thick at least, as far as the machine goes. None: full width, no finishing pass.
     """
-    marked = cutter.rpm or 60000 * RIM / (math.pi * cutter.true)
+    marked = cutter.rpm or 60000 * RIM_SPEED / (math.pi * cutter.true)
     most = min(marked, machine.most_rpm)
     if most < machine.least_rpm:
         says = (
@@ -93,7 +97,7 @@ def feeds(
     rpm = min(max(RPM, machine.least_rpm), most)
     feed = min(feed_rate(cutter.edges, chip_load(cutter.true, share), rpm), machine.feed)
     chip = feed / (cutter.edges * rpm)
-    share_deep = float(np.interp(depth / cutter.true, *np.array(DEEP).T))
+    share_deep = float(np.interp(depth / cutter.true, *np.array(DEPTH_FACTORS).T))
     thin = 1.0 if left is None else thinning(left, cutter.true)
     finish = max(feed * share_deep, feed_rate(cutter.edges, LEAST_CHIP / thin, rpm))
     finish = min(finish, machine.feed)

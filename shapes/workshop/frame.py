@@ -17,7 +17,7 @@ CLEARANCE = 0.4  # mm between the frame and the sanded edge (design)
 THICKER = 3.0  # mm that the sheet is more than the round-over, so that it stands against flat edge
 BORDER = 30.0  # mm of sheet round the pocket; our choice
 FINGER = 14.0  # mm, radius of the gaps to lift the board out by; our choice
-_FINE = 0.005  # mm
+_CHORD_ERROR = 0.005  # mm
 
 
 def sheet_thickness(round_over: float) -> float:
@@ -36,14 +36,14 @@ def frame(face: Outline, cutter: float) -> Outline:
     radius = cutter / 2
     filled = shapely.Polygon(face.wood.exterior)
     grow = CLEARANCE - SANDED
-    pocket = shapely.buffer(filled, grow, quad_segs=quarter_segments(radius, _FINE))
+    pocket = shapely.buffer(filled, grow, quad_segs=quarter_segments(radius, _CHORD_ERROR))
     fingers = [shapely.Point(p).buffer(FINGER, quad_segs=48) for p in _gaps(pocket)]
     pocket = _reached(shapely.union_all([pocket, *fingers]), radius)
     x0, y0, x1, y1 = pocket.bounds
     x, y = max(-x0, x1) + BORDER, max(-y0, y1) + BORDER  # the datum is the middle of the sheet
     sheet = shapely.box(-x, -y, x, y)
     rings = [
-        shapely.get_coordinates(shapely.simplify(p, _FINE))[:-1]
+        shapely.get_coordinates(shapely.simplify(p, _CHORD_ERROR))[:-1]
         for p in (sheet.exterior, pocket.exterior)
     ]
     return made(polygon(rings[0]), [polygon(rings[1])])
@@ -64,9 +64,11 @@ def _reached(pocket: shapely.Polygon, radius: float) -> shapely.Polygon:
     What an opening by the radius loses in corners is given back grown by the radius: a cutter gets
     into every union of its own discs.
     """
-    quads = quarter_segments(radius, _FINE)
+    quads = quarter_segments(radius, _CHORD_ERROR)
     inner = shapely.buffer(pocket, -radius, quad_segs=quads)
-    opened = shapely.buffer(inner, radius + 4 * _FINE, quad_segs=quads)  # slivers are rounding
+    opened = shapely.buffer(
+        inner, radius + 4 * _CHORD_ERROR, quad_segs=quads
+    )  # slivers are rounding
     lost = [p for p in shapely.get_parts(shapely.difference(pocket, opened)) if not p.is_empty]
     relief = [shapely.buffer(p, radius, quad_segs=quads) for p in lost]
     whole = shapely.union_all([pocket, *relief])

@@ -26,7 +26,7 @@ from shapes.workshop.face import Face
 
 LEGIBLE = 4.0  # mm, height of a capital letter (design)
 LEADING = 1.35  # line to line, in ems of the font's own height; our choice
-FINE = 0.002  # mm
+CHORD_ERROR = 0.002  # mm
 LEVEL = 0.3  # a stretch that leans by a radian counts as bent by this; our choice
 TAIL = 3.0  # spot radii by which something fine has to run on, so that corners over 30 degrees pass
 
@@ -271,7 +271,9 @@ def _welded(curves: Sequence[Curve]) -> tuple[Loops, ...]:
 def _filled(loops: Sequence[Loops]) -> shapely.Geometry:
     return shapely.union_all(
         [
-            shapely.Polygon(flatten(b.edge, FINE), [flatten(c, FINE) for c in b.openings])
+            shapely.Polygon(
+                flatten(b.edge, CHORD_ERROR), [flatten(c, CHORD_ERROR) for c in b.openings]
+            )
             for b in loops
         ]
     )

@@ -12,7 +12,7 @@ from shapes.geometry.outline import Outline, shoelace
 from shapes.placing.shape import flat
 from shapes.reach.closing import quarter_segments
 
-FINE = 0.002  # mm, of the path of the cutter's centre
+CHORD_ERROR = 0.002  # mm, of the path of the cutter's centre
 
 
 def centre_path(loop: Array, radius: float, *, edge: bool) -> list[Array]:
@@ -21,7 +21,9 @@ def centre_path(loop: Array, radius: float, *, edge: bool) -> list[Array]:
     In an opening, clockwise.
     """
     grown = shapely.buffer(
-        shapely.Polygon(loop), radius if edge else -radius, quad_segs=quarter_segments(radius, FINE)
+        shapely.Polygon(loop),
+        radius if edge else -radius,
+        quad_segs=quarter_segments(radius, CHORD_ERROR),
     )
     parts = [p for p in shapely.get_parts(grown) if not p.is_empty]
     rings = [shapely.get_coordinates(p.exterior)[:-1] for p in parts]
@@ -32,9 +34,9 @@ def swept_errors(outline: Outline, rings: Sequence[Array], radius: float) -> tup
     """Depth of wood wrongly cut and of wood left on the edge, mm, when a cutter follows rings."""
     lines = [shapely.LinearRing(r) for r in rings]
     swept = shapely.union_all(
-        [shapely.buffer(x, radius, quad_segs=quarter_segments(radius, FINE)) for x in lines]
+        [shapely.buffer(x, radius, quad_segs=quarter_segments(radius, CHORD_ERROR)) for x in lines]
     )
-    wood = flat(outline, FINE)
+    wood = flat(outline, CHORD_ERROR)
     border = shapely.boundary(wood)
     wrong = shapely.get_coordinates(shapely.intersection(swept, wood))
     drawn = shapely.get_coordinates(shapely.segmentize(border, 0.5))
@@ -58,7 +60,7 @@ def finishing_path(outline: Outline, radius: float) -> list[Array]:
     return [
         r
         for i, c in reversed(list(enumerate(outline.curves)))
-        for r in centre_path(flatten(c, FINE), radius, edge=i == 0)
+        for r in centre_path(flatten(c, CHORD_ERROR), radius, edge=i == 0)
     ]
 
 

@@ -18,7 +18,7 @@ from shapes.workshop.cutting import Skim, cutting_plan, skim_plan
 from shapes.workshop.finishing import plan, standard_steps
 from shapes.workshop.job import HANDLING, HERE, Costs, Job, JobOptions, Placed
 from shapes.workshop.shop import Workshop
-from shapes.workshop.stock import DEEP, HoldDown, Stock, around, hold_down, own_blank
+from shapes.workshop.stock import SCREW_DEPTH, HoldDown, Stock, around, hold_down, own_blank
 from shapes.workshop.tear_out import tear_out
 
 
@@ -67,7 +67,7 @@ class SetUp:
     @property
     def head_depth(self) -> float:
         """Depth of a screw's head below the face as found, mm: below all that is skimmed."""
-        return (self.skim.first[-1] if self.skim else 0.0) + DEEP
+        return (self.skim.first[-1] if self.skim else 0.0) + SCREW_DEPTH
 
     @property
     def cutting_minutes(self) -> float:

@@ -17,7 +17,7 @@ from shapes.workshop.after import (
     whose,
 )
 from shapes.workshop.cautions import CAUTIONS
-from shapes.workshop.cutting import LEFT, OVER, SKIM_STEP, SKIN, Cut
+from shapes.workshop.cutting import LEFT, OVERCUT, SKIM_STEP, SKIN, Cut
 from shapes.workshop.job import Job
 from shapes.workshop.price import to_make
 from shapes.workshop.set_up import SetUp
@@ -276,7 +276,7 @@ def _cut(made: SetUp) -> Group:
         deep = (
             f"smallest thickness - {SKIN:g}"
             if p.hold == "skin"
-            else f"greatest thickness + {OVER:g}"
+            else f"greatest thickness + {OVERCUT:g}"
         )
         down = f"z 0 on the top face; last depth = {deep} = ________ mm (planned {exact(p.depth)})"
     else:

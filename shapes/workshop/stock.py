@@ -19,7 +19,7 @@ from shapes.geometry.curve import pair, polygon, turn
 from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Pose
 from shapes.placing.shape import flat
-from shapes.timber.off_cut import RIM, SUNK, Fixing, OffCut, zone
+from shapes.timber.off_cut import OPENING_RIM, SUNK, Fixing, OffCut, zone
 from shapes.workshop.cutting import LEFT
 from shapes.workshop.tabs import Around
 
@@ -27,12 +27,12 @@ Point = tuple[float, float]
 SCREW = 8.0  # mm across the head of a screw; our choice
 INSET = 9.0  # mm from a screw to the edge of the wood; our choice
 END_INSET = 20.0  # mm of the same to end grain, which splits; our choice
-STEEP = math.radians(45.0)  # of a side to the grain: more is end grain; our choice
-DEEP = 3.0  # mm that a screw's head lies below what is skimmed; our choice
+END_GRAIN_ANGLE = math.radians(45.0)  # of a side to the grain: more is end grain; our choice
+SCREW_DEPTH = 3.0  # mm that a screw's head lies below what is skimmed; our choice
 CLIPPED = 0.02  # mm by which an edge that was cut to its wood may be off
 FEWEST, MOST = 3, 6  # screws that hold a blank
 _GRID = 4.0  # mm between the places that are tried for screws
-_APART = 60.0  # mm between screws at least; our choice
+_SCREW_SPACING = 60.0  # mm between screws at least; our choice
 _LOOSE = 400.0  # mm2: waste smaller than this goes with the chips; our choice
 _REACH = 10.0  # mm beside the wood within which a clamp's middle still holds it; our choice
 
@@ -189,7 +189,7 @@ def _free(stock: Stock, filled: Sequence[shapely.Polygon], cutter: float) -> sha
     shut += [zone(e, END_INSET) for e in _ends(stock)]
     shut += [zone(d, INSET) for _, d in stock.defects]
     if not stock.natural.is_empty:
-        shut.append(zone(stock.natural, RIM))
+        shut.append(zone(stock.natural, OPENING_RIM))
     return shapely.difference(room, shapely.union_all(shut))
 
 
@@ -204,7 +204,7 @@ def _ends(stock: Stock) -> list[shapely.LineString]:
     found = []
     for a, b in pairwise(p):
         off = math.remainder(math.atan2(b[1] - a[1], b[0] - a[0]) - stock.grain, math.pi)
-        if abs(off) > STEEP:
+        if abs(off) > END_GRAIN_ANGLE:
             found.append(shapely.LineString([a, b]))
     return found
 
@@ -260,6 +260,6 @@ def _spread(
         here = shapely.intersects_xy(part, *p.T)
         if here.any() and not any(part.intersects(shapely.Point(at)) for at in stated):
             take(here)
-    while len(chosen) + len(stated) < MOST and far.max() >= _APART:
+    while len(chosen) + len(stated) < MOST and far.max() >= _SCREW_SPACING:
         take(np.ones(len(p), dtype=bool))
     return chosen

@@ -23,12 +23,12 @@ THIN, DENSE = 2.0, 650.0  # mm, kg/m3: denser wood holds by less and is hard to 
 WIDE, LIGHT = 14.0, 580.0  # mm, kg/m3: lighter wood breaks sooner; our choice
 FEWEST, MOST = 3, 5
 EACH = 300.0  # mm of edge that one tab holds; our choice
-ALONG = math.radians(25.0)  # of the edge to the grain; our choice
+ALONG_GRAIN = math.radians(25.0)  # of the edge to the grain; our choice
 ENDS = math.radians(45.0)  # an edge steeper to the grain than this is end grain; our choice
-STRAIGHT = 1 / 400.0  # 1/mm: a hollow flatter than this counts as straight; our choice
+STRAIGHT_HOLLOW = 1 / 400.0  # 1/mm: a hollow flatter than this counts as straight; our choice
 TIGHT = 1 / 30.0  # 1/mm, of an opening, which is all hollow; our choice
 NECK = 60.0  # mm: narrower wood is a neck (as in the grain check)
-APART = 60.0  # mm between tabs at least; our choice
+TAB_SPACING = 60.0  # mm between tabs at least; our choice
 BITE = 1.5  # mm of held waste that a tab reaches into at least; our choice
 
 
@@ -86,12 +86,14 @@ def tabs_on_edge(
     """
     w = walk(edge)
     body = _wide(w, discs, 0)
-    fit = w.window(_along(w, grain, ALONG) & body, long + 2) & (w.bend(long) >= -STRAIGHT)
+    fit = w.window(_along(w, grain, ALONG_GRAIN) & body, long + 2) & (
+        w.bend(long) >= -STRAIGHT_HOLLOW
+    )
     fit &= w.window(_along(w, grain, ENDS) & body, 3 * long)
     if around is not None:
         fit[fit] = _held(w, np.flatnonzero(fit), around, long)
     wanted = int(np.clip(math.ceil(w.length / EACH), FEWEST, MOST))
-    chosen = _spread(w.p, np.flatnonzero(fit), wanted, APART)
+    chosen = _spread(w.p, np.flatnonzero(fit), wanted, TAB_SPACING)
     return [_tab(w.p, w.tangent, i, long) for i in chosen] if len(chosen) >= FEWEST else []
 
 
@@ -100,7 +102,7 @@ def tabs_in_opening(
 ) -> list[Tab]:
     """Return two tabs of a large opening's slug, apart, none on a bar; [] where none fit."""
     w = walk(opening)
-    fit = w.window(_along(w, grain, ALONG), long) & w.window(_wide(w, discs, loop), 3 * long)
+    fit = w.window(_along(w, grain, ALONG_GRAIN), long) & w.window(_wide(w, discs, loop), 3 * long)
     fit &= w.bend(long) >= -TIGHT
     chosen = _spread(w.p, np.flatnonzero(fit), 2, long * 2)
     return [_tab(w.p, w.tangent, i, long) for i in chosen] if len(chosen) == 2 else []

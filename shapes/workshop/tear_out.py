@@ -25,7 +25,7 @@ FLAT, STEEP = (
     math.radians(8.0),
     math.radians(70.0),
 )  # fibre to edge: between them it lifts; our choice
-SHORT = 8.0  # mm: shorter stretches are left aside; our choice
+SHORTEST = 8.0  # mm: shorter stretches are left aside; our choice
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,7 +98,7 @@ def _parts(lifted: Lifted, kept: Flags) -> list[Lifted]:
     for a, b in zip(ends[::2], ends[1::2], strict=True):
         p = lifted.points[a:b]
         long = float(np.hypot(*np.diff(p, axis=0).T).sum())
-        if long >= SHORT:
+        if long >= SHORTEST:
             found.append(Lifted(lifted.loop, p, long))
     return found
 
@@ -147,6 +147,6 @@ def _lifted(outline: Outline, grain: float) -> list[Lifted]:
         found += [
             Lifted(loop, walked.p[run], long)
             for run, long in stretches(walked, flags)
-            if long >= SHORT
+            if long >= SHORTEST
         ]
     return found

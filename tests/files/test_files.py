@@ -342,7 +342,7 @@ def test_a_straight_side_has_a_bulge_of_nought() -> None:
 
     Noise of rounding is none.
     """
-    from shapes.files.dxf import STRAIGHT, cut_dxf
+    from shapes.files.dxf import STRAIGHT_BULGE, cut_dxf
     from shapes.geometry.curve import polygon as ring_of
     from shapes.geometry.outline import outline as outline_of_curve
 
@@ -353,7 +353,7 @@ def test_a_straight_side_has_a_bulge_of_nought() -> None:
     (line,) = doc.modelspace()
     bulges = [row[2] for row in line.get_points("xyb")]  # type: ignore[attr-defined]
     assert bulges == [0.0, 0.0, 0.0, 2e-7]
-    assert STRAIGHT * 1000 / 2 < 1e-6
+    assert STRAIGHT_BULGE * 1000 / 2 < 1e-6
 
 
 def test_a_file_that_runs_the_other_way_or_lies_off_is_not_let_through() -> None:

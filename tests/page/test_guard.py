@@ -19,7 +19,7 @@ from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
 from shapes.page.app import GETS, POSTS
-from shapes.page.guard import LARGEST, MOST_SOCKETS
+from shapes.page.guard import LARGEST_BODY, MOST_SOCKETS
 from shapes.page.opened import Opened
 from shapes.page.serve import guarded
 
@@ -129,10 +129,10 @@ def test_folders_of_others_are_not_opened(client: TestClient, folder: str) -> No
 
 
 def test_a_body_has_a_size(client: TestClient) -> None:
-    assert client.post(f"/{KEY}/api/say", content=b" " * (LARGEST + 1)).status_code == 413
+    assert client.post(f"/{KEY}/api/say", content=b" " * (LARGEST_BODY + 1)).status_code == 413
 
     def chunks() -> Iterator[bytes]:
-        for _ in range(LARGEST // 1_000_000 + 2):
+        for _ in range(LARGEST_BODY // 1_000_000 + 2):
             yield b" " * 1_000_000
 
     assert client.post(f"/{KEY}/api/say", content=chunks()).status_code == 413

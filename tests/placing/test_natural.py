@@ -29,7 +29,7 @@ from shapes.placing.on_wood import OnWood
 from shapes.placing.place import Placement, place_one
 from shapes.placing.place_many import place_many
 from shapes.placing.shape import known_pose, shape_of
-from shapes.timber.off_cut import KEPT, OffCut, Rules
+from shapes.timber.off_cut import KEPT_SHARE, OffCut, Rules
 
 CHERRY = Path(__file__).parents[2] / "presets" / "off-cuts" / "live-edge-cherry.toml"
 FORMS_ALONG = [f for f in FORMS if FORMS[f].natural]
@@ -168,7 +168,7 @@ def test_boards_of_a_kept_edge_are_placed_where_they_were_drawn() -> None:
     placed, left = place_many(source.rules, [Wanted(b) for b in pair])
     assert not left
     taken = shapely.union_all([shapely.Polygon(p.outline.wood.exterior) for _, p in placed])
-    assert source.rules.kept(taken) >= KEPT * source.rules.free_natural.length
+    assert source.rules.kept(taken) >= KEPT_SHARE * source.rules.free_natural.length
     for i, placement in placed:
         there = shapely.Polygon(placement.outline.wood.exterior)
         assert shapely.symmetric_difference(there, lying(pair[i])).area < 0.02 * there.area
@@ -245,7 +245,7 @@ def test_boards_for_a_live_edge_keep_three_fifths_of_it_as_they_are_placed(seed:
     placed, _ = place_many(source.rules, [Wanted(r.board) for r in made.reports])
     taken = shapely.union_all([shapely.Polygon(p.outline.wood.exterior) for _, p in placed])
     assert len(source.edges) == 2
-    assert source.rules.kept(taken) >= KEPT * source.rules.free_natural.length
+    assert source.rules.kept(taken) >= KEPT_SHARE * source.rules.free_natural.length
     clear = [
         a.outline.wood.distance(b.outline.wood) for _, a in placed for _, b in placed if a is not b
     ]

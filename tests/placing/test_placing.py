@@ -256,12 +256,12 @@ def test_a_rectangle_worth_keeping_goes_before_a_larger_sliver() -> None:
 
     600 x 70 above it is larger than 200 x 190 beside it, and of no use.
     """
-    from shapes.placing.account import KEEP
+    from shapes.placing.account import WORTH_KEEPING
 
     rot = Defect("rot 1", "rot", shapely.box(200, 0, 600, 100), 20.0)
     piece = OffCut("one", shapely.box(0, 0, 600, 190), 30.0, "black walnut", defects=(rot,))
     sliver = rectangle_left(Rules(piece, 6.0), [])
-    kept = rectangle_left(Rules(piece, 6.0), [], KEEP)
+    kept = rectangle_left(Rules(piece, 6.0), [], WORTH_KEEPING)
     assert sliver is not None
     assert kept is not None
     assert sliver[:2] == pytest.approx((600, 70), abs=5)
@@ -269,7 +269,7 @@ def test_a_rectangle_worth_keeping_goes_before_a_larger_sliver() -> None:
         kept[:2] == pytest.approx((180, 190), abs=5) or kept == sliver
     )  # 180 < 200: none is worth it
     wider = OffCut("one", shapely.box(-60, 0, 600, 190), 30.0, "black walnut", defects=(rot,))
-    kept = rectangle_left(Rules(wider, 6.0), [], KEEP)
+    kept = rectangle_left(Rules(wider, 6.0), [], WORTH_KEEPING)
     assert kept is not None
     assert kept[:2] == pytest.approx((240, 190), abs=5)
     free = shapely.difference(wider.outline, rot.shape.buffer(19.9))

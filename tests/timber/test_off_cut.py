@@ -5,7 +5,7 @@ import math
 import pytest
 import shapely
 
-from shapes.timber.off_cut import OVER, Defect, Fixing, OffCut, Price, Rules, zone
+from shapes.timber.off_cut import OVER_NATURAL, Defect, Fixing, OffCut, Price, Rules, zone
 from shapes.units import MM3_PER_BOARD_FOOT
 
 
@@ -94,8 +94,8 @@ def test_metal_keeps_from_the_cutter() -> None:
 def test_a_natural_edge_may_be_run_over() -> None:
     live = shapely.LineString([(600, 220), (0, 220)])
     rules = Rules(piece(natural=live), 6.0)
-    assert rules.room.contains(at(300, 220 + OVER - 0.1))
-    assert not rules.room.contains(at(300, 220 + OVER + 0.1))
+    assert rules.room.contains(at(300, 220 + OVER_NATURAL - 0.1))
+    assert not rules.room.contains(at(300, 220 + OVER_NATURAL + 0.1))
     assert not rules.room.contains(at(300, 10.9))
     assert rules.kept(shapely.box(100, 100, 300, 225)) == pytest.approx(200)
     assert rules.kept(shapely.box(100, 100, 300, 215)) == 0

@@ -23,7 +23,7 @@ from shapes.geometry.outline import Outline, outline
 from shapes.workshop.cutting import CLEARED, LEFT, SKIN, Plan, cutting_plan
 from shapes.workshop.feeds import chip_load, feed_rate, feeds, rim_speed
 from shapes.workshop.shop import Cutter, Machine
-from shapes.workshop.tabs import APART, NECK
+from shapes.workshop.tabs import NECK, TAB_SPACING
 
 BLANK = (430.0, 280.0, 24.0)
 
@@ -147,7 +147,7 @@ def test_tabs_stand_where_they_may(handle: str) -> None:
             inward = np.array([tab.x, tab.y]) + across * NECK / 2 * 0.98
             assert wood.contains_properly(_point(inward)), "on a neck"
             for other in made.cuts[-1].tabs[:i]:
-                assert math.hypot(tab.x - other.x, tab.y - other.y) >= APART
+                assert math.hypot(tab.x - other.x, tab.y - other.y) >= TAB_SPACING
     assert seen >= 6
 
 
