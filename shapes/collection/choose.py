@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -37,6 +38,53 @@ def kind(handle: str) -> str:
     return HANDLES[handle].kin or handle
 
 
+@dataclass(slots=True)
+class _Shares:
+    """How many boards of one form, of one kind of handle and of calm forms there may be, and are."""
+
+    most_form: int
+    most_handle: int
+    most_calm: int
+    forms: Counter[str] = field(default_factory=Counter)
+    handles: Counter[str] = field(default_factory=Counter)
+    pairs: set[tuple[str, str]] = field(default_factory=set)
+    calm: int = 0
+
+    @staticmethod
+    def of(candidates: Sequence[Candidate], count: int) -> _Shares:
+        """Share ``count`` boards out evenly among what the candidates have."""
+        forms = len({c.form for c in candidates})
+        handles = len({kind(c.handle) for c in candidates})
+        return _Shares(
+            math.ceil(count / forms) + (2 * forms > count) if forms > 1 else count,
+            math.ceil(count / 2) if handles > 1 else count,
+            count // 2 if any(is_free(c.form) for c in candidates) else count,
+        )
+
+    def allow(self, c: Candidate) -> bool:
+        """Whether one more of its form, handle and temper may be taken."""
+        return (
+            self.forms[c.form] < self.most_form
+            and self.handles[kind(c.handle)] < self.most_handle
+            and (is_free(c.form) or self.calm < self.most_calm)
+        )
+
+    def take(self, form: str, handle: str) -> None:
+        """Count one that was taken."""
+        self.forms[form] += 1
+        self.handles[kind(handle)] += 1
+        self.pairs.add((form, handle))
+        self.calm += not is_free(form)
+
+    def loosen(self) -> None:
+        """Allow one more of everything, rather than leave the collection short."""
+        self.most_form, self.most_handle, self.most_calm = (
+            self.most_form + 1,
+            self.most_handle + 1,
+            self.most_calm + 1,
+        )
+
+
 def choose(
     candidates: Sequence[Candidate],
     count: int,
@@ -47,74 +95,60 @@ def choose(
 
     ``accept`` draws a candidate again and gives its full report, or None if it fails.
     """
-    forms = max(len({c.form for c in candidates}), 1)
-    handles = max(len({kind(c.handle) for c in candidates}), 1)
-    free = [is_free(c.form) for c in candidates]
-    most_form = math.ceil(count / forms) + (2 * forms > count) if forms > 1 else count
-    most_handle = math.ceil(count / 2) if handles > 1 else count
-    most_calm = count // 2 if any(free) else count
-    used_form = Counter(r.board.form for r in kept)
-    used_handle = Counter(kind(r.board.handle) for r in kept)
-    calm = sum(not is_free(r.board.form) for r in kept)
-    pairs = {(r.board.form, r.board.handle) for r in kept}
+    shares = _Shares.of(candidates, count)
+    for report in kept:
+        shares.take(report.board.form, report.board.handle)
     taken = [r.subject.likeness for r in kept]
-    chosen: list[Report] = []
-    open_ = np.ones(len(candidates), dtype=bool)
     likes = [nothing_like(c) for c in candidates]
     nearest = np.full(len(candidates), np.inf)
     for one in taken:
         nearest = np.minimum(nearest, _differences(one, likes))
+    aim = LEAST_SEVERAL if len({c.form for c in candidates}) > 1 else LEAST_ONE
+    open_ = np.ones(len(candidates), dtype=bool)
     share = BEST
-    good = _best(candidates, count, share)
-    aim = LEAST_SEVERAL if forms > 1 else LEAST_ONE
-    while len(chosen) < count:
-        allowed = (
-            open_
-            & good
-            & np.array(
-                [
-                    used_form[c.form] < most_form
-                    and used_handle[kind(c.handle)] < most_handle
-                    and (f or calm < most_calm)
-                    for c, f in zip(candidates, free, strict=True)
-                ],
-                dtype=bool,
-            )
-        )
-        far = nearest >= aim - _ERR
-        most = float(np.max(nearest, where=allowed, initial=0.0))
-        apart = nearest >= min(aim - _ERR, _NEARLY * most)
-        fresh = np.array([(c.form, c.handle) not in pairs for c in candidates], dtype=bool)
-        unused = np.array([not used_form[c.form] for c in candidates], dtype=bool)
-        if taken and share < MORE and not (allowed & far).any():
+    chosen: list[Report] = []
+    while len(chosen) < count and open_.any():
+        allowed = open_ & _best(candidates, count, share) & _flags(candidates, shares.allow)
+        if taken and share < MORE and not (allowed & (nearest >= aim - _ERR)).any():
             share = MORE  # better a board that is less good than the same again
-            good = _best(candidates, count, share)
             continue
-        for better in (apart, fresh, unused):  # then new pairs of form and handle, and new forms
-            if (allowed & better).any():
-                allowed &= better
         if not allowed.any():
-            if not open_.any():
-                break
             if share < 1:
                 share = 1.0
-                good = _best(candidates, count, share)
-                continue
-            most_form, most_handle, most_calm = most_form + 1, most_handle + 1, most_calm + 1
+            else:
+                shares.loosen()
             continue
-        best = _next(candidates, allowed, nearest, taken, accept, open_)
+        narrowed = _narrowed(candidates, allowed, nearest, aim, shares)
+        best = _next(candidates, narrowed, nearest, taken, accept, open_)
         if best is None:
             continue
-        index, report = best
-        open_[index] = False
+        i, report = best
+        open_[i] = False
         chosen.append(report)
         taken.append(report.subject.likeness)
-        pairs.add((candidates[index].form, candidates[index].handle))
-        used_form[candidates[index].form] += 1
-        used_handle[kind(candidates[index].handle)] += 1
-        calm += not free[index]
+        shares.take(candidates[i].form, candidates[i].handle)
         nearest = np.minimum(nearest, _differences(report.subject.likeness, likes))
     return chosen
+
+
+def _flags(candidates: Sequence[Candidate], holds: Callable[[Candidate], bool]) -> Flags:
+    """Return for which candidates something holds."""
+    return np.array([holds(c) for c in candidates], dtype=bool)
+
+
+def _narrowed(
+    candidates: Sequence[Candidate], allowed: Flags, nearest: Array, aim: float, shares: _Shares
+) -> Flags:
+    """Leave those that lie apart; of these new pairs of form and handle, then new forms, if any."""
+    most = float(np.max(nearest, where=allowed, initial=0.0))
+    for better in (
+        nearest >= min(aim - _ERR, _NEARLY * most),
+        _flags(candidates, lambda c: (c.form, c.handle) not in shares.pairs),
+        _flags(candidates, lambda c: not shares.forms[c.form]),
+    ):
+        if (allowed & better).any():
+            allowed = allowed & better
+    return allowed
 
 
 def best_of(candidates: Sequence[Candidate], count: int) -> list[Candidate]:
