@@ -33,11 +33,31 @@ settings.register_profile(
 settings.load_profile("shop")
 
 
+SMALL_BOARDS = """
+title = "Light cheese board"
+length = 410
+width = 210
+thickness = 18
+species = "black walnut"
+moisture = 8
+cutter = 6
+round_over = 6
+guide_bearing = 12.7
+max_mass = 0.9
+forms = ["mussel", "bell", "drop", "willow"]
+handles = ["cord-hole"]
+price_per_m3 = 4200
+"""
+
+
 @pytest.fixture(scope="session")
 def collection_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A collection made once by the command itself, from a preset."""
+    """A collection made once by the command itself, from a brief of small boards."""
     from shapes.cli.app import run
 
-    out = tmp_path_factory.mktemp("made") / "boards"
-    assert run(["generate", "--preset", "cheese-board", "--out", str(out), "--jobs", "1"]) == 0
+    folder = tmp_path_factory.mktemp("made")
+    brief = folder / "small boards.toml"
+    brief.write_text(SMALL_BOARDS, encoding="utf-8")
+    out = folder / "boards"
+    assert run(["generate", str(brief), "--pool", "84", "--out", str(out), "--jobs", "1"]) == 0
     return out

@@ -10,6 +10,7 @@ import shapely
 
 from shapes.collection.board import Board, DrawnBoard
 from shapes.collection.brief import brief_from
+from shapes.errors import InputError
 from shapes.geometry.curve import Curve
 from shapes.geometry.outline import outline
 from shapes.settings import Reads, Text, UnreadableError, Word, WordList, YesNo
@@ -47,7 +48,7 @@ def _said(name: str, value: Any) -> Any:
     """Return a word as settings read it. Raises ValueError where it is none."""
     try:
         return _SAID[name](value)
-    except (UnreadableError, ExceptionGroup):
+    except (UnreadableError, InputError, ExceptionGroup):
         raise ValueError(f"{name} is none of ours") from None
 
 

@@ -256,6 +256,9 @@ def _many(
     every = [placements(f, laid) for f, laid in zip(fillers, best, strict=True)]
     lacks = {}
     for index in [i for i in dict.fromkeys(left) if not homes[i]][:ASKED]:
+        if patience.over():
+            lacks[index] = fillers[0].rules.piece.name, Misfit(math.inf, "", None)
+            continue
         tell("what lacks")
         near = [nearest(f.wanted[index].board, f.empty, f.within) for f in fillers]
         k = min(range(len(near)), key=lambda k: near[k].lacks)

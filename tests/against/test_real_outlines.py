@@ -117,7 +117,7 @@ def test_repaired_outlines_pass(tmp_path: Path) -> None:
     asked = RepairRequest(brief, round_over=True)
     tried = passed = more = 0
     left = []
-    for i, (name, drawing) in enumerate(read(tmp_path)[:: of(2, 10)]):
+    for i, (name, drawing) in enumerate(read(tmp_path)[:: of(2, 8)]):
         try:
             board = outline(drawing.boards[0].edge, drawing.boards[0].openings)
         except OutlineError:
@@ -145,5 +145,5 @@ def test_repaired_outlines_pass(tmp_path: Path) -> None:
         f"{passed} of {tried} that fail only the cutter or the round-over pass; so do {more} others"
     )
     print("\n".join(left))
-    assert tried >= of(20, 6)
+    assert tried >= of(20, 4)
     assert passed >= 0.98 * tried

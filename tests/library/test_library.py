@@ -130,7 +130,7 @@ def test_from_boards_to_a_batch_where_they_lie(made: shapes.Collection, tmp_path
     """
     piece = shapes.read_piece("live-edge-cherry")
     told: list[str] = []
-    laid = shapes.place(made.boards[:2], [piece], within=8.0, patience=60, tell=told.append)
+    laid = shapes.place(made.boards[:2], [piece], within=8.0, patience=3, tell=told.append)
     (covered,) = laid.covered
     assert len(covered.placed) + len(laid.left) == 2
     assert covered.placed

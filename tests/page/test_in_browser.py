@@ -223,7 +223,7 @@ def test_a_board_is_shaped_undone_and_kept(hand: Hand, place: Path) -> None:
     name = until(bench.drafts)[0]
     before = bench.draft(name).board.sketch.edge.copy()
     path = hand.all(".shaping .wood")[0].get_attribute("d")
-    hand.drag(knobs[0], 0, 40)
+    hand.drag(knobs[0], 0, 15)
     until(lambda: bench.draft(name).at == 1)
     pulled = bench.draft(name).board
     assert pulled.sketch.edge != pytest.approx(before, abs=1)

@@ -86,6 +86,9 @@ def test_patience_ends_with_the_best_that_was_found() -> None:
     calm, hurried = (lay_out(boards, pieces, 6.0, patience=p) for p in (math.inf, 0.0))
     assert not calm.hurried
     assert hurried.hurried
+    # What lacks is not measured any more, but what fits nowhere is told from what was crowded out.
+    late = lay_out([*boards[:1], Wanted(a_box(500, 300, "huge"))], pieces, 6.0, patience=0.0)
+    assert late.why(1) == "huge fits on no off-cut"
     assert sum(len(c.placed) for c in hurried.covered) >= 1
     assert sum(len(c.placed) for c in calm.covered) >= sum(len(c.placed) for c in hurried.covered)
     assert not Patience().over()

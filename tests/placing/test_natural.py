@@ -10,7 +10,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from samples import of
 
 from shapes.checks import fairness
 from shapes.collection.board import Board, full_report, subject_of
@@ -241,7 +240,7 @@ def test_boards_for_a_live_edge_keep_three_fifths_of_it_as_they_are_placed(seed:
     """
     piece = replace(read_off_cut(CHERRY)[0], keep=True)
     source = OnWood(brief_on(piece, Brief(), sized=False), piece)
-    made = generate(source, seed, 6, pool_size=of(84, 48))
+    made = generate(source, seed, 6, pool_size=84)
     placed, _ = place_many(source.rules, [Wanted(r.board) for r in made.reports])
     taken = shapely.union_all([shapely.Polygon(p.outline.wood.exterior) for _, p in placed])
     assert len(source.edges) == 2

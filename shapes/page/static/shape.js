@@ -186,7 +186,7 @@ export async function shape(page, asked) {
       p ? [
         make("p.amount", {}, make("label", { for: "s-which" }, "Which"), make("select", { id: "s-which", onchange: (e) => { chosen = Number(e.target.value); redraw(); } }, list.map((q, i) => make("option", { value: i, selected: i === chosen }, q.name)))),
         amount("turns by", p.turn, "degrees", (v) => touch({ stretch: p.name, turn: v })),
-        p.radius ? amount("on a radius of", p.radius, "mm", (v) => touch({ stretch: p.name, radius: v })) : amount("length", p.length, "mm", (v) => touch({ stretch: p.name, length: v })),
+        p.radius ? amount("on a radius of", p.radius, "mm", (v) => touch({ stretch: p.name, radius: v })) : amount("its length", p.length, "mm", (v) => touch({ stretch: p.name, length: v })),
         p.held ? make("p.hint", {}, "It keeps its radius when you pull elsewhere; state it here, or drag its knob, to change it.") : null,
       ] : null);
     fill(hold, make("legend", {}, "Handle"),
