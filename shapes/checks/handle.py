@@ -10,6 +10,7 @@ import shapely
 from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Hollow, Subject
 from shapes.geometry.curve import Array, Curve, flatten
+from shapes.handles import HANDLES, Handle
 from shapes.handles.hand import (
     BAR_ACROSS,
     BAR_ALONG,
@@ -44,7 +45,7 @@ def check(s: Subject) -> list[Finding]:
     kind = s.handle if s.handle is not None else infer(s)
     if kind is None:
         return [Finding("handle", SKIP, None, None, "mm", (), "no handle found")]
-    found = _KINDS[kind](s)
+    found = _check_of(HANDLES[kind])(s)
     worst = [f for f in found if f.verdict == FAIL] or [f for f in found if f.verdict == WARN]
     return worst or found[:1]
 
@@ -232,14 +233,22 @@ def _near(point: tuple[float, float], ring: Array) -> bool:
     return bool(shapely.distance(shapely.Point(point), shapely.LinearRing(ring)) <= BAR_ACROSS[1])
 
 
-_KINDS: dict[str, Callable[[Subject], list[Finding]]] = {
+_Check = Callable[[Subject], list[Finding]]
+_BY_PLACE: dict[str, _Check] = {
     "neck": _neck,
-    "neck-hole": _neck_hole,
-    "opening": _openings(1),
-    "two-openings": _openings(2),
+    "bar": _openings(1),
+    "two ends": _openings(2),
     "hollow": _hollows(1),
-    "two-hollows": _hollows(2),
-    "thumb-hole": _thumb,
-    "cord-hole": _cord,
-    "none": _none,
+    "two hollows": _hollows(2),
+    "tip": _thumb,
+    "edge": _none,
 }
+
+
+def _check_of(handle: Handle) -> _Check:
+    """Return what is checked of a handle, by its traits."""
+    if handle.wants == "neck" and handle.holed:
+        return _neck_hole
+    if handle.wants == "tip" and handle.carried:
+        return _cord
+    return _BY_PLACE[handle.wants]

@@ -56,7 +56,7 @@ def check(
     from shapes.checks.strength import CAUTION
     from shapes.cli.common import replaced
     from shapes.cli.reading import reading_from, say, say_taken
-    from shapes.collection.board import MOST_MASS, DrawnBoard
+    from shapes.collection.board import NO_LIMIT, DrawnBoard
     from shapes.collection.brief import Brief, read_brief
     from shapes.folders.collection import to_json
     from shapes.library import checking
@@ -78,7 +78,7 @@ def check(
     reports: list[Report] = []
     for i, board in enumerate(found):
         own = (
-            Brief(max_mass=MOST_MASS)
+            Brief(max_mass=NO_LIMIT)
             if isinstance(board, DrawnBoard) and i not in found.lies
             else board.brief
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -50,7 +51,7 @@ def drawn_from(brief: Brief, genes: Genes, sketch: Sketch, name: str = "") -> Bo
     return Board(brief, sketch, genes.form, genes.handle, genes, name, genes.at)
 
 
-MOST_MASS = 30.0  # kg: what a brief may allow at most; on somebody's own board it is no limit
+NO_LIMIT = math.inf  # kg: of somebody's own board whose weight nobody limits
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -210,7 +211,7 @@ def subject_drawn(board: DrawnBoard) -> Subject:
     )
     if not board.sized:
         limits = replace(limits, length=None, width=None)
-    if board.brief.max_mass >= MOST_MASS:
+    if board.brief.max_mass == NO_LIMIT:
         limits = replace(limits, max_mass=None)
     edge, *openings = (simplified(c) for c in board.outline.curves)
     outline = (

@@ -10,6 +10,7 @@ from shapes.collection.draw import suits
 from shapes.collection.generate import generate
 from shapes.collection.pool import AtRandom
 from shapes.forms import FORMS
+from shapes.handles import HANDLES
 
 _DRAWS = 30  # of each form
 _TRAY = Brief(length=540.0, width=330.0, thickness=18.0, max_mass=3.0)
@@ -26,7 +27,7 @@ def samples(seed: int = 1) -> list[Report]:
 
 
 def _best(seed: int, form: str) -> Report:
-    handle = next(h for h in _SHOWN if suits(h, form))
+    handle = next(h for h in (*_SHOWN, *HANDLES) if suits(h, form))
     brief = replace(
         _TRAY if handle == "two-openings" else Brief(), forms=(form,), handles=(handle,)
     )

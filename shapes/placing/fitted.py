@@ -8,6 +8,7 @@ from dataclasses import replace
 from shapes.collection.board import Board, DrawnBoard, Report, full_report
 from shapes.collection.brief import Brief, brief_from
 from shapes.errors import InputError, Problem
+from shapes.handles import HANDLES
 from shapes.placing.left import grainwise
 from shapes.placing.place import Placement
 from shapes.timber.off_cut import OffCut
@@ -16,7 +17,6 @@ from shapes.timber.off_cut import OffCut
 # wood.
 FORMS_OF_PIECE = ("mussel", "bell", "willow", "lug")
 FORMS_ALONG = ("turned", "mussel", "slab")  # the same where a natural edge is to be kept
-HANDLES_OF_PIECE = ("thumb-hole", "cord-hole")
 USUAL_SIZE = (600.0, 330.0)  # mm: boards of a piece for which no size is stated; our choice
 
 
@@ -62,7 +62,8 @@ def brief_on(piece: OffCut, brief: Brief, *, sized: bool = True) -> Brief:
     made = brief_from(table, f"off-cut '{piece.name}'")
     if sized or made.handles:
         return made
-    return replace(made, handles=tuple(h for h in HANDLES_OF_PIECE if not made.unfit(h)))
+    of_tips = [h for h, about in HANDLES.items() if about.wants == "tip"]
+    return replace(made, handles=tuple(h for h in of_tips if not made.unfit(h)))
 
 
 def on_piece(board: Board | DrawnBoard, piece: OffCut) -> Board | DrawnBoard:

@@ -418,3 +418,16 @@ def test_help_is_printed() -> None:
 def test_help_says_what_the_commands_say_of_themselves() -> None:
     for name, says in COMMANDS.items():
         assert " ".join(str(whole_command(name).help).split("\n\n")[0].split()) == says
+
+
+def test_thirty_kilograms_are_a_limit_like_any_and_none_is_none(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    drawing = str(Path(__file__).parents[2] / "gallery" / "artwork-mended.dxf")
+    lines = []
+    for limit in ([], ["--max-mass", "30"]):
+        run(["check", drawing, *limit])
+        (line,) = [t for t in capsys.readouterr().out.splitlines() if t.startswith("weight")]
+        lines.append(line)
+    assert "limit" not in lines[0]
+    assert lines[1].endswith("limit 30 kg")
