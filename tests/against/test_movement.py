@@ -63,13 +63,14 @@ def test_the_equation_for_green_wood_meets_the_linear_one_at_10_percent() -> Non
     assert green == pytest.approx(0.0035332, abs=1e-7)
 
 
-@given(st.floats(50, 400), st.floats(0.0008, 0.0044), st.floats(4, 28), st.floats(4, 28))
-def test_there_and_back(size: float, coefficient: float, a: float, b: float) -> None:
+@given(st.floats(50, 400), st.floats(0.0008, 0.0044), st.floats(8, 24), st.floats(-4, 4))
+def test_there_and_back(size: float, coefficient: float, a: float, step: float) -> None:
     """Drier is narrower; going up by a step and down again comes back within second order."""
+    b = a + step
     there = change(size, coefficient, a, b)
     assert (there > 0) == (b > a) or abs(there) < 1e-9
     back = change(size + there, coefficient, b, a)
-    assert abs(there + back) <= 1.2 * there**2 / size + 0.02 * abs(there) + 1e-9 or abs(b - a) > 4
+    assert abs(there + back) <= 1.2 * there**2 / size + 0.02 * abs(there) + 1e-9
 
 
 def test_nothing_moves_above_fibre_saturation() -> None:

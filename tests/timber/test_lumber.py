@@ -45,6 +45,8 @@ def test_resawing_adds_up() -> None:
     assert skim.chips == 34.0
     assert resaw.pieces == 2
     assert resaw.pieces * (20.0 + sum(resaw.faces)) + resaw.kerfs == pytest.approx(54.0)
+    assert resaw.kerfs == pytest.approx(1.2)
+    assert resaw.faces == pytest.approx((3.2, 3.2))
     assert resaw.chips == pytest.approx(14.0)
     assert min(resaw.faces) >= FLATTEN
     assert "saw in 2" in resaw.advice
