@@ -32,7 +32,7 @@ from shapes.timber.off_cut import OffCut, Rules
 
 UNDER = (0.001, 0.003, 0.01)  # of the largest scale
 OVER = 0.001
-PIECES = of(12, 2)
+PIECES = of(12, 4)
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,7 +113,8 @@ def heavy(board: Board) -> Board:
 
 
 def long(board: Board) -> Board:
-    return replace(board, brief=replace(board.brief, length=board.brief.length - 31.7))
+    assert board.genes is not None
+    return replace(board, brief=replace(board.brief, length=board.genes.row.box[0] - 21.7))
 
 
 @pytest.mark.parametrize(("spoil", "check"), [(heavy, "weight"), (long, "size")])

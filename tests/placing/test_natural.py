@@ -232,7 +232,7 @@ def test_an_edge_knows_its_length() -> None:
     assert NaturalEdge(np.zeros((11, 2))).length == 20.0
 
 
-@pytest.mark.parametrize("seed", [24])
+@pytest.mark.parametrize("seed", [3])
 def test_boards_for_a_live_edge_keep_three_fifths_of_it_as_they_are_placed(seed: int) -> None:
     """The cherry preset, bark beside its edge.
 

@@ -6,6 +6,7 @@ import { attempt, go, refresh } from "./page.js";
 import { showAll } from "./wall.js";
 
 const NEAR = 26;  // pixels from the edge within which it is taken hold of
+const CORNER = 35;  // degrees: what turns further is a corner, made rounder or sharper; the rest is bowed
 const WORDS = { thickness: "thickness", cutter: "cutter", round_over: "round-over", guide_bearing: "guide bearing", max_mass: "most weight" };
 
 export async function shape(page, asked) {
@@ -93,7 +94,7 @@ export async function shape(page, asked) {
       make("line.grain", { x1: x0 - 30, y1: -y1 - 22, x2: x0 + 40, y2: -y1 - 22 }), make("text.grainword", { x: x0 - 30, y: -y1 - 28, "font-size": knob * 1.5 }, "grain"),
       spots,
       (board.holes || []).map((h, i) => make("rect.hole", { x: h.at[0] - knob * 0.8, y: -h.at[1] - knob * 0.8, width: knob * 1.6, height: knob * 1.6, "data-hole": i }, make("title", {}, "drag: moves it along the edge"))),
-      (board.parts || []).map((p, i) => make(`circle.knob${i === chosen ? ".chosen" : ""}`, { cx: p.at[0], cy: -p.at[1], r: knob, tabindex: 0, role: "button", "aria-label": `${p.name}: ${says(p)}`, "data-part": i, onfocus: () => { if (chosen !== i && !pull) { chosen = i; draw(board, at); fields(); drawing.querySelector(`[data-part="${i}"]`)?.focus(); } } }, make("title", {}, `${p.name}: ${says(p)}`)))));
+      (board.parts || []).map((p, i) => make(`circle.knob${p.turn > CORNER ? "" : ".bowed"}${i === chosen ? ".chosen" : ""}`, { cx: p.at[0], cy: -p.at[1], r: p.turn > CORNER ? knob : knob * 0.7, tabindex: 0, role: "button", "aria-label": `${p.name}: ${says(p)}`, "data-part": i, onfocus: () => { if (chosen !== i && !pull) { chosen = i; draw(board, at); fields(); drawing.querySelector(`[data-part="${i}"]`)?.focus(); } } }, make("title", {}, `${p.name}: ${says(p)}`)))));
     if (focused && !pull) drawing.querySelector(`[data-part="${chosen}"]`)?.focus();
     figures(board);
   }
@@ -123,7 +124,7 @@ export async function shape(page, asked) {
     else if (best > NEAR * scale) return;
     event.preventDefault();
     drawing.setPointerCapture(event.pointerId);
-    pull = { from, grabbed: at, to: from, id: event.pointerId, corner: knob && board.parts[chosen].turn > 35 ? board.parts[chosen].name : null };
+    pull = { from, grabbed: at, to: from, id: event.pointerId, corner: knob && board.parts[chosen].turn > CORNER ? board.parts[chosen].name : null };
     if (!knob) {
       const near = board.parts.map((p, i) => [Math.hypot(p.at[0] - from[0], p.at[1] - from[1]), i]).sort((a, b) => a[0] - b[0])[0];
       chosen = near[1];
@@ -236,7 +237,7 @@ export async function shape(page, asked) {
   addEventListener("keydown", keys);
   page.leave = () => { closed = true; removeEventListener("keydown", keys); line.close(); };
   page.changed = async () => { if (pull || own) return; const made = await attempt(() => get("draft", { folder, draft: now.draft })); if (made && !own && (made.at !== now.at || made.steps !== now.steps)) { offset = [0, 0]; take(made); } };
-  fill(page.work, make("h1.quiet", {}, "Shape it"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag the edge where you want it otherwise. A corner's knob makes it rounder or sharper; a square knob in an opening moves it along the edge. Take a knob with Tab: arrow keys pull it a little, with Shift five times as far. Escape lets go."), finished), make("div.side", {}, found, parts, hold, whole)));
+  fill(page.work, make("h1.quiet", {}, "Shape it"), tools, make("div.bench", {}, make("div.stage", {}, drawing, make("p.hint", {}, "Drag the edge where you want it otherwise. A corner's knob makes it rounder or sharper, the small dashed knob of a side bows it; a square knob in an opening moves it along the edge. Take a knob with Tab: arrow keys pull it a little, with Shift five times as far. Escape lets go."), finished), make("div.side", {}, found, parts, hold, whole)));
   connect();
   redraw();
 }
