@@ -114,7 +114,8 @@ def heavy(board: Board) -> Board:
 
 def long(board: Board) -> Board:
     assert board.genes is not None
-    return replace(board, brief=replace(board.brief, length=board.genes.row.box[0] - 21.7))
+    length, width = board.genes.row.box
+    return replace(board, brief=replace(board.brief, length=length - 21.7, width=width + 0.4))
 
 
 @pytest.mark.parametrize(("spoil", "check"), [(heavy, "weight"), (long, "size")])
