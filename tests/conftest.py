@@ -22,15 +22,16 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Tell every worker."""
+    """Tell every worker, and Hypothesis."""
     if config.getoption("--all"):
         os.environ[samples.ALL] = "1"
-
-
-settings.register_profile(
-    "shop", deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow]
-)
-settings.load_profile("shop")
+    settings.register_profile(
+        "shop",
+        deadline=None,
+        max_examples=samples.of(60, 30),
+        suppress_health_check=[HealthCheck.too_slow],
+    )
+    settings.load_profile("shop")
 
 
 SMALL_BOARDS = """
