@@ -1,5 +1,5 @@
-"""Plain text: what files and people may put into titles, names and texts, so that no writer has
-to know more.
+"""Plain text: what files and people may put into titles, names
+and texts, so that no writer has to know more.
 
 A control character, half of a surrogate pair, a code point that is no character, or one that turns
 the direction of writing is no part of it: it would reach a terminal, an XML file or a table.

@@ -118,8 +118,8 @@ def figure(mm: float, unit: str | None) -> str:
 
 
 def with_own(lengths: Iterable[float], unit: str | None, plain: str) -> str:
-    """Return what is said of lengths in mm, and before it the same in the maker's own unit, if
-    that is another.
+    """Return what is said of lengths in mm, and before it the
+    same in the maker's own unit, if that is another.
 
     >>> with_own((25.4,), "in", "25.4 mm"), with_own((25.4,), None, "25.4 mm")
     ('1 in (25.4 mm)', '25.4 mm')

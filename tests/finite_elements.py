@@ -47,8 +47,8 @@ MEAN = 3.0  # mm
 
 
 def stiffness(grain: float) -> np.ndarray:
-    """Stiffness (6, 6) for xx, yy, zz, yz, xz, xy (engineering shear), the grain turned by
-    ``grain`` in the plane.
+    """Stiffness (6, 6) for xx, yy, zz, yz, xz, xy (engineering
+    shear), the grain turned by ``grain`` in the plane.
     """
     c = np.zeros((6, 6))
     c[:3, :3] = [
@@ -243,8 +243,8 @@ def _acute(angle: np.ndarray) -> np.ndarray:
 
 
 def verify() -> None:
-    """Compare a strip over a support, along and across the grain, and a cantilever with beam
-    theory.
+    """Compare a strip over a support, along and across the
+    grain, and a cantilever with beam theory.
     """
     t, b = 20.0, 40.0
     strip, hand = shapely.box(-200, -b / 2, 200, b / 2), shapely.box(-20, -b / 2, 20, b / 2)

@@ -20,8 +20,8 @@ UNITS = {
 
 
 def made(rng: random.Random) -> str:
-    """Return a drawing of 700 to 1300 px a side whose one shape is small enough to lie on its
-    page.
+    """Return a drawing of 700 to 1300 px a side whose one
+    shape is small enough to lie on its page.
     """
     wide, high = rng.randint(700, 1300), rng.randint(700, 1300)
     view = (rng.uniform(-90, 90), rng.uniform(-90, 90), rng.uniform(80, 900), rng.uniform(80, 900))
@@ -56,8 +56,8 @@ def _ratio(rng: random.Random) -> str:
 def _body(
     rng: random.Random, frame: tuple[float, float], middle: tuple[float, float]
 ) -> tuple[str, str]:
-    """Return a style sheet or nothing, and one shape near the middle of a frame, wrapped a few
-    times.
+    """Return a style sheet or nothing, and one shape near
+    the middle of a frame, wrapped a few times.
     """
     size = min(frame) * rng.uniform(0.12, 0.3)
     sheet, shape = _shape(rng, size, frame)
@@ -71,8 +71,8 @@ def _body(
 
 
 def _shape(rng: random.Random, s: float, frame: tuple[float, float]) -> tuple[str, str]:
-    """Return one shape in the square from (0, 0) to (s, s), in any way of writing it, and its
-    style sheet.
+    """Return one shape in the square from (0, 0) to (s, s), in
+    any way of writing it, and its style sheet.
     """
     kind = rng.randrange(9)
     if kind == 0:

@@ -95,8 +95,8 @@ class Pen:
 
 
 def filleted_corner(radius: float) -> Outline:
-    """L-shaped board with one right-angled inside corner of ``radius`` and outside corners of
-    10.
+    """L-shaped board with one right-angled inside corner
+    of ``radius`` and outside corners of 10.
     """
     r = radius
     pen = Pen(-90, -100).line(90, -100).arc(90, -90, 90).line(100, -10).arc(90, -10, 90).line(r, 0)

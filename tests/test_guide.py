@@ -1,5 +1,5 @@
-"""What README and guide say of settings, promises, commands and what they print is what the code
-holds.
+"""What README and guide say of settings, promises, commands
+and what they print is what the code holds.
 """
 
 from __future__ import annotations

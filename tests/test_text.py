@@ -1,5 +1,5 @@
-"""What is plain text, what of the rest is refused where it is read, and what a terminal or table
-is shown.
+"""What is plain text, what of the rest is refused where it is
+read, and what a terminal or table is shown.
 """
 
 from __future__ import annotations

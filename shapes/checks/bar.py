@@ -26,8 +26,8 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A bar: its middle, the way it runs, mm of opening, of bar, and of wood beyond the
-    opening's two ends.
+    """A bar: its middle, the way it runs, mm of opening, of
+    bar, and of wood beyond the opening's two ends.
     """
 
     middle: Array
@@ -53,8 +53,8 @@ class Worst:
 
 
 def bars(s: Subject) -> list[Bar]:
-    """Return the bars of hand openings, both sides of an opening where the edge runs beside
-    both.
+    """Return the bars of hand openings, both sides of an
+    opening where the edge runs beside both.
     """
     d = s.discs
     edge = shapely.LinearRing(s.ring)

@@ -88,8 +88,8 @@ def _joints(s: Subject) -> list[float]:
 
 
 def _uneven(s: Subject, i: int) -> float:
-    """How much the wood round a round hole varies over the evenest 100 degrees, mm beyond what
-    may be.
+    """How much the wood round a round hole varies over the
+    evenest 100 degrees, mm beyond what may be.
 
     A rim so wide that the hole floats counts too.
     """

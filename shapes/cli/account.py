@@ -6,8 +6,8 @@ from typing import Any
 
 
 def tell(made: dict[str, Any], *, tally: bool = False, unit: str | None = None) -> None:
-    """Print the account of every off-cut in a placement, sizes and masses in a unit or the
-    placement's own.
+    """Print the account of every off-cut in a placement, sizes
+    and masses in a unit or the placement's own.
     """
     for i, blank in enumerate(made["off_cuts"]):
         if i:

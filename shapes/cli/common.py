@@ -242,8 +242,8 @@ def told(collection: Collection, out: Path) -> None:
 
 
 def reserve(out: Path, ready: Callable[..., None], *, force: bool) -> None:
-    """Keep other runs from a folder until this command ends, and refuse one that may not be
-    written.
+    """Keep other runs from a folder until this command ends,
+    and refuse one that may not be written.
     """
     from shapes.cli.app import resources
     from shapes.folders import whole

@@ -38,8 +38,8 @@ def list_(
         typer.Option(help="With forms: a sheet with one board of each, an SVG or PNG file."),
     ] = None,
 ) -> None:
-    """List the forms, handles, species, presets, checks, preset off-cuts, fonts or settings that
-    there are.
+    """List the forms, handles, species, presets, checks, preset
+    off-cuts, fonts or settings that there are.
     """
     from shapes.folders.collection import to_json
 

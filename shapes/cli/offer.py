@@ -32,8 +32,8 @@ def offer(
     gap: OfGap = None,
     force: Annotated[bool, typer.Option("--force", help="Replace the file.")] = False,
 ) -> None:
-    """Write an offer: pictures, sizes, timber, weight, price and care; the customer marks and
-    answers.
+    """Write an offer: pictures, sizes, timber, weight, price
+    and care; the customer marks and answers.
     """
     from shapes.cli.common import note, plain_text
     from shapes.cli.reading import read_all, reading_from

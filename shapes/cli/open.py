@@ -33,8 +33,8 @@ def open_(
         bool, typer.Option("--no-browser", help="Say the address, open no browser.")
     ] = False,
 ) -> None:
-    """Open the page at the bench: choose and shape boards by eye, lay them on a piece, write what
-    the machines need.
+    """Open the page at the bench: choose and shape boards by eye,
+    lay them on a piece, write what the machines need.
     """
     from shapes.cli.common import in_range, note, workers
     from shapes.page.opened import opened_at

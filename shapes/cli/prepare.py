@@ -228,8 +228,8 @@ def prepare(
     ] = False,
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> None:
-    """Write everything after the shape is chosen: machine files, template, worksheet, prices,
-    cards.
+    """Write everything after the shape is chosen: machine
+    files, template, worksheet, prices, cards.
     """
     import re
 

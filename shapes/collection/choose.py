@@ -78,11 +78,9 @@ class _Shares:
 
     def loosen(self) -> None:
         """Allow one more of everything, rather than leave the collection short."""
-        self.most_form, self.most_handle, self.most_calm = (
-            self.most_form + 1,
-            self.most_handle + 1,
-            self.most_calm + 1,
-        )
+        self.most_form += 1
+        self.most_handle += 1
+        self.most_calm += 1
 
 
 def choose(
@@ -100,15 +98,14 @@ def choose(
         shares.take(report.board.form, report.board.handle)
     taken = [r.subject.likeness for r in kept]
     likes = [nothing_like(c) for c in candidates]
-    nearest = np.full(len(candidates), np.inf)
-    for one in taken:
-        nearest = np.minimum(nearest, _differences(one, likes))
-    aim = LEAST_SEVERAL if len({c.form for c in candidates}) > 1 else LEAST_ONE
+    nearest = _nearest(likes, kept)
+    aim = _aim(candidates)
+    good = {share: _best(candidates, count, share) for share in (BEST, MORE, 1.0)}
     open_ = np.ones(len(candidates), dtype=bool)
     share = BEST
     chosen: list[Report] = []
     while len(chosen) < count and open_.any():
-        allowed = open_ & _best(candidates, count, share) & _flags(candidates, shares.allow)
+        allowed = open_ & good[share] & _flags(candidates, shares.allow)
         if taken and share < MORE and not (allowed & (nearest >= aim - _ERR)).any():
             share = MORE  # better a board that is less good than the same again
             continue
@@ -195,18 +192,16 @@ def choose_best(
     kept: Sequence[Report],
     accept: Callable[[Candidate], Report | None],
 ) -> list[Report]:
-    """Choose up to ``count`` boards, the fewest points first, none nearer to another than is
-    aimed at.
+    """Choose up to ``count`` boards, the fewest points first,
+    none nearer to another than is aimed at.
 
     For candidates whose points say what a maker likes. Where too few lie so far apart, they come
     closer step by step.
     """
     likes = [nothing_like(c) for c in candidates]
-    nearest = np.full(len(candidates), np.inf)
-    for report in kept:
-        nearest = np.minimum(nearest, _differences(report.subject.likeness, likes))
+    nearest = _nearest(likes, kept)
     order = np.argsort([c.points for c in candidates], kind="stable").tolist()
-    aim = LEAST_SEVERAL if len({c.form for c in candidates}) > 1 else LEAST_ONE
+    aim = _aim(candidates)
     chosen: list[Report] = []
     while len(chosen) < count and order:
         i = next((i for i in order if nearest[i] >= aim - _ERR), None)
@@ -219,6 +214,19 @@ def choose_best(
             chosen.append(found)
             nearest = np.minimum(nearest, _differences(found.subject.likeness, likes))
     return chosen
+
+
+def _aim(candidates: Sequence[Candidate]) -> float:
+    """Return the least difference that is aimed at."""
+    return LEAST_SEVERAL if len({c.form for c in candidates}) > 1 else LEAST_ONE
+
+
+def _nearest(likes: list[Likeness], kept: Sequence[Report]) -> Array:
+    """Return how far each candidate is from the nearest of the boards that are kept."""
+    nearest = np.full(len(likes), np.inf)
+    for report in kept:
+        nearest = np.minimum(nearest, _differences(report.subject.likeness, likes))
+    return nearest
 
 
 def _differences(one: Likeness, likes: list[Likeness]) -> Array:

@@ -162,8 +162,8 @@ def sketch_of(genes: Genes, solved: Solved) -> Sketch:
 
 
 def where_drawn(genes: Genes, solved: Solved) -> tuple[Sketch, tuple[float, float]]:
-    """Draw a board in its row's own place, mirrored as it is to be, and say where its middle
-    lies.
+    """Draw a board in its row's own place, mirrored as it
+    is to be, and say where its middle lies.
     """
     if not solved.error < MISSED:
         raise OutlineError(f"its edge stays open by {solved.error:.3g} mm")

@@ -158,8 +158,8 @@ def holes_of(genes: Genes) -> list[Hole]:
 
 
 def pulled(genes: Genes, grabbed: tuple[float, float], to: tuple[float, float]) -> Edited:
-    """Pull the edge's point nearest to where it was grabbed to another place, both in the
-    board's frame.
+    """Pull the edge's point nearest to where it was grabbed to
+    another place, both in the board's frame.
 
     Where the edge cannot follow to the end it goes as far as halving finds. Raises OutlineError
     where it does not follow at all.
@@ -212,8 +212,8 @@ def stated(
 
 
 def cornered(genes: Genes, name: str, to: tuple[float, float]) -> Edited:
-    """Make a corner rounder or sharper, its middle brought to the height of (x, y) between its
-    sides.
+    """Make a corner rounder or sharper, its middle brought
+    to the height of (x, y) between its sides.
 
     What does not turn like a corner, or has no side on each hand, is pulled there. Raises as
     ``stated`` and ``pulled``.
@@ -390,8 +390,8 @@ def _changed(genes: Genes, frame: Frame, touches: list[Touch], start: Bent | Non
 
 
 def _aimed(row: Row) -> Row:
-    """Give a bent row the box and the height that it has now, so that closing it again changes
-    nothing.
+    """Give a bent row the box and the height that it has now,
+    so that closing it again changes nothing.
     """
     traced = trace(row, 2.0)
     x0, y0, x1, y1 = bounds(curve_of(traced))

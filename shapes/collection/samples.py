@@ -18,8 +18,8 @@ _SHOWN = ("two-openings", "neck-hole", "thumb-hole", "cord-hole", "opening", "ne
 
 
 def samples(seed: int = 1) -> list[Report]:
-    """Return the best of some draws of each form, named as its form, with the handle that suits
-    it most.
+    """Return the best of some draws of each form, named as its
+    form, with the handle that suits it most.
 
     Raises CannotMeetError where none of a form's draws passes.
     """

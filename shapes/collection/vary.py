@@ -306,8 +306,8 @@ def in_another_box(board: Board, brief: Brief, asked: tuple[bool, bool]) -> Boar
 
 
 def _nearest(genes: Genes, box: tuple[float, float]) -> tuple[int, int]:
-    """Return the box, whole mm, on the way to one in which a board does not close, in which it
-    just does.
+    """Return the box, whole mm, on the way to one in which a
+    board does not close, in which it just does.
     """
     own = genes.row.box
     low, high = 0.0, 1.0

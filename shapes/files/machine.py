@@ -143,8 +143,8 @@ def frame_file(job: Job, face: Face, colours: dict[str, str]) -> Planned:
 
 
 def engrave_files(placed: Placed, colours: dict[str, str]) -> list[Planned]:
-    """DXF (splines: the curves of the font or the artwork themselves) and SVG of what the laser
-    burns.
+    """DXF (splines: the curves of the font or the artwork
+    themselves) and SVG of what the laser burns.
 
     Where each board has a name of its own, two files for each.
     """

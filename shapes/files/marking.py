@@ -99,8 +99,8 @@ def mark(report: Report, asked: Marking, where: str, taken: Placed | None = None
 
 
 def _lettered(face: Face, asked: Marking, text: str, font: Typeface, where: str) -> Placed:
-    """Set text, a logo above it where artwork is asked for too, or one text for each name in one
-    area.
+    """Set text, a logo above it where artwork is asked for
+    too, or one text for each name in one area.
     """
     notes: tuple[str, ...] = ()
     texts = [asked.text.replace("{name}", n) for n in asked.names] if asked.text else []

@@ -58,8 +58,8 @@ def fitting(canvas: Any, words: str, font: str, size: float, wide: float) -> str
 
 
 def template_pdf(outline: Outline, title: str, paper: str = "a4", grain: float = 0.0) -> bytes:
-    """Return the outline 1:1 on as few sheets as it takes, upright or lying, with marks to join
-    them by.
+    """Return the outline 1:1 on as few sheets as it takes,
+    upright or lying, with marks to join them by.
 
     An arrow shows the grain, ``grain`` radians from x; words say which face looks up. Every sheet
     has a bar of 100 mm, crosses where it meets its neighbours, and says its row and column.
@@ -129,8 +129,8 @@ def _sheets(size: tuple[float, float], wide: float, high: float) -> tuple[float,
 def _crosses(
     start: tuple[float, float], step: tuple[float, float], columns: int, rows: int
 ) -> list[Array]:
-    """Crosses in the middle of what neighbouring sheets share, at the sheets' corners and
-    halfway.
+    """Crosses in the middle of what neighbouring sheets
+    share, at the sheets' corners and halfway.
     """
     found = []
     xs = [start[0] + OVERLAP / 2 + i * step[0] for i in range(columns + 1)]

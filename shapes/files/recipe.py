@@ -84,8 +84,8 @@ def write_recipe(board: Board) -> bytes:
 
 
 def recipe_table(board: Board) -> dict[str, Any]:
-    """Return what stands in board.toml as plain values, from which ``board_from`` makes the
-    board again.
+    """Return what stands in board.toml as plain values, from
+    which ``board_from`` makes the board again.
     """
     return {
         "schema": SCHEMA,

@@ -57,8 +57,8 @@ _ALIGN = {"min": 0.0, "mid": 0.5, "max": 1.0}
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SvgShape:
-    """A shape: its element, the lengths of its attributes in px, its matrix (2, 3), whether it
-    is filled.
+    """A shape: its element, the lengths of its attributes in
+    px, its matrix (2, 3), whether it is filled.
     """
 
     node: ET.Element
@@ -175,8 +175,8 @@ _BARE = ("none", "transparent")
 
 
 def _for_us(node: ET.Element) -> bool:
-    """Whether an element asks for no extension, and is for readers of English or for all (SVG
-    1.1, 5.8).
+    """Whether an element asks for no extension, and is for
+    readers of English or for all (SVG 1.1, 5.8).
     """
     said = node.get("systemLanguage", "en")
     return not node.get("requiredExtensions") and any(
@@ -207,8 +207,8 @@ class _Walk:
         *,
         taken: bool,
     ) -> Iterator[SvgShape]:
-        """Give the shapes in an element that is seen, whose own matrix and viewport are reckoned
-        in.
+        """Give the shapes in an element that is seen, whose
+        own matrix and viewport are reckoned in.
         """
         if depth > _DEEP:
             raise UnreadError(f"lies over {_DEEP} elements deep")

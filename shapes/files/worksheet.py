@@ -216,8 +216,8 @@ def _ticked(text: str, style: Any) -> Any:
 
 
 def care_pdf(boards: Sequence[tuple[str, str, bool]]) -> bytes:
-    """Return a card for the buyer of each board (name, species, whether for food), one A6 page
-    each.
+    """Return a card for the buyer of each board (name,
+    species, whether for food), one A6 page each.
     """
     from reportlab.lib.styles import ParagraphStyle
     from reportlab.platypus import Paragraph

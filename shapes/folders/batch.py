@@ -134,8 +134,8 @@ def _lying(task: Task) -> list[Lies]:
 
 
 def lying(blank: Blank, places: Sequence[str] = ()) -> list[Lies]:
-    """Return the boards of a piece as they lie from its datum, each with its part of the
-    account.
+    """Return the boards of a piece as they lie from its
+    datum, each with its part of the account.
     """
     x, y = blank.datum
     accounts = {line.number: line for line in blank.account.lines}

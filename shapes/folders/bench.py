@@ -193,8 +193,8 @@ class Bench:
             ) from None
 
     def say(self, key: str, opinion: str) -> Choice:
-        """Keep a board (one of it is then ordered), set it aside, or take that back with an
-        empty word.
+        """Keep a board (one of it is then ordered), set it
+        aside, or take that back with an empty word.
         """
         self.path(key)
 

@@ -51,8 +51,8 @@ class Walk:
         return np.cumsum(np.tile(self.pieces, 3))
 
     def _round(self, long: float) -> tuple[Ints, Ints]:
-        """First and last place, in three turns, within half of ``long`` of each place of the
-        middle one.
+        """First and last place, in three turns, within half of
+        ``long`` of each place of the middle one.
         """
         n, way = len(self.p), self._thrice()
         here = way[n : 2 * n]

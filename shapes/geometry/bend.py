@@ -97,8 +97,8 @@ class _Hand:
         return np.concatenate([self.turns, self.logs, [self.row.heading, 0.0, 0.0]])
 
     def walked(self, states: Array) -> tuple[Array, Array]:
-        """What states (B, m) hold of the shape (B, k, 2), and what they are asked to meet (B,
-        c), mm.
+        """What states (B, m) hold of the shape (B, k, 2), and
+        what they are asked to meet (B, c), mm.
         """
         n = len(self.turns)
         turns, logs, heading = states[:, :n], states[:, n : 2 * n], states[:, 2 * n]

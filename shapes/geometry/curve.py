@@ -175,8 +175,8 @@ def mirror(curve: Curve) -> Curve:
 
 
 def flatten(curve: Curve, deviation: float = TOLERANCES.flatten) -> Array:
-    """Return vertices (n, 2), end not repeated, of a polygon within ``deviation`` mm of the
-    curve.
+    """Return vertices (n, 2), end not repeated, of a
+    polygon within ``deviation`` mm of the curve.
     """
     if deviation != TOLERANCES.flatten:
         return evaluate(curve, places(steps_within(curve, deviation)))[0]

@@ -39,8 +39,8 @@ class Region:
     out: bool = False
 
     def depth(self, points: Array) -> tuple[Array, Array]:
-        """Distance of points (n, 2) to the region's border, and the unit vectors along which it
-        grows.
+        """Distance of points (n, 2) to the region's border, and
+        the unit vectors along which it grows.
 
         Negative where they may not lie.
         """

@@ -36,8 +36,8 @@ class Grid:
 
 
 def grid_over(box: tuple[float, float, float, float], step: float) -> Grid:
-    """Return a grid that covers a box with two cells to spare all round, of sizes quick to
-    transform.
+    """Return a grid that covers a box with two cells to
+    spare all round, of sizes quick to transform.
     """
     x0, y0, x1, y1 = box
     columns = fft.next_fast_len(int((x1 - x0) / step) + 5, real=True)
@@ -71,8 +71,8 @@ def crossings(ring: Array, rows: int) -> tuple[Ints, Array, Array]:
 
 
 def mask(grid: Grid, shape: shapely.Geometry | list[Array]) -> Flags:
-    """Cells (rows, columns) whose centre lies in polygons, by the parity of crossings to the
-    left.
+    """Cells (rows, columns) whose centre lies in polygons,
+    by the parity of crossings to the left.
     """
     rings = shape if isinstance(shape, list) else rings_of(shape)
     count = np.zeros(grid.rows * (grid.columns + 1), dtype=np.int32)

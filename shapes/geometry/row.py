@@ -300,8 +300,8 @@ def solve(rows: Sequence[Row]) -> list[Solved]:
 def _misses(
     rows_: _Rows, length: Array, heading: Array, ease: Array, box: Array, aim: Array
 ) -> tuple[Array, Array]:
-    """What rows miss, mm (B, 5), and how that changes with each length's logarithm and the
-    heading.
+    """What rows miss, mm (B, 5), and how that changes with
+    each length's logarithm and the heading.
     """
     chain = _chain(rows_, length, heading, ease)
     steps = travel(chain)

@@ -55,8 +55,8 @@ def generate(
     jobs: int = 1,
     tell: Callable[[int], None] = lambda done: None,
 ) -> Collection:
-    """Draw boards for a brief, check them, and choose ``count`` that differ (the brief's own
-    number).
+    """Draw boards for a brief, check them, and choose
+    ``count`` that differ (the brief's own number).
 
     ``piece``: an off-cut that they are to be cut from. ``seed``: another number, other boards; the
     same, the same boards. ``keep``: (place, report) of boards that stay. ``pool``: candidates to

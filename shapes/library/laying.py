@@ -98,8 +98,8 @@ def place(
 
 
 def one_on_one(boards: int, pieces: int) -> None:
-    """Raise InputError where a scale is asked for of more than one board, or on more than one
-    piece.
+    """Raise InputError where a scale is asked for of more
+    than one board, or on more than one piece.
     """
     if (boards, pieces) != (1, 1):
         raise InputError(

@@ -36,8 +36,8 @@ def arc_pieces(centre: Array, u: Array, v: Array, start: float, stop: float) -> 
 
 
 def bulged(points: Array, bulges: Array, closed: bool) -> Array:
-    """Cubics of a polyline (n, 2) whose segment i has bulge i (tangent of a quarter of its
-    angle).
+    """Cubics of a polyline (n, 2) whose segment i has bulge
+    i (tangent of a quarter of its angle).
     """
     after = np.roll(points, -1, axis=0)
     last = len(points) if closed else len(points) - 1

@@ -13,8 +13,8 @@ TOLERANCE = 0.002  # mm: imported outlines are simplified to this before they ar
 
 
 def simplified(curve: Curve, tolerance: float = TOLERANCE) -> Curve:
-    """Return the curve with runs of straight segments thinned to ``tolerance`` mm
-    (Douglas-Peucker).
+    """Return the curve with runs of straight segments
+    thinned to ``tolerance`` mm (Douglas-Peucker).
 
     The same curve where there is nothing to thin.
     """

@@ -104,8 +104,8 @@ def _marks(bench: Bench, asked: Body) -> tuple[Marking, ...]:
 
 
 def prepare(o: Opened, asked: Body) -> Body:
-    """Write a batch of the boards that are ordered, or of those that lie on the piece, in a
-    folder of its own.
+    """Write a batch of the boards that are ordered, or of those
+    that lie on the piece, in a folder of its own.
     """
     bench = o.bench(asked)
     notes: list[str] = []

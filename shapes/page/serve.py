@@ -1,5 +1,5 @@
-"""The server: on this machine alone, or where it is asked for on its network, until it is
-stopped.
+"""The server: on this machine alone, or where it is asked
+for on its network, until it is stopped.
 """
 
 from __future__ import annotations

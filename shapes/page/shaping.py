@@ -1,5 +1,5 @@
-"""What is touched on a board under shaping, as plain values from the page, and how the board is
-shown.
+"""What is touched on a board under shaping, as plain values
+from the page, and how the board is shown.
 """
 
 from __future__ import annotations
@@ -200,8 +200,8 @@ NAMES = {
 
 
 def drawn(board: Board, report: Report) -> dict[str, Any]:
-    """Return what the page draws and says of a board under shaping, and where a hand takes hold
-    of it.
+    """Return what the page draws and says of a board under
+    shaping, and where a hand takes hold of it.
     """
     genes = board.genes
     made: dict[str, Any] = {

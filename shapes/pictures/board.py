@@ -1,5 +1,5 @@
-"""board.png: one board finished, alone or beside something of known size, on its ground or on
-none.
+"""board.png: one board finished, alone or beside
+something of known size, on its ground or on none.
 """
 
 from __future__ import annotations
@@ -46,8 +46,8 @@ def board_picture(
 
 
 def width_of(report: Report, thing: str | None) -> float:
-    """Return how much a picture of a board shows from left to right, mm, a thing beside it or
-    none.
+    """Return how much a picture of a board shows from left
+    to right, mm, a thing beside it or none.
     """
     return breadth(report.outline, thing)
 

@@ -60,8 +60,8 @@ def cells_for(reports: Sequence[Report]) -> Cells:
 
 
 def head(cells: Cells, title: str, about: str) -> list[str]:
-    """Begin a page: its ground, title and what holds for all boards, a bar of 100 mm and the
-    grain.
+    """Begin a page: its ground, title and what holds for
+    all boards, a bar of 100 mm and the grain.
     """
     wide, high = PAGE[0], cells.height
     bar = 100 * cells.scale

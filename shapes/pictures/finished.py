@@ -114,8 +114,8 @@ class Body:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Picture:
-    """A board's pixels (rows, columns, 3) in linear light, its coverage, and the shadow it
-    throws.
+    """A board's pixels (rows, columns, 3) in linear light,
+    its coverage, and the shadow it throws.
     """
 
     screen: Screen
@@ -154,8 +154,8 @@ def picture(body: Body, screen: Screen, lean: float = LEAN) -> Picture:
 def body_of(
     report: Report, marks: Sequence[Marked] = (), *, under: bool = False, log: str = ""
 ) -> Body:
-    """Return a board as a thing, its upper face or its underside up, of a log of its own, or of
-    one named.
+    """Return a board as a thing, its upper face or its
+    underside up, of a log of its own, or of one named.
     """
     board, brief = report.board, report.board.brief
     x0, y0, x1, y1 = bounds(report.outline)

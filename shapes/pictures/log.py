@@ -102,8 +102,8 @@ class Knot:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Log:
-    """A log with its pith at ``pith`` (y, z), mm from the board's datum, drifting by ``drift`` a
-    mm of x.
+    """A log with its pith at ``pith`` (y, z), mm from the
+    board's datum, drifting by ``drift`` a mm of x.
 
     ``grain`` is the angle of the grain to the board's x axis, radians; ``rings`` the radii at which
     rings begin, mm; ``key`` moves the noise, so that no two logs are alike.
@@ -158,8 +158,8 @@ class Log:
     def colour(
         self, p: Shade, pixel: float, table: Table | None = None, normal: Shade | None = None
     ) -> tuple[Shade, Shade]:
-        """Colour (n, 3), linear light, and the lift of the fibres (n,) at places (n, 3) of the
-        board.
+        """Colour (n, 3), linear light, and the lift of the
+        fibres (n,) at places (n, 3) of the board.
 
         ``pixel`` is the side of a pixel in mm: what is finer is averaged. ``table`` is that of the
         pixel, where many are asked one after another; ``normal`` (n, 3) where the surface is not

@@ -1,5 +1,5 @@
-"""A piece of timber as wood, boards lying in it as they will look, its own figure running
-through them.
+"""A piece of timber as wood, boards lying in it as they
+will look, its own figure running through them.
 """
 
 from __future__ import annotations

@@ -110,8 +110,8 @@ def _said(mm: float, unit: str | None) -> str:
 
 
 def _figure(mm: float, digits: int, unit: str | None) -> str:
-    """A dimension in mm, its unit left out, and first in the maker's own unit where that is
-    another.
+    """A dimension in mm, its unit left out, and first in the
+    maker's own unit where that is another.
     """
     return with_own((mm,), unit, f"{mm:.{digits}f}")
 

@@ -88,8 +88,8 @@ def caption(report: Report, place: int) -> list[str]:
 
 
 def contact_sheet(reports: Sequence[Report], title: str, seed: int) -> str:
-    """Return all boards as line drawings to one scale, with a scale bar and what a maker chooses
-    by.
+    """Return all boards as line drawings to one scale, with
+    a scale bar and what a maker chooses by.
     """
     cells = cells_for(reports)
     brief = reports[0].board.brief

@@ -53,8 +53,8 @@ _WARNS = {  # what a check warns of, as one says it of a board in the hand
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ContactSheet:
-    """A page: its words as an SVG without an end, and pictures with the pixel of their first
-    corner.
+    """A page: its words as an SVG without an end, and
+    pictures with the pixel of their first corner.
     """
 
     words: str

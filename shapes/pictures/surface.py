@@ -207,8 +207,8 @@ def moved(cells: NDArray[np.float32], down: int, right: int) -> NDArray[np.float
 
 
 def dragged(cells: NDArray[np.float32], down: int, right: int = 0) -> NDArray[np.float32]:
-    """Return the most that passes over each cell when all are moved ``down`` and ``right``, step
-    by step.
+    """Return the most that passes over each cell when all are
+    moved ``down`` and ``right``, step by step.
     """
     steps = max(abs(down), abs(right))
     made, gone = cells, 0

@@ -80,8 +80,8 @@ class Bed:
         return [z for z in zones if not z.is_empty]
 
     def masks(self, shape: Shape, angle: float) -> list[Spectrum]:
-        """Spectra of a shape's filled outline, its wood and its handle, turned, as forbidden
-        wants.
+        """Spectra of a shape's filled outline, its wood and
+        its handle, turned, as forbidden wants.
         """
         parts = [shape.filled]
         parts += [shape.wood] if not self.rules.wood_zone.is_empty else []
@@ -138,8 +138,8 @@ class Bed:
 
     @cached_property
     def _islands(self) -> list[tuple[str, Array]]:
-        """A point in everything that may lie in no edge, wood or handle, by the part that may
-        not hold it.
+        """A point in everything that may lie in no edge, wood or
+        handle, by the part that may not hold it.
         """
         found = []
         names = {k.name for k in self.rules.solid}
@@ -154,8 +154,8 @@ class Bed:
         return found
 
     def allows(self, outline: Outline, handle: shapely.Geometry) -> list[Clearance]:
-        """Every clearance of an outline that lies on the piece, tightest first, by exact
-        distances.
+        """Every clearance of an outline that lies on the
+        piece, tightest first, by exact distances.
         """
         wood = flat(outline)
         filled = shapely.Polygon(wood.exterior)

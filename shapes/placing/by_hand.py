@@ -98,8 +98,8 @@ class Table:
         return near.pose if near is not None and near.holds else None
 
     def covered(self, poses: Sequence[Pose]) -> Covered:
-        """Return the piece with its boards as they lie, checked and accounted for, as placing
-        has it.
+        """Return the piece with its boards as they lie,
+        checked and accounted for, as placing has it.
         """
         placed = [
             (n, one.placement, report_on(one.placement, self.rules.piece))

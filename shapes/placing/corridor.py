@@ -1,5 +1,5 @@
-"""Corridors: runs of a region between a lower and an upper line, along x, that a body may
-follow.
+"""Corridors: runs of a region between a lower and an
+upper line, along x, that a body may follow.
 """
 
 from __future__ import annotations

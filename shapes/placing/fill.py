@@ -187,8 +187,8 @@ class Filler:
         return self._kept(laid), self._rest(laid)
 
     def _kept(self, laid: Sequence[LaidBoard]) -> float:
-        """Share of the natural edge that is to be kept which boards take for theirs, in whole
-        tenths.
+        """Share of the natural edge that is to be kept which
+        boards take for theirs, in whole tenths.
         """
         line = self.rules.free_natural
         if not self.rules.piece.keep or line.is_empty:
@@ -333,8 +333,8 @@ class Filler:
         return self._laid(index, bed.pose(kind.shape, angle, row, column))
 
     def _in_a_spot(self, bed: Bed, index: int, laid: Sequence[LaidBoard]) -> LaidBoard | None:
-        """Lay a board where it lies on the empty piece, by its recipe or found there, if it
-        still may.
+        """Lay a board where it lies on the empty piece, by its
+        recipe or found there, if it still may.
         """
         kind = self.kinds[index]
         for spot in kind.spots:

@@ -72,8 +72,8 @@ def together(filled: Sequence[shapely.Polygon], rules: Rules, most: int) -> list
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Fitted:
-    """Turns of the stretches that follow an edge, mm of each, the heading and the place of its
-    start.
+    """Turns of the stretches that follow an edge, mm of
+    each, the heading and the place of its start.
     """
 
     turns: Array
@@ -129,8 +129,8 @@ def _sum(way: Array, value: Array) -> Array:
 
 
 def fitted(points: Array) -> Fitted:
-    """Fit slow turns to an edge, OUTSIDE mm outside of it (Gauss-Newton on turns, heading and
-    start).
+    """Fit slow turns to an edge, OUTSIDE mm outside of it
+    (Gauss-Newton on turns, heading and start).
     """
     smooth = gaussian_filter1d(points, _CALM / _EVERY, axis=0, mode="nearest")
     aim = smooth - OUTSIDE * _left(np.gradient(smooth, axis=0))
@@ -172,8 +172,8 @@ def along(
     within: float,
     rng: np.random.Generator,
 ) -> Genes:
-    """Give a board, whose row is open yet, natural edge for its first stretch, and its place on
-    the piece.
+    """Give a board, whose row is open yet, natural edge for its
+    first stretch, and its place on the piece.
 
     Of some places the one where least of it lies outside of the ``room`` is taken. Raises
     OutlineError where no edge runs along the grain, or the row does not close round it.
@@ -283,8 +283,8 @@ def _turned(s: Stretch, more: float) -> Stretch:
 
 
 def _lies(genes: Genes, found: Fitted, place: _EdgePlace) -> tuple[float, float, float]:
-    """Return the pose at which a board's natural stretches lie on the edge that they were fitted
-    to.
+    """Return the pose at which a board's natural stretches
+    lie on the edge that they were fitted to.
     """
     drawn = trace(genes.row, 6.0)
     part = np.asarray(np.arange(1, len(found.turns)) * found.part, dtype=float)

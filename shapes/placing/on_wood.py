@@ -141,8 +141,8 @@ class OnWood:
         return replace(made, at=_at(box.middle, run.angle))
 
     def _drawn(self, rng: np.random.Generator, form: str, handle: str, size: Size) -> Genes:
-        """Draw genes; a board that comes out small has a cord's hole, one for a thumb is too
-        large in it.
+        """Draw genes; a board that comes out small has a cord's
+        hole, one for a thumb is too large in it.
         """
         made = random_genes(rng, form, handle, size)
         least, other = HANDLES[handle].small
@@ -246,8 +246,8 @@ class OnWood:
         return self.rules.kept(self._lying(board)) if known_pose(board) else 0.0
 
     def finish(self, board: Board) -> tuple[Board, ...]:
-        """Return the board as large as it can lie there, its handle unchanged, and as it was
-        drawn.
+        """Return the board as large as it can lie there, its
+        handle unchanged, and as it was drawn.
         """
         pose = self._where(board)
         assert pose is not None

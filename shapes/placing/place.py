@@ -145,8 +145,8 @@ def _largest(
 
 
 def _drawable(at: Callable[[float], Shape | None], least: float, most: float) -> float | None:
-    """Return a scale between two at which a board can be drawn, the nearer to the middle the
-    better.
+    """Return a scale between two at which a board can be
+    drawn, the nearer to the middle the better.
     """
     middle = math.sqrt(least * most)
     other = np.geomspace(least, most, 10)[1:-1]

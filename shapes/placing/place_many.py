@@ -1,5 +1,5 @@
-"""Place many boards on one off-cut, each measured again where it lies against the piece and its
-neighbours.
+"""Place many boards on one off-cut, each measured again where
+it lies against the piece and its neighbours.
 """
 
 from __future__ import annotations

@@ -140,8 +140,8 @@ class Search:
         return np.asarray((about[:, None, :] + steps).reshape(-1, 3))
 
     def _measured(self, about: Array, half: float, swing: float, floor: float) -> Boxes:
-        """Measure boxes that may exceed the floor, those of most depth first and no more than
-        MOST of them.
+        """Measure boxes that may exceed the floor, those of most
+        depth first and no more than MOST of them.
         """
         depth = np.full(len(about), math.inf)
         bound = depth.copy()

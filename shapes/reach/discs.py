@@ -69,8 +69,8 @@ def chain_of(curves: tuple[Curve, ...]) -> LoopChain:
 
 
 def spaced(curve: Curve, fine: float, coarse: float) -> Ints:
-    """Steps a segment so that samples lie ``fine`` to ``coarse`` mm apart, denser where it
-    bends.
+    """Steps a segment so that samples lie ``fine`` to
+    ``coarse`` mm apart, denser where it bends.
     """
     b = curve.segments
     legs = np.hypot(*(b[:, 1:] - b[:, :-1]).transpose(2, 0, 1)).sum(axis=1)
@@ -140,8 +140,8 @@ def turn_each(v: Array, angle: Array) -> Array:
 
 
 def _samples(curve: Curve, fine: float, coarse: float) -> tuple[Array, Array, Array, Array]:
-    """Places, turn of the normal there, jump of direction at a corner (+ outward), radius of a
-    kink.
+    """Places, turn of the normal there, jump of direction at
+    a corner (+ outward), radius of a kink.
 
     At a kink of at most 3 degrees the normal is the mean of both sides'.
     """

@@ -79,8 +79,8 @@ def twisting_strength(shear: float, bending: float, angle: Array | float) -> Arr
 
 
 def arm_in_hand(arm: Array, reach: Array, hand: float) -> Array:
-    """Arm, mm, that the load has about a cut ``arm`` mm before it, the grip's middle ``reach``
-    mm before it.
+    """Arm, mm, that the load has about a cut ``arm`` mm before
+    it, the grip's middle ``reach`` mm before it.
 
     The hand presses along ``hand`` mm, evenly but for what turns: a cut within it carries what the
     hand beyond the cut does not yet hold. M = W (e - x) less the moment of the pressure 1/h + 12 e

@@ -42,8 +42,8 @@ class _OwnTime:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step: when it is done, what, grit, minutes a board and a m2 of ``on``, waiting time,
-    source.
+    """One step: when it is done, what, grit, minutes a board
+    and a m2 of ``on``, waiting time, source.
 
     ``stage`` free is what comes before the faces are sanded; ``coat`` 1 or 2 names a coat of oil.
     ``hours`` may be "between coats" and ``days`` "cure": then the oil's own times stand.
@@ -124,7 +124,7 @@ def plan(
 
 
 def cured_on(oiled: date, cure_days: float) -> date:
-    """Return the first day on which a board with its last coat on ``oiled`` may meet food or
-    leave.
+    """Return the first day on which a board with its last
+    coat on ``oiled`` may meet food or leave.
     """
     return oiled + timedelta(days=math.ceil(cure_days))

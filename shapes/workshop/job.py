@@ -1,5 +1,5 @@
-"""A job: one board with everything that is done to it, from the wood to dispatch, and what it
-costs.
+"""A job: one board with everything that is done to it,
+from the wood to dispatch, and what it costs.
 """
 
 from __future__ import annotations

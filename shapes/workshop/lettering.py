@@ -220,8 +220,8 @@ def _box_round(shape: shapely.Geometry) -> Rectangle:
 
 
 def _straightest(line: Array, long: float) -> list[int]:
-    """Starts of stretches of a ring that read upright, the straightest and most level first,
-    some 15 mm apart.
+    """Starts of stretches of a ring that read upright, the
+    straightest and most level first, some 15 mm apart.
     """
     step = np.roll(line, -1, axis=0) - line
     pieces = np.hypot(*step.T)

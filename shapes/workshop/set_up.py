@@ -24,8 +24,8 @@ from shapes.workshop.tear_out import tear_out
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SetUp:
-    """One stock on the router with the jobs that are cut from it, and how it is held and
-    skimmed.
+    """One stock on the router with the jobs that are cut
+    from it, and how it is held and skimmed.
     """
 
     stock: Stock

@@ -1,5 +1,5 @@
-"""The wood that boards are cut from, a blank of its own or a piece as found, and what holds it
-down.
+"""The wood that boards are cut from, a blank of its own or
+a piece as found, and what holds it down.
 
 All coordinates are those of its files: mm from their datum. Whoever plans, prices or draws a job
 asks its stock for thickness, grain, natural edges, defects and fixings.
@@ -112,8 +112,8 @@ class Stock:
 
 
 def own_blank(size: tuple[float, float, float]) -> Stock:
-    """Return a rectangular blank (length, width, thickness), its middle the datum, grain along
-    x.
+    """Return a rectangular blank (length, width,
+    thickness), its middle the datum, grain along x.
     """
     l, w, t = size  # noqa: E741
     return Stock(shapely.box(-l / 2, -w / 2, l / 2, w / 2), t)
@@ -210,8 +210,8 @@ def _ends(stock: Stock) -> list[shapely.LineString]:
 
 
 def _corners(stock: Stock, free: shapely.Geometry) -> list[Point]:
-    """A place in each corner of a blank, as far from its end grain as the board leaves room, up
-    to END_INSET.
+    """A place in each corner of a blank, as far from its end
+    grain as the board leaves room, up to END_INSET.
     """
     x0, y0, x1, y1 = stock.outline.bounds
     found = []

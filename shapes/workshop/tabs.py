@@ -44,8 +44,8 @@ def length_of(density: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Tab:
-    """A tab: the middle of it on the edge, the direction of the edge there, radians, and its
-    length, mm.
+    """A tab: the middle of it on the edge, the direction of
+    the edge there, radians, and its length, mm.
     """
 
     x: float
@@ -122,8 +122,8 @@ def _held(w: Walk, places: Ints, around: Around, long: float) -> Flags:
 
 
 def _plans(at: Array, angles: Array, long: float, low: float, high: float) -> Array:
-    """Rectangles (n, 4, 2), ``long`` mm along the edge, from ``low`` to ``high`` across it,
-    inwards.
+    """Rectangles (n, 4, 2), ``long`` mm along the edge, from
+    ``low`` to ``high`` across it, inwards.
     """
     half = long / 2
     box = np.array([[-half, low], [half, low], [half, high], [-half, high]])

@@ -42,8 +42,8 @@ class Lifted:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class TearOut:
-    """Stretches lifted on a trimmer's one safe way round, eating face up and underside up, seen
-    from above.
+    """Stretches lifted on a trimmer's one safe way round,
+    eating face up and underside up, seen from above.
 
     ``flat`` is the height of edge, mm, that the round-over leaves of each loop.
 
@@ -104,8 +104,8 @@ def _parts(lifted: Lifted, kept: Flags) -> list[Lifted]:
 
 
 def lifts(tangent: Array, grain: float, *, wood_left: bool) -> Flags:
-    """Whether fibres are lifted at tangents (n, 2) of travel, the grain at ``grain`` radians
-    from x.
+    """Whether fibres are lifted at tangents (n, 2) of
+    travel, the grain at ``grain`` radians from x.
 
     >>> import numpy as np
     >>> climbing = np.array([[0.8, 0.6]])  # ahead, fibres along x leave the wood on the left ...

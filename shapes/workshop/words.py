@@ -58,8 +58,8 @@ BLANK = "________"
 
 
 def size_of(made: SetUp, lengths: Iterable[float]) -> str:
-    """Sizes in the maker's own unit, and in mm, which all files and figures of the machines are
-    in.
+    """Sizes in the maker's own unit, and in mm, which all
+    files and figures of the machines are in.
     """
     each = tuple(lengths)
     return with_own(each, _unit(made), " x ".join(mm(v) for v in each) + " mm")

@@ -78,8 +78,8 @@ def test_nothing_moves_above_fibre_saturation() -> None:
 
 
 def test_cup_by_an_independent_construction() -> None:
-    """The line y = 100 in polar coordinates about the heart, radii and angles changed, fitted
-    anew.
+    """The line y = 100 in polar coordinates about the
+    heart, radii and angles changed, fitted anew.
     """
     import numpy as np
 

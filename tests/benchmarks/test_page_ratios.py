@@ -79,8 +79,8 @@ def test_twelve_new_boards_by_taste_against_generate() -> None:
 
 
 def first_page(folder: Path) -> float:
-    """Seconds from the command to the first page and what it asks, over those of importing the
-    libraries.
+    """Seconds from the command to the first page and what it
+    asks, over those of importing the libraries.
     """
     start = time.perf_counter()
     run = subprocess.Popen(

@@ -1,5 +1,5 @@
-"""How good placing is, against brute force and against drawing without the piece, as ratios
-measured in one run.
+"""How good placing is, against brute force and against drawing
+without the piece, as ratios measured in one run.
 """
 
 from __future__ import annotations
@@ -142,8 +142,8 @@ def test_the_largest_scale_against_brute_force() -> None:
 
 
 def both(seed: int) -> tuple[float, float, float, float]:
-    """Scale by brute force (0 where nothing fits) and by placing, and the seconds of placing and
-    of it.
+    """Scale by brute force (0 where nothing fits) and by
+    placing, and the seconds of placing and of it.
     """
     source = AtRandom(
         Brief(length=420, width=230, handles=("none", "cord-hole", "thumb-hole", "neck"))

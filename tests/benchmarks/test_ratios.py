@@ -67,8 +67,8 @@ def test_arcs_of_a_board_in_closings() -> None:
 def test_the_whole_command_against_importing_its_libraries(
     tmp_path: Path, plain: bool, wanted: float, most: float
 ) -> None:
-    """Of two imports side by side, each a quarter longer than one alone, which the wanted ratios
-    are of.
+    """Of two imports side by side, each a quarter longer than
+    one alone, which the wanted ratios are of.
     """
     asked = ["generate", "--count", "12", "--force", "--out", str(tmp_path / "b")]
     command = [*COMMAND, *asked, *(["--plain"] if plain else [])]

@@ -24,8 +24,8 @@ CLEAR = 14.0  # mm: a round-over of 6 and 8 beyond
 
 
 def by_brute_force(region: shapely.Geometry, ratio: float) -> float:
-    """Length of the best of 36 angles and every centre of 7 mm, the best refined by Nelder and
-    Mead.
+    """Length of the best of 36 angles and every centre of 7
+    mm, the best refined by Nelder and Mead.
     """
     border = shapely.boundary(region)
     p = shapely.get_coordinates(shapely.segmentize(border, 3.0))

@@ -133,8 +133,8 @@ def test_the_check_itself_on_a_strip_along_the_grain() -> None:
 
 
 def test_a_hand_on_a_neck_takes_its_part_of_the_moment() -> None:
-    """Pressure 1/h + 12 e s / h^3 over 100 mm, e 200 mm before its middle, summed in 100 000
-    strips.
+    """Pressure 1/h + 12 e s / h^3 over 100 mm, e 200 mm
+    before its middle, summed in 100 000 strips.
     """
     hand, reach = 100.0, 200.0
     s = (np.arange(100_000) + 0.5) / 100_000 * hand - hand / 2
@@ -332,8 +332,8 @@ def test_shear_is_half_as_much_again_in_the_middle_of_a_rectangle() -> None:
 
 
 def test_of_two_hands_the_nearer_bears_more() -> None:
-    """The lever: the middle lies 190 mm from one hand and 110 from the other, which bears 19 of
-    30 parts.
+    """The lever: the middle lies 190 mm from one hand and 110
+    from the other, which bears 19 of 30 parts.
     """
     board = outline(polygon([(-200, -140), (200, -140), (200, 140), (-200, 140)]))
     found, *_ = balance.check(subject(board, grips=((-190.0, 0.0, 0.0), (110.0, 0.0, 0.0))))
@@ -365,8 +365,8 @@ def test_the_check_against_finite_elements(shape: str) -> None:
 
 
 def test_twist_is_judged_where_no_shear_strength_is_known() -> None:
-    """0.093 of the bending strength is black walnut's own share, the least of the woods with
-    both.
+    """0.093 of the bending strength is black walnut's own
+    share, the least of the woods with both.
     """
     s, _ = finite_elements.subject("neck at one edge", 0)
     known = strength.check(s)[0]

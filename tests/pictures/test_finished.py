@@ -142,8 +142,8 @@ class Asked:
 def test_every_pixel_takes_its_wood_from_where_it_is_in_the_board(
     reports: list[Report], under: bool
 ) -> None:
-    """Seen u deep with the underside up, a place is u above the underside, and mirrored in the
-    long edge.
+    """Seen u deep with the underside up, a place is u above
+    the underside, and mirrored in the long edge.
     """
     log = Asked()
     body = replace(body_of(reports[0], under=under), log=log)  # type: ignore[arg-type]

@@ -96,8 +96,8 @@ def test_a_stated_cut_is_kept_and_words_stand_for_it() -> None:
 
 
 def test_the_figure_runs_on_over_the_rounded_edge() -> None:
-    """From the face round a quarter of 6 mm and down the wall, colour changes no faster than on
-    the face.
+    """From the face round a quarter of 6 mm and down the wall,
+    colour changes no faster than on the face.
     """
     log = log_of(SPECIES["black walnut"].look, "00b0a7", reach=200, thickness=20, rings_deg=20)
     r, step = 6.0, 0.05

@@ -68,8 +68,8 @@ def test_normals_of_a_disc_are_those_of_a_quarter_round(lean: float) -> None:
 
 
 def test_normals_along_a_straight_edge() -> None:
-    """Across a straight edge at y = 0 the normal is (0, -(r - d), r - u) / r, d mm inside at
-    depth u.
+    """Across a straight edge at y = 0 the normal is (0, -(r
+    - d), r - u) / r, d mm inside at depth u.
     """
     on = sight(outline(polygon([[-90, 0], [90, 0], [90, 80], [-90, 80]])))
     place, normal = curved(on)

@@ -44,8 +44,8 @@ def test_the_urgent_go_before_the_scarce() -> None:
 
 @pytest.mark.parametrize(("slack", "fits"), [(0.05, True), (-0.4, False)])
 def test_a_bar_fits_where_it_must_lie_askew(slack: float, fits: bool) -> None:
-    """A bar l x w turned by a lies in l cos a + w sin a by l sin a + w cos a, and at no less a
-    turn.
+    """A bar l x w turned by a lies in l cos a + w sin a by l
+    sin a + w cos a, and at no less a turn.
     """
     long, wide, angle = 400.0, 20.0, math.radians(10.0)
     size = (

@@ -35,8 +35,8 @@ FORMS_ALONG = [f for f in FORMS if FORMS[f].natural]
 
 
 def wavy(long: float = 700.0, turned: float = 0.0) -> OffCut:
-    """A piece whose upper edge is two sine waves, 9 mm and 4 mm high, and lies turned by an
-    angle.
+    """A piece whose upper edge is two sine waves, 9 mm and
+    4 mm high, and lies turned by an angle.
     """
     x = np.linspace(0, long, 141)
     y = 250 + 9 * np.sin(x / 57) + 4 * np.sin(x / 23 + 1)
@@ -73,8 +73,8 @@ def drawn(piece: OffCut, form: str, count: int = 4) -> tuple[OnWood, list[Board]
 
 
 def test_slow_turns_follow_a_sine_two_millimetres_outside() -> None:
-    """The fitted path lies OUTSIDE mm to the right of a known curve, everywhere, to a
-    millimetre.
+    """The fitted path lies OUTSIDE mm to the right of a
+    known curve, everywhere, to a millimetre.
     """
     x = np.arange(0, 300.5, 2.0)
     wave = np.stack([x, 8 * np.sin(x / 60)], axis=1)
@@ -146,8 +146,8 @@ def test_such_a_board_is_read_back_and_drawn_the_same(tmp_path: Path) -> None:
 
 
 def test_boards_of_a_kept_edge_are_placed_where_they_were_drawn() -> None:
-    """Two boards with room for both where they were drawn lie there, and keep three fifths of
-    the edge.
+    """Two boards with room for both where they were drawn lie
+    there, and keep three fifths of the edge.
     """
     piece = wavy(1300.0)
     source, boards = drawn(piece, "slab", 12)

@@ -389,8 +389,8 @@ def test_what_the_account_says_of_a_board_by_hand() -> None:
 
 
 def test_a_handle_is_the_hand_and_the_root_beyond_it() -> None:
-    """100 mm of hand (ANSUR II: 99 at the 99th percentile of men) and 25 on either side, which
-    is our choice.
+    """100 mm of hand (ANSUR II: 99 at the 99th percentile of
+    men) and 25 on either side, which is our choice.
     """
     ring = outline_of_ring(shapely.box(-200, -150, 200, 150))
     shape = shape_of(DrawnBoard(Brief(), ring, "slab", grips=((10.0, 20.0, 0.0),)))
@@ -443,8 +443,8 @@ def test_the_next_board_is_the_nearest_one() -> None:
 
 
 def test_a_hole_is_drawn_over_the_knot_it_is_to_swallow() -> None:
-    """What _over proposes lays the middle of an opening on the knot, whichever way the board
-    lies.
+    """What _over proposes lays the middle of an opening on
+    the knot, whichever way the board lies.
     """
     knot = Defect("knot 1", "knot", shapely.Point(150, 120).buffer(6), 5.0, ("opening",))
     piece = OffCut("p", shapely.box(0, 0, 460, 250), 25.0, "black walnut", 20.0, defects=(knot,))

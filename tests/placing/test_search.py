@@ -1,5 +1,5 @@
-"""Fields of distances against exact ones, and that no place that holds is ever left out of a
-search.
+"""Fields of distances against exact ones, and that no
+place that holds is ever left out of a search.
 """
 
 from __future__ import annotations
@@ -124,8 +124,8 @@ def test_a_point_in_every_part() -> None:
 
 
 def test_the_first_boxes_hold_every_place_at_every_turn() -> None:
-    """A long bar lies level near either wall of a room that leaves it little of that when it is
-    turned.
+    """A long bar lies level near either wall of a room that
+    leaves it little of that when it is turned.
     """
     x = np.linspace(-150, 150, 61)
     bar = np.array([(a, b) for a in x for b in (-5.0, 5.0)])

@@ -233,8 +233,8 @@ def test_the_natural_edge_is_told_and_no_tab_stands_by_it() -> None:
 
 @pytest.mark.parametrize("seed", range(24))
 def test_tabs_keep_clear_of_all_that_they_must(seed: int) -> None:
-    """Measured anew in the piece's own coordinates, over random pieces with knots, checks and
-    live edges.
+    """Measured anew in the piece's own coordinates, over
+    random pieces with knots, checks and live edges.
     """
     piece = replace(
         off_cut(seed),
