@@ -53,6 +53,8 @@ def check(
     json: Annotated[bool, typer.Option("--json", help="Machine-readable output.")] = False,
 ) -> int:
     """Check boards and say, for each question a maker asks, what was found."""
+    from dataclasses import replace
+
     from shapes.checks.strength import CAUTION
     from shapes.cli.common import replaced
     from shapes.cli.reading import reading_from, say, say_taken
@@ -77,15 +79,12 @@ def check(
     found = find(files, reading, base)
     reports: list[Report] = []
     for i, board in enumerate(found):
-        own = (
-            Brief(max_mass=NO_LIMIT)
-            if isinstance(board, DrawnBoard) and i not in found.lies
-            else board.brief
-        )
+        theirs = isinstance(board, DrawnBoard) and i not in found.lies
+        held = replaced(base or (Brief() if theirs else board.brief), options)
+        if theirs and base is None and max_mass is None:
+            held = replace(held, max_mass=NO_LIMIT)
         turned = found.grain(i) if i in found.lies else reading.grain
-        reports.append(
-            checking.checked(board, replaced(base or own, options), turned, reading.grips)
-        )
+        reports.append(checking.checked(board, held, turned, reading.grips))
     if base is None and any(isinstance(b, DrawnBoard) for b in found):
         say_taken([name for name, value in options.items() if value is not None])
     if picture is not None and reports:

@@ -43,7 +43,7 @@ _WARNS = {  # what a check warns of, as one says it of a board in the hand
     "weight": "heavy",
     "narrow": "thin wood",
     "sharp": "a sharp corner",
-    "round-over": "little edge to round over",
+    "round-over": "the round-over wants care",
     "strength": "little strength to spare",
     "balance": "tiring in one hand when laden",
     "asymmetry": "hardly asymmetric",
