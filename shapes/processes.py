@@ -12,11 +12,27 @@ from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from typing import Any
 
+Each = Callable[..., Iterator[Any]]  # as ``map``: a function and rows of its arguments
 _LOOK = 0.5  # s between looks at whether the parent is still there
 
 
+def one_by_one(function: Callable[..., Any], *rows: Any) -> Iterator[Any]:
+    """Do as the ``map`` of processes does, in this one, and nothing before it is asked for."""
+    return (function(*row) for row in zip(*rows, strict=True))
+
+
 @contextmanager
-def processes(count: int) -> Iterator[Callable[..., Iterator[Any]]]:
+def helpers(jobs: int) -> Iterator[Each]:
+    """Give the ``map`` of ``jobs`` processes; of none but this one where that is 1."""
+    if jobs <= 1:
+        yield one_by_one
+        return
+    with processes(jobs) as each:
+        yield each
+
+
+@contextmanager
+def processes(count: int) -> Iterator[Each]:
     """Give the ``map`` of ``count`` processes.
 
     Whoever interrupts means the main one, which ends them.

@@ -29,6 +29,9 @@ OfBrief = Annotated[
 OfGrain = Annotated[
     float, typer.Option(help="Of drawings: angle of the grain to the x axis, degrees.")
 ]
+OfJobs = Annotated[
+    int | None, typer.Option(help="Processes to work with.  [one a core, four at most]")
+]
 OfUnit = Annotated[
     str | None, typer.Option(help="Of drawings: mm, cm, in or px, where a file does not say.")
 ]
@@ -265,7 +268,7 @@ def whole_numbers(text: str, where: str) -> tuple[int, ...]:
 
 
 def workers(jobs: int | None) -> int:
-    """Processes to draw with: as asked for, else one a core and four at most."""
+    """Processes to work with: as asked for, else one a core and four at most."""
     import os
 
     if jobs is None:

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from shapes.cli.common import OfLiveEdge, OfNotForFood
+from shapes.cli.common import OfJobs, OfLiveEdge, OfNotForFood
 
 
 def generate(
@@ -26,7 +26,7 @@ def generate(
     pool: Annotated[
         int | None, typer.Option(help="Candidates to draw.  [14 for each board]")
     ] = None,
-    jobs: Annotated[int | None, typer.Option(help="Processes to draw with.  [one a core]")] = None,
+    jobs: OfJobs = None,
     workshop: Annotated[
         Path | None, typer.Option(help="Your workshop.toml, for layer colours.")
     ] = None,

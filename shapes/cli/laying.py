@@ -86,6 +86,7 @@ def laid_out(
     first: str | None = None,
     may_be_left: str | None = None,
     patience: float | None = None,
+    jobs: int | None = None,
 ) -> Laying:
     """Lay boards out on off-cuts; what boards lack that ``may_be_left`` is in no line.
 
@@ -93,7 +94,7 @@ def laid_out(
     """
     import math
 
-    from shapes.cli.common import as_options, in_range, note, number_or_text, working
+    from shapes.cli.common import as_options, in_range, note, number_or_text, workers, working
     from shapes.cli.reading import read_all
     from shapes.collection.brief import read_brief
     from shapes.errors import InputError, Problem
@@ -106,6 +107,7 @@ def laid_out(
     in_range(seed, 0, 2**63 - 1, "--seed")
     if patience is not None:
         in_range(patience, *laying.PATIENCE, "--patience")
+    processes = workers(jobs)
     every = read_off_cuts(off_cuts)
     found = read_all(boards, reading, read_brief(brief) if brief else None).boards
     shown = unit or next((b.brief.unit for b in found if b.brief.unit), None)
@@ -169,6 +171,7 @@ def laid_out(
             patience=math.inf if patience is None else patience,
             seed=seed,
             not_for_food=True,
+            jobs=processes,
             tell=tell,
         )
     blanks = [Blank(c, datum_of(c.rules.piece, datum), unit=shown) for c in made.covered]

@@ -5,7 +5,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from shapes.cli.common import OfBrief, OfGap, OfGrain, OfLayer, OfLiveEdge, OfNotForFood, OfUnit
+from shapes.cli.common import (
+    OfBrief,
+    OfGap,
+    OfGrain,
+    OfJobs,
+    OfLayer,
+    OfLiveEdge,
+    OfNotForFood,
+    OfUnit,
+)
 
 if TYPE_CHECKING:
     from shapes.folders.placement import Blank
@@ -65,6 +74,7 @@ def place(
     gap: OfGap = None,
     not_for_food: OfNotForFood = False,
     live_edge: OfLiveEdge = None,
+    jobs: OfJobs = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace the placement in the folder.")
     ] = False,
@@ -101,6 +111,7 @@ def place(
         first=first,
         may_be_left=may_be_left,
         patience=patience,
+        jobs=jobs,
     )
     blanks = made.blanks
     placed = sum(len(b.placed) for b in blanks)

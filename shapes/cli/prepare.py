@@ -17,6 +17,7 @@ from shapes.cli.common import (
     OfGap,
     OfGrain,
     OfGrip,
+    OfJobs,
     OfLayer,
     OfLoad,
     OfNotForFood,
@@ -220,9 +221,7 @@ def prepare(
     pixels: OfPixels = 1600,
     transparent: OfTransparent = False,
     beside: OfBeside = None,
-    jobs: Annotated[
-        int | None, typer.Option(help="Processes to work with.  [one a core, four at most]")
-    ] = None,
+    jobs: OfJobs = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace the batch in the folder.")
     ] = False,

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from shapes.cli.common import OfFinished
+from shapes.cli.common import OfFinished, OfJobs
 
 
 def vary(
@@ -30,7 +30,7 @@ def vary(
     handle: Annotated[
         str | None, typer.Option(help="Another handle on the same body (shapes list handles).")
     ] = None,
-    jobs: Annotated[int | None, typer.Option(help="Processes to draw with.  [one a core]")] = None,
+    jobs: OfJobs = None,
     fewer: Annotated[
         bool, typer.Option("--fewer", help="Take fewer relatives if need be.")
     ] = False,

@@ -94,6 +94,21 @@ NECKED: dict[str, Form] = {
         ),
         width=(0.84, 1.0), slim=(2.05, 2.65), tip="tip", off=(-0.06, -0.03),
     ),
+    "scoop": Form(
+        "a level back from the neck's end into a full round; one long sweep opens into the body",
+        (
+            side("back", 5, 0.72, "L", 0.9),
+            arc("far low", (54, 60), (0.42, 0.48), "W", 0.4),
+            arc("far end", (54, 60), (0.48, 0.54), "W", 0.4),
+            arc("far top", (56, 62), (0.44, 0.50), "W", 0.4),
+            side("top", (9, 12), 0.11, "L", 0.9),
+            arc("brow", (50, 58), (0.92, 1.08), "S", 0.3),
+            arc("top shoulder", (-9, -7), (0.78, 0.90), "S", 0.12, against="brow"),
+            side("top side", 0, (0.10, 0.15), "L", 0.3),
+            arc("tip", 180, 1.0, "tip", 0.0),
+        ),
+        heading=(-2.5, -2.5), swings=0.02, width=(0.84, 1.0), slim=(2.1, 2.5), tip="tip", free=True, natural=True,
+    ),
     "ladle": Form(
         "a long slim handle that flows into a long round body, its hole at the end",
         (

@@ -34,6 +34,7 @@ def place(
     patience: float = math.inf,
     seed: int = 1,
     not_for_food: bool = False,
+    jobs: int = 1,
     tell: Callable[[str], None] = lambda now: None,
 ) -> LaidOut:
     """Find where boards lie on off-cuts, clear of edges, defects, fixings and one another.
@@ -44,7 +45,7 @@ def place(
     ``keep_live_edge``: make natural edges edges of boards, as a board's own brief may ask. ``saw``:
     one that may resaw a thick piece. ``moisture``: percent as found (of the piece) and while damp.
     ``patience``: seconds after which the best found is taken. ``not_for_food``: use pieces that may
-    not touch food. ``tell`` hears what is being done.
+    not touch food. ``jobs``: processes to search with. ``tell`` hears what is being done.
 
     Returns the pieces with the boards on them, checked as they lie and accounted for; what is left
     over; and what a board lacks that fits nowhere. Raises InputError where an argument is out of
@@ -93,6 +94,7 @@ def place(
         saw=saw,
         moisture=moisture or (None, DAMP),
         patience=patience,
+        jobs=jobs,
         tell=tell,
     )
 

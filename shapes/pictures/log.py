@@ -33,7 +33,7 @@ _SMOOTH, _GRAINY = (64, 64, 32), (64, 1024, 16)  # cells along, across, through
 _CELL = 8.0  # cells that smooth noise takes to forget
 _SOFT = 1.6  # pixels that a ring is blurred over: no closer lines than an eye or a screen can part
 # mm; mm of radius a mm along the face below which a ring fades; share of late wood it fades to.
-_ALONG, _FLAT, _MEAN = np.float32(3.0), np.float32(0.065), np.float32(0.22)
+_ALONG, _FLAT, _MEAN = np.float32(3.0), np.float32(0.05), np.float32(0.22)
 _FEATHER = 0.012  # of a ring
 _PORE = np.array([0.80, 1.0, 1.12], dtype=np.float32)  # dark is warm: it takes most from blue
 _HUE = np.array([0.010, -0.006, -0.028], dtype=np.float32)  # slow changes, yellower to redder
@@ -137,13 +137,13 @@ class Log:
         a, b, c = self.key
         tile = _noise(_SMOOTH, _CELL)
         k = np.float32(_CELL)
-        wide = _look_up(tile, x * (k / 190) + a, y * (k / 70) + b, z * (k / 80) + c)
+        wide = _look_up(tile, x * (k / 280) + a, y * (k / 80) + b, z * (k / 80) + c)
         close = _look_up(tile, x * (k / 70) + b, y * (k / 22) + c, z * (k / 30) + a)
         dy = y - self.pith[0] - self.drift[0] * x
         dz = z - self.pith[1] - self.drift[1] * x
         w = np.float32(self.look.waver)
         return np.asarray(
-            np.sqrt(dy * dy + dz * dz) + w * (3.4 * wide + 0.5 * close), dtype=np.float32
+            np.sqrt(dy * dy + dz * dz) + w * (2.4 * wide + 0.4 * close), dtype=np.float32
         )
 
     def _in_knots(self, p: Shade, r: Shade) -> Shade:
@@ -339,26 +339,31 @@ def log_of(
     rings_deg: float | None = None,
     grain: float = 0.0,
     knots: Sequence[Knot] = (),
+    middle: float = 0.0,
+    toward: int = 0,
 ) -> Log:
     """Return the log that a board of ``reach`` mm (half its longest side) came from.
 
     ``key`` (hexadecimal) chooses where in what tree; ``rings_deg`` is how steeply rings stand to
-    the face at its middle: 0 flat-sawn, 90 quarter-sawn.
+    the face at its middle: 0 flat-sawn, 90 quarter-sawn. A board is laid over the figure as a maker
+    would lay it: its axis at ``middle`` mm across the grain, and where ``toward`` is 1 or -1 the
+    arches as a rule close toward that end of x.
     """
     random = np.random.default_rng(int(key, 16))
     near, side, turn, wide, *rest = random.random(12).tolist()
     if rings_deg is None:  # most boards are sawn flat
-        rings_deg = 14 * turn if near < 0.88 else 14 + 76 * turn
+        rings_deg = 5 * turn if near < 0.97 else 14 + 76 * turn
     away = 60 + 110 * wide + (1.2 * rings_deg)
     up = 1 if rest[0] < 0.75 else -1  # the bark's side up as a rule
     angle = math.radians(rings_deg) * (1 if side < 0.5 else -1)
     pith = (
-        away * math.sin(angle) + 12 * (rest[1] - 0.5),
+        middle + away * math.sin(angle) + 12 * (rest[1] - 0.5),
         -up * away * math.cos(angle) - thickness / 2,
     )
     # A trunk tapers, which makes cathedrals of flat rings; standing ones would only run askew.
-    taper = (0.05 + 0.05 * rest[3]) * min(max(1 - (rings_deg - 16) / 14, 0.12), 1.0)
-    drift = (0.03 * (rest[2] - 0.5), taper * (1 if rest[4] < 0.5 else -1))
+    taper = (0.08 + 0.05 * rest[3]) * min(max(1 - (rings_deg - 16) / 14, 0.12), 1.0)
+    ahead = (1 if rest[4] < 0.5 else -1) if not toward else toward * (1 if rest[4] < 0.8 else -1)
+    drift = (0.03 * (rest[2] - 0.5), -up * taper * ahead)
     count = int((away + 2.5 * reach + 60) / look.ring) + 4
     steps = random.standard_normal(count)
     slow = np.convolve(steps, np.ones(7) / 7, mode="same") * 1.6

@@ -8,7 +8,7 @@ what is left. Everything is counted, nothing timed: the same boards and seed, th
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -24,6 +24,7 @@ from shapes.placing.left import rectangle_left
 from shapes.placing.patience import Patience
 from shapes.placing.place import CLEARANCE_SLACK, find_place, range_of, tried
 from shapes.placing.shape import WITHIN, Shape, known_pose, shape_of, turns_of
+from shapes.processes import Each, one_by_one
 from shapes.timber.off_cut import KEPT_SHARE, Rules
 
 MOST_BOARDS = 10  # boards on one off-cut
@@ -49,6 +50,8 @@ _WAYS = ((-1.0, 0.0), (1.0, 0.0), (0.0, -1.0), (0.0, 1.0))  # boards are moved u
 _FEW = 3  # boards left over for which others are moved up
 # share of a board that a neighbour may take of the place it was drawn at, and it still be tried
 _TAKEN = 0.03
+# share of a piece that boards take together above which one search is not thought to lay them all
+_CROWDED = 0.55
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,19 +129,19 @@ class Filler:
         seed: int = 1,
         ranks: Sequence[int] | None = None,
         patience: Patience | None = None,
+        each: Each = one_by_one,
     ) -> list[LaidBoard]:
         """Lay boards by their index among those wanted; a board may come several times.
 
-        ``ranks`` stand for the boards' own priorities.
+        ``ranks`` stand for the boards' own priorities. ``each`` makes the searches, which may be
+        at once; what is found does not depend on it.
         """
         patience = patience or Patience()
         self.ranks = list(ranks) if ranks is not None else [w.priority for w in self.wanted]
         some = [i for i in items if self.fits(i)]
         self.most = min(len(some), MOST_BOARDS)
         laid: list[LaidBoard] = []
-        for k in range(SEARCHES if some else 0):
-            self.rng = np.random.Generator(np.random.PCG64DXSM(seed + k))
-            found = self._fill(some, patience)
+        for k, found in enumerate(self._searches(some, seed, patience, each) if some else ()):
             if k and self.worth(found) <= self.worth(laid):
                 break
             laid = found
@@ -148,6 +151,22 @@ class Filler:
         for one in laid:
             rest.remove(one.index)
         return self._beside(laid, rest)
+
+    def _searches(
+        self, items: Sequence[int], seed: int, patience: Patience, each: Each
+    ) -> Iterator[list[LaidBoard]]:
+        """Search again and again, each time with a seed of its own.
+
+        The first two are begun at once where boards are more than one search is thought to lay.
+        """
+        area = sum(self.kinds[i].shape.filled.area for i in items)
+        crowded = area > _CROWDED * self.empty.room.area
+        seeds = list(range(seed, seed + SEARCHES))
+        for some in (seeds[:2], seeds[2:]) if crowded else ([k] for k in seeds):
+            n = len(some)
+            for found, late in each(_searched, [self] * n, [items] * n, some, [patience] * n):
+                patience.ended = patience.ended or late
+                yield found
 
     def _fill(self, items: Sequence[int], patience: Patience) -> list[LaidBoard]:
         """Search for an arrangement: orders drawn at random, then boards taken up and laid anew."""
@@ -416,6 +435,14 @@ class Filler:
     def _laid(self, index: int, pose: Pose) -> LaidBoard:
         filled = self.kinds[index].shape.filled
         return LaidBoard(index, pose, shapely.transform(filled, pose.of), filled.area)
+
+
+def _searched(
+    filler: Filler, items: Sequence[int], seed: int, patience: Patience
+) -> tuple[list[LaidBoard], bool]:
+    """Make one search of its own seed; and say whether patience ended it."""
+    filler.rng = np.random.Generator(np.random.PCG64DXSM(seed))
+    return filler._fill(items, patience), patience.ended
 
 
 def _always(parts: Parts, scale: float) -> Parts:

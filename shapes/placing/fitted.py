@@ -15,8 +15,8 @@ from shapes.timber.off_cut import OffCut
 
 # What is drawn for a piece where no brief says otherwise: what was wanted most of what lies on any
 # wood.
-FORMS_OF_PIECE = ("mussel", "bell", "willow", "lug")
-FORMS_ALONG = ("turned", "mussel", "slab")  # the same where a natural edge is to be kept
+FORMS_OF_PIECE = ("mussel", "bell", "scoop", "lug")
+FORMS_ALONG = ("scoop", "mussel", "turned")  # the same where a natural edge is to be kept
 USUAL_SIZE = (600.0, 330.0)  # mm: boards of a piece for which no size is stated; our choice
 
 

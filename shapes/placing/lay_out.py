@@ -18,6 +18,7 @@ from shapes.placing.patience import Patience
 from shapes.placing.place import Misfit, Placement, nearest, place_one, with_largest
 from shapes.placing.place_many import placements
 from shapes.placing.shape import WITHIN, scales_of
+from shapes.processes import Each, helpers
 from shapes.timber.off_cut import OffCut, Price, Rules, Sawn, stands
 from shapes.timber.thickness import Saw, ways
 from shapes.units import at_least, at_most
@@ -104,12 +105,13 @@ def lay_out(
     saw: Saw | None = None,
     moisture: tuple[float | None, float] = (None, DAMP),
     patience: float = math.inf,
+    jobs: int = 1,
     tell: Callable[[str], None] = lambda now: None,
 ) -> LaidOut:
     """Place boards on off-cuts in order; ``scales``: the largest that fits, of one board on one.
 
-    ``patience``: seconds after which the best arrangement that was found is taken; ``tell`` hears
-    what is being done.
+    ``patience``: seconds after which the best arrangement that was found is taken; ``jobs``:
+    processes to search with, which do not change what is found; ``tell`` hears what is being done.
 
     A piece that a ``saw`` makes two boards' thicknesses of, or more, is laid out slice by slice.
     Raises InputError where a piece is too thin, or a scale is asked for that the handle forbids.
@@ -129,11 +131,13 @@ def lay_out(
     if scales is not None:
         every, left, lacks = _one(own[0][0], beds[0], scales, within)
     else:
-        fillers = []
-        for rules, mine in zip(beds, own, strict=True):
-            tell(f"what fits on {rules.piece.name}")
-            fillers.append(Filler(rules, mine, within))
-        every, left, lacks = _many(fillers, seed, patient, tell)
+        with helpers(min(jobs, len(beds) * sum(w.quantity for w in wanted))) as each:
+            fillers = []
+            found = each(Filler, beds, own, [within] * len(beds))
+            for rules in beds:
+                tell(f"what fits on {rules.piece.name}")
+                fillers.append(next(found))
+            every, left, lacks = _many(fillers, seed, patient, each, tell)
     covered, count = [], 0
     for rules, laid in zip(beds, every, strict=True):
         placed = []
@@ -223,7 +227,11 @@ def _one(
 
 
 def _many(
-    fillers: Sequence[Filler], seed: int, patience: Patience, tell: Callable[[str], None]
+    fillers: Sequence[Filler],
+    seed: int,
+    patience: Patience,
+    each: Each,
+    tell: Callable[[str], None],
 ) -> tuple[Every, list[int], dict[int, tuple[str, Misfit]]]:
     """Fill piece by piece.
 
@@ -245,7 +253,7 @@ def _many(
         rest = list(items)
         for k in range(len(fillers)):
             tell(f"{len(items) - len(rest)} of {len(items)}, now on {fillers[k].rules.piece.name}")
-            found[k] = fillers[k].lay(rest, seed, how, patience)
+            found[k] = fillers[k].lay(rest, seed, how, patience, each)
             for one in found[k]:
                 rest.remove(one.index)
         if _worth(wanted, found) > _worth(wanted, best):
@@ -260,7 +268,14 @@ def _many(
             lacks[index] = fillers[0].rules.piece.name, Misfit(math.inf, "", None)
             continue
         tell("what lacks")
-        near = [nearest(f.wanted[index].board, f.empty, f.within) for f in fillers]
+        near = list(
+            each(
+                nearest,
+                [f.wanted[index].board for f in fillers],
+                [f.empty for f in fillers],
+                [f.within for f in fillers],
+            )
+        )
         k = min(range(len(near)), key=lambda k: near[k].lacks)
         bed, board = fillers[k].empty, fillers[k].wanted[index].board
         lacks[index] = bed.rules.piece.name, with_largest(near[k], board, bed, fillers[k].within)

@@ -10,8 +10,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from made_boards import drawn
 from scipy.signal import find_peaks
 
+from shapes.collection.board import full_report
+from shapes.collection.brief import Brief
+from shapes.collection.pool import AtRandom
+from shapes.files.recipe import digest
+from shapes.pictures.finished import body_of
 from shapes.pictures.log import Knot, Log, log_of
 from shapes.timber.species import species_table
 
@@ -93,6 +99,49 @@ def test_a_stated_cut_is_kept_and_words_stand_for_it() -> None:
             py, pz = log.pith[0], log.pith[1] + 10
             found = math.degrees(math.atan2(abs(py), abs(pz)))
             assert found == pytest.approx(asked, abs=8)
+
+
+@pytest.mark.parametrize("toward", [-1, 1])
+def test_a_board_is_laid_over_the_figure(toward: int) -> None:
+    """The axis of the arches is where it is asked; as a rule they close toward the lighter end.
+
+    A line of the face keeps its distance from the pith: off the axis that is reached where it is
+    less on the axis, so arches close to where the distance grows.
+    """
+    look, closing = SPECIES["white ash"].look, 0
+    for k in range(200):
+        log = log_of(look, f"{k:06x}", reach=220, thickness=18, middle=37.0, toward=toward)
+        log = replace(log, look=replace(look, waver=0.0))
+        steep = math.degrees(math.atan2(abs(log.pith[0] - 37.0), abs(log.pith[1] + 9)))
+        if steep < 14:
+            assert log.pith[0] == pytest.approx(37.0, abs=6 + 178 * math.sin(math.radians(5)))
+        x, y, z = np.array([[-30, 37, 0], [30, 37, 0]], dtype=np.float32).T
+        near, far = log.radius(x, y, z)
+        closing += bool((far - near) * toward > 0)
+    assert 0.7 * 200 < closing < 0.9 * 200
+
+
+@pytest.mark.parametrize(("form", "grain"), [("scoop", 0), ("drop", 0), ("mussel", 20)])
+def test_the_figure_of_a_board_lies_on_its_middle_of_mass(form: str, grain: float) -> None:
+    """By GEOS; the lighter end is the one that lies further from the middle of mass."""
+    brief = Brief(length=480, width=230, forms=(form,))
+    board = drawn(AtRandom(brief), 4, 0)
+    a = math.radians(grain)
+    report = full_report(board, a)
+    wood = body_of(report).log
+    x, y = report.outline.wood.centroid.coords[0]
+    x0, _, x1, _ = report.outline.wood.bounds
+    stated = log_of(
+        wood.look,
+        digest(board),
+        reach=(x1 - x0) / 2,
+        thickness=brief.thickness,
+        grain=a,
+        middle=y * math.cos(a) - x * math.sin(a),
+        toward=1 if x < (x0 + x1) / 2 else -1,
+    )
+    assert wood.pith == pytest.approx(stated.pith, abs=0.02)
+    assert wood.drift == stated.drift
 
 
 def test_the_figure_runs_on_over_the_rounded_edge() -> None:

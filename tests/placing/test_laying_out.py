@@ -119,3 +119,22 @@ def test_a_piece_all_of_which_is_shut_takes_nothing_and_says_so() -> None:
     assert isinstance(found, Misfit)
     assert not np.isfinite(found.lacks)
     assert found.largest is None
+
+
+def test_the_number_of_processes_changes_nothing() -> None:
+    """Crowded, so that searches are begun at once; and one that fits nowhere, so that what it lacks
+    is measured on both pieces.
+    """
+    boards = [Wanted(a_box(w, 60 + w / 4, f"b{w}")) for w in range(110, 150, 10)]
+    boards.append(Wanted(a_box(265, 60, "long")))
+    pieces = [timber(250, 120), timber(160, 130)]
+    told: list[list[str]] = [[], []]
+    alone, helped = (
+        lay_out(boards, pieces, 6.0, jobs=jobs, tell=told[jobs - 1].append) for jobs in (1, 2)
+    )
+    assert told[0] == told[1]
+    assert (alone.left, alone.lacks) == (helped.left, helped.lacks)
+    assert [[(n, p.pose) for n, p, _ in c.placed] for c in alone.covered] == [
+        [(n, p.pose) for n, p, _ in c.placed] for c in helped.covered
+    ]
+    assert sum(len(c.placed) for c in alone.covered) == 2
