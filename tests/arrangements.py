@@ -12,6 +12,7 @@ from __future__ import annotations
 import itertools
 import json
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import shapely
@@ -24,7 +25,10 @@ from shapes.collection.draw import outline_of
 from shapes.collection.pool import AtRandom
 
 FILE = Path(__file__).parent / "authorities" / "arrangements.json"
-APART, RIM = 14.0, 11.0  # mm between boards, and to the edge: a cutter of 6 and what is left between
+APART, RIM = (
+    14.0,
+    11.0,
+)  # mm between boards, and to the edge: a cutter of 6 and what is left between
 STEP = {3: 4, 4: 12}  # mm between places across, by the number of boards
 SPARE = 0.5  # mm of height more than was found
 POINTS = 72  # corners of a board
@@ -33,6 +37,7 @@ CASES = [(3, 1.25), (3, 1.4), (3, 1.6), (3, 1.9), (3, 2.1), (3, 1.15), (3, 1.75)
 CASES += [(4, 1.15), (4, 1.45)]  # boards, and width by the longest of them
 
 Columns = NDArray[np.float64]
+How = tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...]]  # order, ends, places across
 
 
 def ring_of(form: str, seed: int) -> shapely.Polygon:
@@ -56,10 +61,10 @@ def profile(board: shapely.Polygon) -> tuple[Columns, Columns]:
     return low - low.min(), high - low.min()
 
 
-def least(boards: list[shapely.Polygon], width: int) -> tuple[float, tuple[object, ...]]:
+def least(boards: list[shapely.Polygon], width: int) -> tuple[float, How]:
     """Least height, about, and (order, ends, places) that gives it."""
     both = [[profile(b), profile(rotate(b, 180))] for b in boards]
-    best: tuple[float, tuple[object, ...]] = (np.inf, ())
+    best: tuple[float, How] = (np.inf, ((), (), ()))
     for order in itertools.permutations(range(len(boards))):
         for ends in itertools.product((0, 1), repeat=len(boards)):
             some = [both[i][e] for i, e in zip(order, ends, strict=True)]
@@ -96,13 +101,11 @@ def _let_down(
     return best
 
 
-def exactly(
-    boards: list[shapely.Polygon], how: tuple[object, ...], height: float
-) -> list[shapely.Polygon]:
+def exactly(boards: list[shapely.Polygon], how: How, height: float) -> list[shapely.Polygon]:
     """Let the boards down again as ``how`` says, to 0.001 mm by GEOS."""
     order, ends, places = how
     lying: list[shapely.Polygon] = []
-    for i, end, x in zip(order, ends, places, strict=True):  # type: ignore[call-overload]
+    for i, end, x in zip(order, ends, places, strict=True):
         board = rotate(boards[i], 180) if end else boards[i]
         board = translate(board, x - board.bounds[0], -board.bounds[1])
         under, over = 0.0, height + 400
@@ -113,10 +116,10 @@ def exactly(
             free = all(here.distance(o) >= APART for o in lying)
             under, over = (under, y) if free else (y, over)
         lying.append(translate(board, 0, over))
-    return [lying[list(order).index(i)] for i in range(len(boards))]  # type: ignore[call-overload]
+    return [lying[list(order).index(i)] for i in range(len(boards))]
 
 
-def case(k: int) -> dict[str, object]:
+def case(k: int) -> dict[str, Any]:
     """One case: boards, the rectangle, and where each board lies in it."""
     count, share = CASES[k]
     forms = [FORMS[(k + 3 * i) % len(FORMS)] for i in range(count)]
@@ -125,9 +128,7 @@ def case(k: int) -> dict[str, object]:
     height, how = least(boards, int(share * longest + APART))
     lying = exactly(boards, how, height)
     x0, y0, x1, y1 = shapely.total_bounds(np.array(lying))
-    assert all(
-        a.distance(b) >= APART - 1e-6 for a, b in itertools.combinations(lying, 2)
-    )
+    assert all(a.distance(b) >= APART - 1e-6 for a, b in itertools.combinations(lying, 2))
     size = [round(x1 - x0 + 2 * RIM, 2) + 0.01, round(y1 - y0 + 2 * RIM + SPARE, 2)]
     shift = [translate(b, RIM - x0, RIM - y0) for b in lying]
     return {
@@ -142,7 +143,7 @@ if __name__ == "__main__":
     made = []
     for k in range(len(CASES)):
         made.append(case(k))
-        area = sum(shapely.Polygon(b).area for b in made[-1]["boards"])  # type: ignore[union-attr]
-        long, wide = made[-1]["size"]  # type: ignore[misc]
+        area = sum(shapely.Polygon(b).area for b in made[-1]["boards"])
+        long, wide = made[-1]["size"]
         print(k, CASES[k], long, wide, f"{area / (long * wide):.3f} of the rectangle", flush=True)
     FILE.write_text(json.dumps({"source": "tests/arrangements.py", "cases": made}) + "\n")

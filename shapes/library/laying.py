@@ -9,7 +9,7 @@ from dataclasses import replace
 from shapes.collection.board import Board, DrawnBoard
 from shapes.errors import OPTION, InputError, Problem, in_range
 from shapes.placing.account import DAMP
-from shapes.placing.fill import Wanted
+from shapes.placing.ground import Wanted
 from shapes.placing.lay_out import LaidOut, lay_out
 from shapes.timber.off_cut import OffCut
 from shapes.timber.thickness import Saw

@@ -12,8 +12,9 @@ from shapes.collection.board import Board, DrawnBoard, Report
 from shapes.errors import InputError, Problem
 from shapes.placing.account import DAMP, Account, account
 from shapes.placing.bed import Bed
-from shapes.placing.fill import Filler, LaidBoard, Wanted
+from shapes.placing.fill import Filler
 from shapes.placing.fitted import on_piece, report_on
+from shapes.placing.ground import LaidBoard, Wanted
 from shapes.placing.patience import Patience
 from shapes.placing.place import Misfit, Placement, nearest, place_one, with_largest
 from shapes.placing.place_many import placements

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 import shapely
 
 from shapes.placing.bed import Bed, Clearance
-from shapes.placing.fill import Filler, LaidBoard, Wanted
+from shapes.placing.fill import Filler
+from shapes.placing.ground import LaidBoard, Wanted
 from shapes.placing.place import Placement
 from shapes.placing.shape import WITHIN, flat
 from shapes.timber.off_cut import Rules

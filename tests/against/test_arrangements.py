@@ -16,7 +16,7 @@ from shapes.collection.board import DrawnBoard
 from shapes.collection.brief import Brief
 from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline
-from shapes.placing.fill import Wanted
+from shapes.placing.ground import Wanted
 from shapes.placing.lay_out import lay_out
 
 CASES: list[dict[str, Any]] = json.loads(FILE.read_text())["cases"]

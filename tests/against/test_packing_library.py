@@ -12,7 +12,7 @@ from shapes.collection.board import DrawnBoard
 from shapes.collection.brief import Brief
 from shapes.geometry.curve import polygon
 from shapes.geometry.outline import Outline
-from shapes.placing.fill import Wanted
+from shapes.placing.ground import Wanted
 from shapes.placing.place_many import place_many
 from shapes.timber.off_cut import BETWEEN, OffCut, Rules
 

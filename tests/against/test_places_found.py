@@ -24,7 +24,7 @@ from shapes.collection.draw import draw
 from shapes.collection.pool import AtRandom
 from shapes.errors import OutlineError
 from shapes.placing.bed import Bed
-from shapes.placing.fill import Wanted
+from shapes.placing.ground import Wanted
 from shapes.placing.lay_out import LaidOut, lay_out
 from shapes.placing.place import Placement, place_one
 from shapes.placing.shape import resized, scales_of

@@ -17,7 +17,7 @@ from shapely import affinity
 import shapes.placing.fill as many
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom
-from shapes.placing.fill import Wanted
+from shapes.placing.ground import Wanted
 from shapes.placing.place_many import place_many
 from shapes.timber.off_cut import OffCut, Rules
 

@@ -27,8 +27,8 @@ from shapes.files.off_cut import read_off_cut
 from shapes.geometry.curve import Array
 from shapes.handles import HANDLES
 from shapes.placing.bed import Bed
-from shapes.placing.fill import Wanted
 from shapes.placing.fitted import brief_on, on_piece
+from shapes.placing.ground import Wanted
 from shapes.placing.lay_out import lay_out
 from shapes.placing.on_wood import OnWood
 from shapes.placing.place import Placement, place_one

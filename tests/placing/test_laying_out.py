@@ -12,7 +12,8 @@ from made_boards import a_box
 from made_off_cuts import timber
 
 from shapes.placing.bed import Bed
-from shapes.placing.fill import Filler, Wanted
+from shapes.placing.fill import Filler
+from shapes.placing.ground import Wanted
 from shapes.placing.lay_out import lay_out
 from shapes.placing.patience import Patience
 from shapes.placing.place import Misfit, Placement, place_one

@@ -21,8 +21,8 @@ from shapes.files.off_cut import read_off_cut
 from shapes.files.recipe import read_recipe, write_recipe
 from shapes.forms import FORMS
 from shapes.geometry.row import NATURAL
-from shapes.placing.fill import Wanted
 from shapes.placing.fitted import brief_on
+from shapes.placing.ground import Wanted
 from shapes.placing.natural import OUTSIDE, NaturalEdge, edges_of, fitted, together
 from shapes.placing.on_wood import OnWood
 from shapes.placing.place import Placement, place_one

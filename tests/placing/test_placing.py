@@ -28,8 +28,8 @@ from shapes.geometry.pose import Pose
 from shapes.handles.hand import Round
 from shapes.placing.account import account
 from shapes.placing.bed import Bed
-from shapes.placing.fill import Wanted
 from shapes.placing.fitted import brief_on, on_piece, report_on
+from shapes.placing.ground import Wanted
 from shapes.placing.lay_out import lay_out
 from shapes.placing.left import rectangle_left
 from shapes.placing.on_wood import OnWood
