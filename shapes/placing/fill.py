@@ -25,7 +25,7 @@ from shapes.processes import Each, one_by_one
 from shapes.timber.off_cut import KEPT_SHARE, Rules
 
 STARTS, ROUNDS = 20, 400  # orders tried from nothing; times that some boards are taken up again
-STALLED = 90  # rounds without a better arrangement after which a search ends
+STALLED = 45  # rounds without a better arrangement after which a search ends
 # searches, each with a seed of its own, where not everything fits; one that finds nothing better is
 # the last
 SEARCHES = 3

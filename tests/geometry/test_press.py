@@ -60,11 +60,14 @@ def test_a_shape_that_turns_carries_its_neighbours_distance() -> None:
 
 
 def test_a_turn_stays_within_what_it_may_be() -> None:
-    room = shapely.box(-101, -40, 101, 40)
-    body = a_bar(200, 24, room, (0.02, 0.05))
-    poses, short = pressed([body], [Pose(0, 0, 0.05)], 10.0, 0.02)
-    assert 0.02 - 1e-9 <= poses[0].angle <= 0.05
-    assert short < TRUE
+    """Level it would fit: turned by t a bar l x w is l cos t + w sin t long, so half of it lacks."""
+    least, spare = 0.02, 0.02
+    room = shapely.box(-100.15, -40, 100.15, 40)
+    body = a_bar(200, 24, room, (least, 0.05))
+    poses, short = pressed([body], [Pose(0, 0, 0.05)], 10.0, spare)
+    assert poses[0].angle == pytest.approx(least, abs=1e-6)
+    long = 200 * math.cos(least) + 24 * math.sin(least)
+    assert short == pytest.approx((long - 200.3) / 2 + spare, abs=0.01)
 
 
 def test_what_lies_hopelessly_is_left_where_it_lies() -> None:

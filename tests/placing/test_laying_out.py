@@ -17,6 +17,7 @@ from shapes.placing.ground import Wanted
 from shapes.placing.lay_out import lay_out
 from shapes.placing.patience import Patience
 from shapes.placing.place import Misfit, Placement, place_one
+from shapes.processes import one_by_one
 from shapes.timber.off_cut import Defect, OffCut, Rules
 
 
@@ -139,3 +140,13 @@ def test_the_number_of_processes_changes_nothing() -> None:
         [(n, p.pose) for n, p, _ in c.placed] for c in helped.covered
     ]
     assert sum(len(c.placed) for c in alone.covered) == 2
+
+
+def test_each_search_has_a_seed_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever was drawn before, and whichever process it is made by."""
+    monkeypatch.setattr(Filler, "_fill", lambda self, items, patience: [self.rng.random()])
+    filler = Filler(Rules(timber(250, 120), 6.0), [Wanted(a_box(110, 60, "a"))])
+    for count in (1, 9):  # with room, and crowded
+        filler.rng.random()
+        found = list(filler._searches([0] * count, 7, Patience(), one_by_one))
+        assert found == [[np.random.Generator(np.random.PCG64DXSM(k)).random()] for k in (7, 8, 9)]
