@@ -148,5 +148,5 @@ def test_each_search_has_a_seed_of_its_own(monkeypatch: pytest.MonkeyPatch) -> N
     filler = Filler(Rules(timber(250, 120), 6.0), [Wanted(a_box(110, 60, "a"))])
     for count in (1, 9):  # with room, and crowded
         filler.rng.random()
-        found = list(filler._searches([0] * count, 7, Patience(), one_by_one))
+        found: list[object] = list(filler._searches([0] * count, 7, Patience(), one_by_one))
         assert found == [[np.random.Generator(np.random.PCG64DXSM(k)).random()] for k in (7, 8, 9)]
