@@ -204,7 +204,8 @@ class Filler(Ground):
                 if one is not None:
                     rest.remove(index)
                     return self._beside([*moved, one], rest, patience)
-        for index in small if made else ():
+        # Not where a natural edge is kept: what lies along it would be moved off.
+        for index in small if made and not self.rules.piece.keep else ():
             together = self._pressed_in(made, index, patience)
             if together:
                 rest.remove(index)
