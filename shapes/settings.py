@@ -9,7 +9,7 @@ fields.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from functools import cache
 from pathlib import Path
@@ -225,7 +225,8 @@ class Table:
 
     def __call__(self, value: Any) -> Any:
         """Read it."""
-        return _converter().structure(a_table(value), self.kind)
+        known = [f.name for f in fields(self.kind) if "reads" in f.metadata]
+        return _converter().structure(a_table(value, known), self.kind)
 
     def __str__(self) -> str:
         """Name what is taken."""
@@ -259,10 +260,13 @@ class Tables:
         return "tables"
 
 
-def a_table(value: Any) -> dict[str, Any]:
-    """Take a table as it is: what is in it is read elsewhere."""
+def a_table(value: Any, known: Sequence[str] = ()) -> dict[str, Any]:
+    """Take a table as it is: what is in it is read elsewhere; ``known`` names its settings."""
     if not isinstance(value, dict):
-        raise UnreadableError("is no table", "", "write its name as [name] above its settings")
+        listed = f": {', '.join(known)}" if known else ""
+        raise UnreadableError(
+            "is no table", "", f"write its name as [name] above its settings{listed}"
+        )
     return value
 
 

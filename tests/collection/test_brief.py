@@ -51,7 +51,7 @@ def test_the_default_brief_stands() -> None:
         ({"forms": ["half-moon"], "handles": ["neck"]}, ["none of these handles suits"]),
         ({"weighed": {"mass": 1, "length": 600, "width": 160}}, ["weighed: thickness: is missing"]),
         ({"weighed": {"mass": 90, "length": 100, "width": 100, "thickness": 10}}, ["900000 kg/m3"]),
-        ({"weighed": 3}, ["weighed: is no table"]),
+        ({"weighed": 3}, ["weighed: is no table", "settings: mass, length, width, thickness"]),
     ],
 )
 def test_what_is_wrong_is_said_with_its_place(table: dict[str, object], parts: list[str]) -> None:
