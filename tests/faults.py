@@ -143,7 +143,7 @@ FAULTS = (
     Fault("placing/lay_out.py", "fillers[k].lay(rest, seed, how, patience, each)", "fillers[k].lay(rest, seed, ranks, patience, each)", "tests/placing/test_laying_out.py"),
     Fault("pictures/log.py", "middle + away * math.sin(angle)", "away * math.sin(angle)", "tests/pictures/test_log.py"),
     Fault("pictures/log.py", "-up * taper * ahead", "taper * ahead", "tests/pictures/test_log.py"),
-    Fault("pictures/finished.py", "-round(math.copysign(1, off))", "round(math.copysign(1, off))", "tests/pictures/test_log.py"),
+    Fault("pictures/finished.py", "return -1 if off > 0 else 1", "return 1 if off > 0 else -1", "tests/pictures/test_log.py"),
     Fault("pictures/finished.py", "heavy[1] * math.cos(grain) - heavy[0] * math.sin(grain)", "heavy[1]", "tests/pictures/test_log.py"),
     Fault("placing/fill.py", "moved = self._moved_up(made, way)", "moved = list(made)", "tests/placing/test_laying_out.py"),
     Fault("cli/laying.py", "ranks[index] = place - len(front)", "ranks[index] = len(front) - place", "tests/cli/test_place_command.py"),

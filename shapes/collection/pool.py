@@ -21,7 +21,7 @@ from shapes.collection.draw import Genes, closed, draw, random_genes, sketch_of
 from shapes.errors import OutlineError
 from shapes.geometry.overlap import Spectrum
 from shapes.geometry.row import Solved, solve
-from shapes.processes import processes
+from shapes.processes import helpers
 
 POOL = 14  # candidates drawn for each board wanted: rows are good more often than not
 CHUNK = 40  # candidates a task; never depends on jobs
@@ -233,9 +233,5 @@ def draw_pool(
 def _each(
     tasks: list[tuple[Source, int, int, int]], jobs: int
 ) -> Iterator[tuple[list[Candidate], Counter[str], int]]:
-    if jobs <= 1 or len(tasks) == 1:
-        for task in tasks:
-            yield screen_chunk(*task)
-        return
-    with processes(min(jobs, len(tasks))) as each:
+    with helpers(min(jobs, len(tasks))) as each:
         yield from each(screen_chunk, *zip(*tasks, strict=True))

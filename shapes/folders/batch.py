@@ -31,7 +31,7 @@ from shapes.geometry.pose import Pose
 from shapes.pictures.board import INK, SHOWN, Shown, as_png, board_picture
 from shapes.pictures.board_figure import board_figure
 from shapes.pictures.placement import placement_picture
-from shapes.processes import processes
+from shapes.processes import helpers
 from shapes.text_files import read_json
 from shapes.workshop.job import Job, JobOptions, Placed
 from shapes.workshop.price import batch_of
@@ -171,9 +171,7 @@ def _unfit(task: Task, report: Report, where: str, *, first: bool) -> list[Probl
 
 def prepare_all(tasks: Sequence[Task], jobs: int = 1) -> list[Prepared]:
     """Prepare every stock, by several processes where there are several."""
-    if jobs <= 1 or len(tasks) == 1:
-        return [prepare(t) for t in tasks]
-    with processes(min(jobs, len(tasks))) as each:
+    with helpers(min(jobs, len(tasks))) as each:
         return list(each(prepare, tasks))
 
 

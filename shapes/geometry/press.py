@@ -22,10 +22,8 @@ STEPS = 40  # programmes, at most
 REACH = 8.0  # mm that a shape may move at once
 TRUE = 0.005  # mm that may lack: a quarter of what is left to spare
 _GAIN = 0.02  # of the step: a programme that closes less of what lacks is not gone on from
-_SLOW, _STALLED = (
-    0.9,
-    3,
-)  # share of what lacked that a slow step leaves; slow ones after which it ends
+# share of what lacked that a slow step leaves; slow ones after which the search ends
+_SLOW, _STALLED = 0.9, 3
 # mm from the border where a point touches it; share of the way to the middle of its edge
 _TOUCHING, _INWARD = 1e-7, 1e-4
 _NEARLY = 0.2  # mm that lack, below which no step is slow

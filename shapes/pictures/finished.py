@@ -184,7 +184,9 @@ def body_of(
 
 def _light_end(off: float, length: float) -> int:
     """Say which end of x is the lighter: 1, -1, or 0 where the middle of mass lies in the middle."""
-    return 0 if abs(off) < _EVEN * length else -round(math.copysign(1, off))
+    if abs(off) < _EVEN * length:
+        return 0
+    return -1 if off > 0 else 1
 
 
 def drawn_marks(placed: Sequence[Placed | None], ink: str, *, under: bool) -> list[Marked]:

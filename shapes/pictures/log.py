@@ -362,7 +362,7 @@ def log_of(
     )
     # A trunk tapers, which makes cathedrals of flat rings; standing ones would only run askew.
     taper = (0.08 + 0.05 * rest[3]) * min(max(1 - (rings_deg - 16) / 14, 0.12), 1.0)
-    ahead = (1 if rest[4] < 0.5 else -1) if not toward else toward * (1 if rest[4] < 0.8 else -1)
+    ahead = (toward or 1) * (1 if rest[4] < (0.8 if toward else 0.5) else -1)
     drift = (0.03 * (rest[2] - 0.5), -up * taper * ahead)
     count = int((away + 2.5 * reach + 60) / look.ring) + 4
     steps = random.standard_normal(count)

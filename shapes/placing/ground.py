@@ -30,9 +30,8 @@ _LEAN = 0.2  # share of contact that lying at one side rather than the other is 
 _SLACK = 0.002  # share of a shape that may lie wrong in cells and still settle
 _EXTRA = 0.3  # cells more between boards on the grid, so that what looks free settles too
 _ALONG_GAIN = 0.15  # share of contact that a turn by WITHIN has to be better by
-_KEEPS = (
-    3.0  # worth, against contact, of keeping all of a natural edge that is to be kept; our choice
-)
+# worth, against contact, of keeping all of a natural edge that is to be kept; our choice
+_KEEPS = 3.0
 # share of a board that a neighbour may take of the place it was drawn at, and it still be tried
 _TAKEN = 0.03
 # where a board lies least on others: places of each turn, cells between them, places in all, and
