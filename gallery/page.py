@@ -37,7 +37,7 @@ def main() -> None:
     """Draw boards, open the page, go through its steps."""
     with tempfile.TemporaryDirectory() as folder:
         subprocess.run(
-            [*SHAPES, "generate", "--preset", "carry-boards", "--plain", "--out", "harvest"],
+            [*SHAPES, "generate", brief(Path(folder)), "--plain", "--out", "harvest"],
             cwd=folder,
             check=True,
         )
@@ -51,6 +51,15 @@ def main() -> None:
             pictures(found[0])
         finally:
             run.kill()
+
+
+def brief(folder: Path) -> str:
+    """Write the brief of a preset, for boards of a size that the piece on the page takes."""
+    text = (HERE.parent / "presets" / "carry-boards.toml").read_text(encoding="utf-8")
+    text = re.sub(r"(?m)^length = .*", "length = 430", text, count=1)
+    text = re.sub(r"(?m)^width = .*", "width = 200", text, count=1)
+    (folder / "brief.toml").write_text(text, encoding="utf-8")
+    return "brief.toml"
 
 
 def pictures(address: str) -> None:

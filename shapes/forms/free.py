@@ -46,12 +46,12 @@ FREE: dict[str, Form] = {
         (
             side("level flank", 6, 0.62),
             arc("far end", (84, 92), (0.44, 0.52), "W", 0.5),
-            arc("shoulder", (62, 74), (0.46, 0.56), "W", 0.6),
+            arc("shoulder", (64, 74), (0.46, 0.56), "W", 0.6),
             side("crown", (12, 20), 0.14, "L", 0.9),
-            side("full flank", (44, 56), 0.66, "L", 0.9),
-            arc("tip", (125, 135), 1.0, "tip", 0.0),
+            side("full flank", (48, 60), 0.66, "L", 0.9),
+            arc("tip", (120, 128), 1.0, "tip", 0.0),
         ),
-        heading=(-3, -3), width=(0.7, 1.0), slim=(2.3, 2.6), swings=0.02, tip="tip", free=True, natural=True,
+        heading=(-3, -3), width=(0.86, 1.0), slim=(1.95, 2.28), swings=0.02, tip="tip", free=True, natural=True,
     ),
     "sway": Form(
         "two hollows that answer each other, one end twice as full as the other",
@@ -93,7 +93,7 @@ FREE: dict[str, Form] = {
             side("taut flank", (17, 21), 0.70),
             arc("tip", (149, 151), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-30, -24), width=(0.72, 1.0), slim=(2.0, 2.5), swings=0.6, tip="tip", free=True,
+        heading=(-30, -24), width=(0.86, 1.0), slim=(1.95, 2.3), swings=0.6, tip="tip", free=True,
     ),
     "pebble": Form(
         "a large calm pebble that leans: opposite corners wide, the others close",

@@ -9,13 +9,14 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from shapes.checks.finding import FAIL, WARN, finite
-from shapes.collection.board import Board, Report, full_report
+from shapes.collection.board import Board, DrawnBoard, Report, full_report
 from shapes.files.recipe import digest, read_recipe
 from shapes.files.svg import path_data
 from shapes.folders.bench import Bench
 from shapes.geometry.outline import bounds
 from shapes.pictures.beside import THINGS, beside
 from shapes.pictures.finished import body_of, picture, png_of, wide
+from shapes.pictures.plank import plank_of
 
 PIXELS = (60, 2400)
 REMEMBERED = 400  # reports and pictures that are remembered
@@ -66,6 +67,10 @@ class Boards:
             stamp = (str(path), 0, 0)
         return self._reports.get(stamp, lambda: full_report(read_recipe(path)))
 
+    def plank(self, board: Board | DrawnBoard, report: Callable[[], Report]) -> str:
+        """Return the key of the plank that a board is shown of; ``report`` is its, if asked for."""
+        return self._pictures.get(_looks(board), lambda: plank_of(report()))
+
     def picture(
         self, report: Report, *, pixels: int, under: bool, thing: str | None, log: str = ""
     ) -> bytes:
@@ -73,10 +78,10 @@ class Boards:
 
         Of a log of its own, or of one named.
         """
-        key = (*_looks(report), pixels, under, thing, log)
+        key = (*_looks(report.board), pixels, under, thing, log)
 
         def make() -> bytes:
-            body = body_of(report, under=under, log=log)
+            body = body_of(report, under=under, log=log or self.plank(report.board, lambda: report))
             if thing in THINGS:
                 return png_of(beside(body, str(thing), pixels).cut_out)
             return png_of(wide(body, pixels).cut_out)
@@ -85,19 +90,19 @@ class Boards:
 
     def scaled(self, report: Report, scale: float) -> bytes:
         """Return a board finished at so many pixels a mm: boards of one wall are to one scale."""
-        key = (*_looks(report), scale)
+        key = (*_looks(report.board), scale)
 
         def make() -> bytes:
-            body = body_of(report)
+            body = body_of(report, log=self.plank(report.board, lambda: report))
             return png_of(picture(body, body.screen(scale)).cut_out)
 
         return self._pictures.get(key, make)
 
 
-def _looks(report: Report) -> tuple[Any, ...]:
+def _looks(board: Board | DrawnBoard) -> tuple[Any, ...]:
     """What decides how a board looks."""
-    brief = report.board.brief
-    return digest(report.board), brief.thickness, brief.species, brief.rings, brief.round_over
+    brief = board.brief
+    return digest(board), brief.thickness, brief.species, brief.rings, brief.round_over
 
 
 def about(report: Report) -> dict[str, Any]:

@@ -6,7 +6,6 @@ from pathlib import Path
 
 from shapes.collection.board import full_report
 from shapes.errors import InputError, Problem
-from shapes.files.recipe import digest
 from shapes.folders.collection import BENCH
 from shapes.page.answers import PIXELS
 from shapes.page.drafts import standing
@@ -29,9 +28,10 @@ def board(o: Opened, asked: Body) -> bytes:
 
 
 def draft(o: Opened, asked: Body) -> bytes:
-    """Return a board under shaping finished, of the log that it was of as it was begun."""
+    """Return a board under shaping finished, of the plank that it was of as it was begun."""
     shaped = standing(o, {**asked, "at": as_number(str(asked.get("at")))})
-    log = digest(shaped.board_at(0))
+    begun = shaped.board_at(0)
+    log = o.boards.plank(begun, lambda: full_report(begun))
     return o.boards.picture(
         full_report(shaped.board), pixels=_pixels(asked), under=False, thing=None, log=log
     )

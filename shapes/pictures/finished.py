@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import base64
 import io
-import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -18,11 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shapes.collection.board import Report
-from shapes.files.recipe import digest
 from shapes.geometry.curve import Array, flatten
 from shapes.geometry.outline import Outline, bounds, flip_of, turned_over
 from shapes.pictures.light import as_bytes, lit, on_ground, shadow
-from shapes.pictures.log import Log, linear, log_of
+from shapes.pictures.log import Log, linear
+from shapes.pictures.plank import log_at, plank_of
 from shapes.pictures.surface import LEAN, Screen, Seen, coverage, rims_of, screen_round, seen
 
 if TYPE_CHECKING:  # the bench stands on more of scipy than a sheet has need to wait for
@@ -30,7 +29,6 @@ if TYPE_CHECKING:  # the bench stands on more of scipy than a sheet has need to 
 
 THREADS = 2  # numpy lets go of Python's lock; more gains nothing on arrays of this size
 _BATCH = 1 << 16  # pixels at a time: they stay in the processor's nearest memory
-_EVEN = 0.01  # of the length: a middle of mass that lies no further off is in the middle
 GROUND = 16.0  # mm of ground round a board
 BURNT = (0.055, 0.028, 0.016)  # linear light of wood under a laser; our choice by eye
 Pixels = NDArray[np.uint8]
@@ -159,20 +157,8 @@ def body_of(
     """Return a board as a thing, its upper face or its
     underside up, of a log of its own, or of one named.
     """
-    board, brief = report.board, report.board.brief
-    x0, y0, x1, y1 = bounds(report.outline)
-    grain = report.subject.grain
-    heavy = report.subject.section.centroid
-    cut_of = log_of(
-        brief.timber.look,
-        log or digest(board),
-        reach=max(x1 - x0, y1 - y0) / 2,
-        thickness=brief.thickness,
-        rings_deg=brief.rings,
-        grain=grain,
-        middle=heavy[1] * math.cos(grain) - heavy[0] * math.sin(grain),
-        toward=_light_end(heavy[0] - (x0 + x1) / 2, x1 - x0),
-    )
+    brief = report.board.brief
+    cut_of = log_at(report, log or plank_of(report))
     body = Body(
         report.outline, brief.thickness, brief.round_over, brief.guide_bearing, cut_of, tuple(marks)
     )
@@ -180,13 +166,6 @@ def body_of(
         return body
     x, y = flip_of(report.outline).tolist()
     return replace(body, outline=turned_over(report.outline), turned=(x, y))
-
-
-def _light_end(off: float, length: float) -> int:
-    """Say which end of x is the lighter: 1, -1, or 0 where the middle of mass lies in the middle."""
-    if abs(off) < _EVEN * length:
-        return 0
-    return -1 if off > 0 else 1
 
 
 def drawn_marks(placed: Sequence[Placed | None], ink: str, *, under: bool) -> list[Marked]:

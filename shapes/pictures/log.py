@@ -267,11 +267,7 @@ class Log:
             pores = 0.75 - 0.55 * f
         else:
             pores = np.full_like(f, 0.45)
-        rows = [
-            _blurred(np.stack([late, pores]), pixel * _WIDEST * k / (_BLURS - 1))
-            for k in range(_BLURS)
-        ]
-        both = np.stack(rows, axis=1).astype(np.float32)
+        both = _blurred(np.stack([late, pores]), pixel)
         return both[0], both[1]
 
     def _pores(self, x: Shade, across: Shade, z: Shade, density: Shade, side: Shade) -> Shade:
@@ -312,14 +308,17 @@ def _share(i: NDArray[np.intp]) -> NDArray[np.float64]:
     return np.asarray(np.modf(np.abs(np.sin(i * 12.9898 + 4.1) * 43758.5453))[0])
 
 
-def _blurred(rows: NDArray[np.float64], width: float) -> NDArray[np.float64]:
-    """Mean over ``width`` mm of radius of each row."""
-    n = int(width / _RING_STEP) // 2
-    if n < 1:
-        return rows
-    edge = np.pad(rows, ((0, 0), (n + 1, n)), mode="edge")
-    gone = np.cumsum(edge, axis=1)
-    return np.asarray((gone[:, 2 * n + 1 :] - gone[:, : -2 * n - 1]) / (2 * n + 1))
+def _blurred(rows: NDArray[np.float64], pixel: float) -> Shade:
+    """Means of each row over 0 to ``_WIDEST`` pixels of radius: (rows, blurs, steps)."""
+    count = rows.shape[1]
+    half = [int(pixel * _WIDEST * k / (_BLURS - 1) / _RING_STEP) // 2 for k in range(_BLURS)]
+    most = half[-1] + 1
+    gone = np.cumsum(np.pad(rows, ((0, 0), (most, most)), mode="edge"), axis=1)
+    made = np.empty((len(rows), _BLURS, count), dtype=np.float32)
+    for k, n in enumerate(half):
+        after, before = gone[:, most + n :][:, :count], gone[:, most - n - 1 :][:, :count]
+        made[:, k] = rows if n < 1 else (after - before) / (2 * n + 1)
+    return made
 
 
 def linear(colour: str) -> Shade:

@@ -177,9 +177,11 @@ def test_a_set_in_three_sizes_keeps_its_turns_and_its_hole(
 
 
 def test_a_sheet_with_one_board_of_each_form(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     sheet = tmp_path / "forms.svg"
+    for name in list(FORMS)[of(len(FORMS), 6) :]:
+        monkeypatch.delitem(FORMS, name)
     assert run(["list", "forms", "--picture", str(sheet)]) == 0
     words = re.findall(r">\d+  ([a-z-]+)<", sheet.read_text())
     assert words == list(FORMS)
@@ -194,7 +196,7 @@ def test_keep_holds_boards_in_their_places(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     out = tmp_path / "boards"
-    base = ["generate", "--count", "4", "--pool", "60", "--out", str(out)]
+    base = ["generate", "--plain", "--count", "4", "--pool", "40", "--out", str(out)]
     assert run(base) == 0
     before = sorted(p.name for p in out.iterdir() if p.is_dir())
     assert run([*base, "--keep", "2,4"]) == 2
@@ -203,7 +205,7 @@ def test_keep_holds_boards_in_their_places(
     after = sorted(p.name for p in out.iterdir() if p.is_dir())
     assert (after[1], after[3]) == (before[1], before[3])
     assert after[0] != before[0]
-    whole = ["generate", "--plain", "--pool", "84", "--out", str(tmp_path / "dozen")]
+    whole = ["generate", "--plain", "--pool", "48", "--out", str(tmp_path / "dozen")]
     assert run(whole) == 0
     assert run([*whole, "--keep", "3,7", "--force"]) == 0
     assert len([p for p in (tmp_path / "dozen").iterdir() if p.is_dir()]) == 12

@@ -114,7 +114,7 @@ def test_the_underside_is_the_other_side_of_the_same_wood(reports: list[Report])
     wood, _ = top.log.colour(p.astype(np.float32), 1 / screen.scale)
     shade = made.mean(axis=1) / wood.mean(axis=1)
     assert np.corrcoef(made.mean(axis=1), wood.mean(axis=1))[0, 1] > 0.9
-    assert np.quantile(shade, 0.95) / np.quantile(shade, 0.05) < 1.35
+    assert np.quantile(shade, 0.95) / np.quantile(shade, 0.05) < 1.5
     other, _ = top.log.colour(
         (on.place[: on.flat] * (1, -1, 1)).astype(np.float32), 1 / screen.scale
     )
@@ -193,7 +193,7 @@ def test_marks_are_burnt_or_printed_where_they_are_and_nowhere_else(reports: lis
     printed = wide(body_of(reports[0], [Marked([ring], (0.02, 0.05, 0.4))]), 700)
     for made in (burnt, printed):
         assert (made.pixels[outside] == plain.pixels[outside]).all()
-    assert burnt.light[inside].mean() < 0.45 * plain.light[inside].mean()
+    assert burnt.light[inside].mean() < 0.55 * plain.light[inside].mean()
     red, _, blue = printed.light[inside].mean(axis=0)
     assert blue > 2 * red
     assert wide(body_of(reports[0], under=True), 700).pixels.mean() > 0

@@ -16,9 +16,9 @@ from scipy.signal import find_peaks
 from shapes.collection.board import full_report
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom
-from shapes.files.recipe import digest
 from shapes.pictures.finished import body_of
 from shapes.pictures.log import Knot, Log, log_of
+from shapes.pictures.plank import plank_of
 from shapes.timber.species import species_table
 
 SPECIES = species_table()
@@ -133,7 +133,7 @@ def test_the_figure_of_a_board_lies_on_its_middle_of_mass(form: str, grain: floa
     x0, _, x1, _ = report.outline.wood.bounds
     stated = log_of(
         wood.look,
-        digest(board),
+        plank_of(report),
         reach=(x1 - x0) / 2,
         thickness=brief.thickness,
         grain=a,

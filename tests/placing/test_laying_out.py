@@ -109,8 +109,8 @@ def test_what_fits_nowhere_is_told_with_the_piece_where_least_lacks() -> None:
 def test_two_boxes_that_fill_a_piece_but_for_a_millimetre() -> None:
     """Cells are two millimetres wide; with a tenth too little for both there is one."""
     for spare, count in ((0.1, 2), (-0.1, 1)):
-        piece = timber(22 + 14 + 2 * 150 + spare, 22 + 90 + 1.0)
-        filler = Filler(Rules(piece, 6.0), [Wanted(a_box(150, 90, "one"), 2)], within=0.0)
+        piece = timber(22 + 14 + 2 * 75 + spare, 22 + 45 + 1.0)
+        filler = Filler(Rules(piece, 6.0), [Wanted(a_box(75, 45, "one"), 2)], within=0.0)
         assert len(filler.lay([0, 0])) == count
 
 
