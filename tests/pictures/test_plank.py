@@ -31,11 +31,14 @@ def places(x: float = 240.0, y: float = 110.0, step: float = 5.0) -> np.ndarray:
     return np.stack([*(v.ravel() for v in at), np.zeros(at[0].size)], axis=1).astype(np.float32)
 
 
-def straight(wood: str, **how: float) -> Log:
-    """A log whose rings run even, arches closing one way, of a wood without a waver."""
+def straight(
+    wood: str,
+    pith: tuple[float, float] = (3.0, -90.0),
+    drift: tuple[float, float] = (0.0, 0.11),
+) -> Log:
+    """Make a log whose rings run even and do not waver."""
     look = replace(species_table()[wood].look, waver=0.0)
-    made = Log(look, (3.0, -90.0), (0.0, 0.11), np.arange(0, 900, look.ring), (1.0, 2.0, 3.0))
-    return replace(made, **how)  # type: ignore[arg-type]
+    return Log(look, pith, drift, np.arange(0, 900, look.ring), (1.0, 2.0, 3.0))
 
 
 def test_it_is_the_clearest_of_those_that_the_recipe_names(
@@ -48,9 +51,13 @@ def test_it_is_the_clearest_of_those_that_the_recipe_names(
     shown = {n: clearness(log_at(report, n), places(150, 80)) for n in names}
     assert len(set(shown.values())) == PLANKS
     asked: list[float] = []
-    monkeypatch.setattr(
-        plank, "clearness", lambda log, at: asked.append(log.pith[0]) or log.pith[0]
-    )
+
+    def asking(log: Log, at: np.ndarray) -> float:
+        assert at.shape[1] == 3
+        asked.append(log.pith[0])
+        return log.pith[0]
+
+    monkeypatch.setattr(plank, "clearness", asking)
     assert plank_of(report) == names[int(np.argmax(asked))]
     assert body_of(report, log=names[3]).log.pith == log_at(report, names[3]).pith
 
