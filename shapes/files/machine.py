@@ -34,8 +34,8 @@ from shapes.geometry.curve import Array, Curve, flatten, pair, polygon, turn
 from shapes.geometry.raster import rings_of
 from shapes.tolerances import TOLERANCES
 from shapes.workshop.after import page_of
-from shapes.workshop.cutting import LEFT
 from shapes.workshop.face import Face
+from shapes.workshop.fitness import LEFT
 from shapes.workshop.job import Job, Placed
 from shapes.workshop.paths import CHORD_ERROR as PATH
 from shapes.workshop.paths import centre_path, finishing_path, swept_errors

@@ -18,11 +18,11 @@ from shapes.geometry.rectangle import Rectangle
 from shapes.placing.account import AccountLine
 from shapes.timber.estimate import Estimate
 from shapes.timber.surface import Areas, oil_ml
-from shapes.workshop.cutting import Plan
 from shapes.workshop.face import Face
 from shapes.workshop.finishing import Done, cured_on
 from shapes.workshop.frame import frame
 from shapes.workshop.lettering import Mark
+from shapes.workshop.plan import Plan
 from shapes.workshop.shop import Workshop
 from shapes.workshop.stock import Stock
 from shapes.workshop.tabs import Tab

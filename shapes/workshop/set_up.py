@@ -14,9 +14,10 @@ from shapes.errors import InputError, Problem
 from shapes.geometry.pose import Pose
 from shapes.placing.account import AccountLine
 from shapes.timber.surface import Areas
-from shapes.workshop.cutting import Skim, cutting_plan, skim_plan
+from shapes.workshop.cutting import cutting_plan, skim_plan
 from shapes.workshop.finishing import plan, standard_steps
 from shapes.workshop.job import HANDLING, HERE, Costs, Job, JobOptions, Placed
+from shapes.workshop.plan import Skim
 from shapes.workshop.shop import Workshop
 from shapes.workshop.stock import SCREW_DEPTH, HoldDown, Stock, around, hold_down, own_blank
 from shapes.workshop.tear_out import tear_out
