@@ -316,6 +316,13 @@ def _two() -> tuple[shapely.Polygon, Grips]:
     return shapely.intersection(left, right), (*one, *two)
 
 
+def _crescent() -> tuple[shapely.Polygon, Grips]:
+    a = np.linspace(-math.pi / 2, math.pi / 2, 60)
+    outer = np.stack([150 * np.cos(a), 150 * np.sin(a)], axis=1)
+    inner = np.stack([30 + 70 * np.cos(a[::-1]), 115 * np.sin(a[::-1])], axis=1)
+    return shapely.Polygon(np.concatenate([outer, inner])), ((20.0, 132.0, 0.0),)
+
+
 Grips = tuple[tuple[float, float, float], ...]
 SHAPES: dict[str, tuple[str, Callable[[], tuple[shapely.Polygon, Grips]]]] = {
     "neck, close root": ("neck", _neck(-17, 17, 150, 8)),
@@ -329,6 +336,16 @@ SHAPES: dict[str, tuple[str, Callable[[], tuple[shapely.Polygon, Grips]]]] = {
     "opening, slim bar": ("opening", _open(0, 68)),
     "opening of a long board": ("opening", _open(-225, 0, upright=True, size=(520, 200))),
     "two openings": ("two-openings", _two),
+    # Drawn and solved after the check was fitted on those above, to see whether it holds of others.
+    "neck, middling": ("neck", _neck(-20, 20, 130, 12)),
+    "neck a little off": ("neck", _neck(-30, 10, 160, 12)),
+    "neck by the upper edge": ("neck", _neck(40, 78, 150, 10)),
+    "crescent": ("neck", _crescent),
+    "opening near a corner": ("opening", _open(-82, 62)),
+    "opening a little off": ("opening", _open(-45, 60)),
+    "opening at an end, off": ("opening", _open(-130, 15, upright=True)),
+    "opening of a long side": ("opening", _open(-150, 63, size=(480, 200))),
+    "opening far out, off": ("opening", _open(-195, -30, upright=True, size=(460, 220))),
 }
 
 

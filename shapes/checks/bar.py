@@ -112,8 +112,8 @@ def level(s: Subject, bar: Bar, weight: float, at: Array) -> list[Worst]:
     from_bar = at - bar.middle
     aside = abs(float(from_bar @ np.array([-way[1], way[0]])))
     off_middle = abs(float(from_bar @ way))
-    along = min(off_middle, bar.length / 2)
-    torque = weight * aside * (0.5 + along / bar.length)
+    along = min(off_middle, bar.length)
+    torque = weight * aside * (0.5 + along / (2 * bar.length))
     twist = float(twist_stress(torque, bar.width, t))
     strip = sum(min(bar.width + SPREAD, leg) for leg in bar.legs) / 2
     modulus = float(section_modulus(strip, t, 0.0))

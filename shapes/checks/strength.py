@@ -2,7 +2,7 @@
 
 An estimate on clear straight wood. For a board held level by its handle: the weight of board and
 food, times a factor for a jerk, at the centroid; every straight cut that parts the hand from it;
-bending about the cut, shear along it, twist of the part; the bar of a hand opening, which bends and
+bending about the cut, shear along it, twist of the part, both at once; the bar of a hand opening, which bends and
 twists; the strength at the angle of the grain by a Hankinson-type formula, divided. A hand takes
 HAND of a neck, a fist the bar of an opening.
 """
@@ -21,12 +21,13 @@ from shapes.checks.handle import infer
 from shapes.checks.held import Grip, held, on_wood
 from shapes.checks.subject import Subject
 from shapes.geometry.chords import Chords, Parting, Ring, holds, parting, ring, weakest
-from shapes.geometry.curve import Array, cross, flatten, pair
+from shapes.geometry.curve import Array, cross, dot, flatten, pair
 from shapes.handles import is_neck
 from shapes.timber.strength import (
     GRAVITY,
     across_grain,
     arm_in_hand,
+    face_factor,
     section_modulus,
     to_grain,
     twist_stress,
@@ -43,6 +44,7 @@ HAND = 100.0  # mm of a neck that a hand takes, pressing evenly but for what tur
 # More stress at a neck's root, by width over radius along the grain, and what is left of it across:
 # fitted.
 ROOT, ROOT_ACROSS = 0.36, 0.5
+ROOT_TWISTED = 0.5  # share of it that gathers where a part is twisted: fitted
 HOLLOW_SPAN = 5.0  # mm between the points of the edge that a hollow is measured by; our choice
 AT_HOLE = 1.6  # times the stress beside a small hole in a bent part; our choice
 CAUTION = (
@@ -156,15 +158,16 @@ def _on_neck(s: Subject) -> bool:
 def off_grain(c: Chords, grain: float) -> Array:
     """Angle, radians, between each part and the grain.
 
-    A part may be taken to run square to the cut or along either of its edges; the way nearest to
-    the grain counts. A slanting cut through straight-grained wood is no short grain; a part that
-    does cross the grain crosses it whichever way one looks at it, at the cut square to it.
+    A part may be taken to run square to the cut, along either of its edges or midway between them;
+    the way nearest to the grain counts. A slanting cut through straight-grained wood is no short
+    grain; a part that does cross the grain crosses it whichever way one looks at it, at the cut
+    square to it.
     """
     return np.asarray(to_grain(c.runs, grain).min(axis=-1))
 
 
-def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[Array, Array, Array, Array]:
-    """Factors in bending, shear and twist, and the moment, of each cut."""
+def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[dict[str, Array], Array]:
+    """Factors of each cut, bent, sheared, twisted, bent and twisted at once; and the moment."""
     limits = s.limits
     t, r = limits.thickness, limits.round_over
     along = c.b - c.a
@@ -184,12 +187,21 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[Array, Ar
     bends = limits.bending * across_grain(off) / np.maximum(stress, 1e-12)  # type: ignore[operator]
     shears = limits.shear_strength * np.maximum(c.width * t, 1e-9) / (1.5 * max(case.weight, 1e-9))
     run = np.stack([np.cos(c.runs), np.sin(c.runs)], axis=-1)
-    aside = np.abs(cross(run, (case.at - (c.a + c.b) / 2)[:, None])).min(axis=1)
-    twist = twist_stress(case.weight * aside, c.width, t) * root
+    from_cut = (case.at - (c.a + c.b) / 2)[:, None]
+    beside = cross(run, from_cut)
+    twist = twist_stress(case.weight * np.abs(beside).min(axis=1), c.width, t)
+    twist *= 1 + ROOT_TWISTED * (root - 1)
     holds = twisting_strength(limits.shear_strength, limits.bending, off)  # type: ignore[arg-type]
     # Two legs bend against each other rather than twist.
     calm = ((c.pieces > 1) & case.opened) | (not case.alone)
-    return bends, shears, np.where(calm, np.inf, holds / np.maximum(twist, 1e-12)), moment
+    # Bent and twisted at once, the part taken to run the way that is nearest to the grain: what
+    # pulls is turned from it, toward the grain or away.
+    k = (np.arange(len(off)), to_grain(c.runs, grain).argmin(axis=-1))
+    aside = np.sign(beside[k] * dot(run[k], from_cut[:, 0]))
+    turned = np.mod(grain - c.runs[k] + math.pi / 2, math.pi) - math.pi / 2
+    both = face_factor(stress, aside * twist, turned, limits.bending, limits.shear_strength)  # type: ignore[arg-type]
+    twists, both = (np.where(calm, np.inf, v) for v in (holds / np.maximum(twist, 1e-12), both))
+    return {"bends": bends, "shears": shears, "twists": twists, "both": both}, moment
 
 
 def _roots(line: Ring) -> Array:
@@ -218,15 +230,14 @@ def _at_root(case: Case, c: Chords) -> Array:
 
 def _weakest(s: Subject, case: Case, grain: float) -> Worst | None:
     def rate(c: Chords) -> Array:
-        bends, shears, twists, _ = _factors(s, case, grain, c)
-        return np.minimum(np.minimum(bends, shears), twists)
+        return np.asarray(np.min([*_factors(s, case, grain, c)[0].values()], axis=0))
 
     best = weakest(case.cuts, rate)
     if best is None:
         return None
     c, factor = best
-    bends, shears, _, moment = (float(v[0]) for v in _factors(s, case, grain, c))
-    why = "bends" if factor >= bends else "shears" if factor >= shears else "twists"
+    factors, moments = _factors(s, case, grain, c)
+    why, moment = min(factors, key=lambda w: float(factors[w][0])), float(moments[0])
     off = float(off_grain(c, grain)[0])
     stress = moment / float(
         section_modulus(c.width, s.limits.thickness, s.limits.round_over, c.pieces)[0]
@@ -273,6 +284,7 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
         ),
         "shears": "is sheared",
         "twists": "is twisted",
+        "both": f"is bent, under {w.moment / 1000:.1f} N m, and twisted at once",
     }[w.why]
     what = (
         f"the weakest section, {part} ({grain}), {how} and bears {at_most(w.factor)} times that"
@@ -317,7 +329,7 @@ def _turn(s: Subject, w: Worst) -> float | None:
     None if none does.
     """
     grips = held(s).grips
-    if w.why != "bends" or not grips:
+    if w.why not in ("bends", "both") or not grips:
         return None
     cases = _cases(s, grips, _line(s), opened=bool(bars(s)))
     for step in range(5, 95, 5):

@@ -21,7 +21,8 @@ class Chords:
     b: Array
     width: Array  # wood along the cut: openings are left out
     pieces: Array  # bits of wood along it: one more for each opening crossed
-    runs: Array  # (k, 3) ways in which the part may run: square to the cut, along either edge
+    # (k, 4) ways in which the part may run: square to the cut, along either edge, midway between.
+    runs: Array
     ways: tuple[Array, Array]  # where on the edge it starts and ends, mm from the first vertex
 
 
@@ -61,7 +62,7 @@ def chords(r: Ring, s: Array, t: Array) -> Chords:
         lost, times = _inside(hole, a, across)
         missing += lost * length
         crossed += times / 2
-    ways = np.stack([np.stack([-across[:, 1], across[:, 0]], axis=1), u, v], axis=1)
+    ways = np.stack([np.stack([-across[:, 1], across[:, 0]], axis=1), u, v, u - v], axis=1)
     runs = np.mod(np.arctan2(ways[..., 1], ways[..., 0]), np.pi)
     return Chords(a, b, length - missing, crossed + 1, runs, (s, t))
 

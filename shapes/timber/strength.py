@@ -78,6 +78,29 @@ def twisting_strength(shear: float, bending: float, angle: Array | float) -> Arr
     return np.asarray(np.minimum(np.minimum(slides, bending * across_grain(pulls)), shear))
 
 
+def face_factor(bent: Array, twisted: Array, off: Array, bending: float, shear: float) -> Array:
+    """Strength over stress in the face of a part that is bent and twisted at once.
+
+    ``bent`` is the stress along the part, ``twisted`` the shear in its face, positive where it
+    pulls to the left of the part's way; ``off`` the angle of the grain to that way, radians, to the
+    left as well. Each principal stress is held against the bending strength that is left at its
+    angle to the grain, shear along the grain against the shear strength.
+    """
+    half, size = bent / 2, np.hypot(bent / 2, twisted)
+    way = np.arctan2(twisted, half) / 2
+    pulls = [
+        bending * across_grain(_acute(at - off)) / np.maximum(np.abs(stress), 1e-12)
+        for stress, at in ((half + size, way), (half - size, way + math.pi / 2))
+    ]
+    slides = np.abs(twisted * np.cos(2 * off) - half * np.sin(2 * off))
+    return np.asarray(np.minimum(np.minimum(*pulls), shear / np.maximum(slides, 1e-12)))
+
+
+def _acute(angle: Array) -> Array:
+    """Angle between undirected lines, 0 to pi / 2."""
+    return np.asarray(np.abs(np.mod(angle + math.pi / 2, math.pi) - math.pi / 2))
+
+
 def arm_in_hand(arm: Array, reach: Array, hand: float) -> Array:
     """Arm, mm, that the load has about a cut ``arm`` mm before
     it, the grip's middle ``reach`` mm before it.

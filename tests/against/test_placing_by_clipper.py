@@ -21,7 +21,7 @@ from shapes.placing.ground import Wanted
 from shapes.placing.place_many import place_many
 from shapes.timber.off_cut import OffCut, Rules
 
-CHUNK = of(15, 2)
+CHUNK = of(15, 1)
 
 
 @pytest.mark.slow
@@ -51,7 +51,7 @@ def test_the_judge_sees_a_board_that_is_moved(monkeypatch: pytest.MonkeyPatch) -
     source = AtRandom(Brief(length=260, width=150, max_mass=1.0))
     wanted = [Wanted(drawn(source, 31, k)) for k in (2, 3, 8, 12, 16)]
     found = 0
-    for seed in range(of(18, 6)):
+    for seed in range(of(18, 4)):
         piece = off_cut(seed)
         placed, _ = place_many(Rules(piece, CUTTER), wanted)
         tight = min((c.there - c.asked for _, p in placed for c in p.clearances), default=9.0)

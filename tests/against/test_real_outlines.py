@@ -91,7 +91,7 @@ def test_verdict_of_the_cutter_on_500_real_outlines(tmp_path: Path) -> None:
     wrong = []
     boards = sound(read(tmp_path))
     assert len(boards) >= 500
-    boards = boards[:: of(1, 6)]
+    boards = boards[:: of(1, 8)]
     for i, (name, board) in enumerate(boards):
         ready = rolling(board, discs(board))
         for cutter in CUTTERS[i % 2 :: 2]:  # two of the four for each outline

@@ -10,13 +10,14 @@ import numpy as np
 import pytest
 from made_boards import boards
 from nearest import farthest
+from samples import of
 
 from shapes.geometry.curve import flatten
 from shapes.geometry.measures import least_radii
 from shapes.workshop.paths import finishing_path, swept_errors
 
 CUTTERS = (3.0, 6.0, 8.0, 12.7)
-CHUNK = 25
+CHUNK = of(25, 10)  # boards a case
 WITHIN = 0.05  # mm
 
 
@@ -24,7 +25,7 @@ WITHIN = 0.05  # mm
 @pytest.mark.parametrize("chunk", range(8))
 def test_the_sweep_leaves_and_takes_nothing(chunk: int) -> None:
     swept = 0
-    for i, board in enumerate(boards(200, seed=21)[chunk * CHUNK : (chunk + 1) * CHUNK]):
+    for i, board in enumerate(boards(8 * CHUNK, seed=21)[chunk * CHUNK : (chunk + 1) * CHUNK]):
         hollow = min(least_radii(c)[0] for c in board.curves)
         diameter = next(
             (d for d in (CUTTERS[i % 4], CUTTERS[1], CUTTERS[0]) if d / 2 < hollow), None

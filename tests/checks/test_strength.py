@@ -173,6 +173,33 @@ def test_a_closer_root_bears_less() -> None:
     assert factors[1] < factors[2]
 
 
+def test_a_face_bent_and_twisted_at_once_by_its_principal_stresses() -> None:
+    """By numpy's eigenvectors of the stress in the face, the grain turned under it."""
+    for bent, twisted, off in (
+        (2.1, 0.7, 0.3),
+        (2.1, -0.7, 0.3),
+        (0.4, 1.3, -0.9),
+        (0.0, 1.0, 0.2),
+    ):
+        sizes, ways = np.linalg.eigh([[bent, twisted], [twisted, 0.0]])
+        grain = np.array([math.cos(off), math.sin(off)])
+        bears = [
+            100.7 * float(wood.across_grain(math.acos(min(abs(float(w @ grain)), 1.0)))) / abs(v)
+            for v, w in zip(sizes, ways.T, strict=True)
+        ]
+        across = np.array([-grain[1], grain[0]])
+        slides = abs(float(grain @ np.array([[bent, twisted], [twisted, 0.0]]) @ across))
+        found = wood.face_factor(np.array(bent), np.array(twisted), np.array(off), 100.7, 9.4)
+        assert float(found) == pytest.approx(min(*bears, 9.4 / slides), rel=1e-6)
+    alone = wood.face_factor(np.array(5.0), np.array(0.0), np.array(0.4), 100.7, 99.0)
+    assert float(alone) == pytest.approx(100.7 * float(wood.across_grain(0.4)) / 5)
+    toward, away = (
+        float(wood.face_factor(np.array(2.0), np.array(v), np.array(0.5), 100.7, 9.4))
+        for v in (0.9, -0.9)
+    )
+    assert toward > 1.5 * away
+
+
 def test_twisted_across_the_grain_wood_splits_before_it_slides() -> None:
     """Along and across the grain the shear strength.
 
@@ -230,17 +257,19 @@ def test_its_advice_helps() -> None:
     assert (strength.check(turned)[0].measured or 0) >= 3.0
 
 
-def test_a_horn_held_by_its_tip_breaks_where_it_crosses_the_grain() -> None:
-    """A crescent along the grain: its horn runs across it near the tip."""
-    a = np.linspace(-math.pi / 2, math.pi / 2, 60)
-    outer = np.stack([150 * np.cos(a), 150 * np.sin(a)], axis=1)
-    inner = np.stack([30 + 70 * np.cos(a[::-1]), 115 * np.sin(a[::-1])], axis=1)
-    board = outline(polygon(np.concatenate([outer, inner])))
-    tip = (20.0, 132.0, 0.0)
-    along = strength.check(subject(board, grips=(tip,), grain=0.0))[0]
-    across = strength.check(subject(board, grips=(tip,), grain=math.pi / 2))[0]
-    assert 0 < (across.measured or 0) < 0.8 * (along.measured or 0)
-    assert across.where[0][1] > 60
+def test_a_horn_held_by_its_tip_is_bent_and_twisted_at_once() -> None:
+    """A crescent: the load lies beside its tip, and what that twists pulls across a slanting grain.
+
+    Rows of it stand in the authority: 2.9, 3.6 and 6.3 at 45, 0 and 90 degrees.
+    """
+    found = {}
+    for grain in (0, 45, 90):
+        s, _ = finite_elements.subject("crescent", grain)
+        found[grain] = strength.check(s)[0]
+    assert (found[45].measured or 0) < (found[0].measured or 0) < (found[90].measured or 0)
+    assert "and twisted at once" in found[45].message
+    mirrored, _ = finite_elements.subject("crescent", 135)
+    assert (strength.check(mirrored)[0].measured or 0) > 1.3 * (found[45].measured or 0)
 
 
 def test_a_bar_across_the_grain_is_weaker_than_one_along_it() -> None:
@@ -324,7 +353,7 @@ def test_shear_is_half_as_much_again_in_the_middle_of_a_rectangle() -> None:
     found = weakest(case.cuts, lambda c: c.width)
     assert found is not None
     cut, width = found
-    _, shears, _, _ = strength._factors(s, case, 0.0, cut)
+    shears = strength._factors(s, case, 0.0, cut)[0]["shears"]
     area = 400 * 400 + 36 * 150
     weight = 2.0 * (area * 20e-9 * 616 + 2.0) * 9.80665
     assert width == pytest.approx(36, abs=0.1)
@@ -361,7 +390,7 @@ def test_the_check_against_finite_elements(shape: str) -> None:
     assert max(fits) <= 1.1
     # Two openings also have to bear hanging, which is not in the model, and the load stands in the
     # middle.
-    assert min(fits) >= (0.45 if shape == "two openings" else 0.55)
+    assert min(fits) >= (0.45 if shape == "two openings" else 0.5)
 
 
 def test_twist_is_judged_where_no_shear_strength_is_known() -> None:
@@ -396,7 +425,7 @@ def test_a_small_hole_gathers_stress_and_does_not_end_twist() -> None:
     found = weakest(case.cuts, lambda c: np.where(c.pieces > 1, c.width, 1e6))
     assert found is not None
     assert found[0].pieces[0] == 2
-    assert np.isfinite(strength._factors(s, case, 0.0, found[0])[2]).all()
+    assert np.isfinite(strength._factors(s, case, 0.0, found[0])[0]["twists"]).all()
 
 
 def test_the_wood_beside_an_opening_bends_across_its_bar() -> None:

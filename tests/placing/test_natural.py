@@ -240,7 +240,7 @@ def test_boards_for_a_live_edge_keep_three_fifths_of_it_as_they_are_placed(seed:
     """
     piece = replace(read_off_cut(CHERRY)[0], keep=True)
     source = OnWood(brief_on(piece, Brief(), sized=False), piece)
-    made = generate(source, seed, 6, pool_size=56)
+    made = generate(source, seed, 6, pool_size=84)
     placed, _ = place_many(source.rules, [Wanted(r.board) for r in made.reports])
     taken = shapely.union_all([shapely.Polygon(p.outline.wood.exterior) for _, p in placed])
     assert len(source.edges) == 2

@@ -9,6 +9,7 @@ import pytest
 import shapely
 from clipper import CHORD, closed_by
 from made_boards import boards
+from samples import of
 from shapes_of_known_size import filleted_corner, hermite, keyhole, notched, slot
 
 from shapes.geometry.curve import Array, Curve, circle, evaluate, flatten, polygon
@@ -126,7 +127,7 @@ def test_a_sharp_star_by_its_corner_angle() -> None:
         star(5, 160, 90, 9.0),
         outline(epitrochoid(6, 120.0, 12.0)),
         outline(epitrochoid(9, 130.0, 8.0)),
-    ],
+    ][:: of(1, 2)],
 )
 def test_what_it_finds_leaves_a_twentieth(board: Outline) -> None:
     """No closed form: Clipper2 has to find 0.05 mm left a little above and less a little below."""
