@@ -20,6 +20,9 @@ from shapes.timber.strength import (
 )
 
 SHORTEST_OPENING = 60.0  # mm: a shorter opening is no place for a hand; our choice
+# Of the twist, more goes into the nearer end by this share of how far the load lies off the
+# middle, in lengths of the opening: fitted on one opening; ends free to turn would give 1.
+NEARER = 0.5
 SPREAD = 20.0  # mm of the wood beside a bar's end that bend with it: fitted, see the guide
 Place = tuple[float, float]
 
@@ -112,8 +115,8 @@ def level(s: Subject, bar: Bar, weight: float, at: Array) -> list[Worst]:
     from_bar = at - bar.middle
     aside = abs(float(from_bar @ np.array([-way[1], way[0]])))
     off_middle = abs(float(from_bar @ way))
-    along = min(off_middle, bar.length)
-    torque = weight * aside * (0.5 + along / (2 * bar.length))
+    along = min(off_middle / bar.length, 1.0)
+    torque = weight * aside * (0.5 + NEARER * along)
     twist = float(twist_stress(torque, bar.width, t))
     strip = sum(min(bar.width + SPREAD, leg) for leg in bar.legs) / 2
     modulus = float(section_modulus(strip, t, 0.0))

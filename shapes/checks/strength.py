@@ -2,8 +2,8 @@
 
 An estimate on clear straight wood. For a board held level by its handle: the weight of board and
 food, times a factor for a jerk, at the centroid; every straight cut that parts the hand from it;
-bending about the cut, shear along it, twist of the part, both at once; the bar of a hand opening, which bends and
-twists; the strength at the angle of the grain by a Hankinson-type formula, divided. A hand takes
+bending about the cut, shear along it, twist of the part, both at once; the bar of a hand opening,
+which bends and twists; the strength at the angle of the grain by a Hankinson-type formula, divided. A hand takes
 HAND of a neck, a fist the bar of an opening.
 """
 
@@ -179,7 +179,10 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[dict[str,
     moment = case.weight * arm
     # Small holes gather stress; a cut beyond a hand opening has two legs.
     holed = (c.pieces > 1) & (not case.opened)
-    off = off_grain(c, grain)
+    # The part is taken to run the way that is nearest to the grain.
+    angles = to_grain(c.runs, grain)
+    k = (np.arange(len(angles)), angles.argmin(axis=-1))
+    off = angles[k]
     root = 1 + _at_root(case, c) * np.maximum(np.cos(off) ** 2, ROOT_ACROSS)
     stress = (
         moment / section_modulus(c.width, t, r, c.pieces) * np.where(holed, AT_HOLE, 1.0) * root
@@ -194,12 +197,14 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[dict[str,
     holds = twisting_strength(limits.shear_strength, limits.bending, off)  # type: ignore[arg-type]
     # Two legs bend against each other rather than twist.
     calm = ((c.pieces > 1) & case.opened) | (not case.alone)
-    # Bent and twisted at once, the part taken to run the way that is nearest to the grain: what
-    # pulls is turned from it, toward the grain or away.
-    k = (np.arange(len(off)), to_grain(c.runs, grain).argmin(axis=-1))
+    # Bent and twisted at once: what pulls is turned toward the grain, or away from it.
     aside = np.sign(beside[k] * dot(run[k], from_cut[:, 0]))
-    turned = np.mod(grain - c.runs[k] + math.pi / 2, math.pi) - math.pi / 2
-    both = face_factor(stress, aside * twist, turned, limits.bending, limits.shear_strength)  # type: ignore[arg-type]
+    bears = limits.bending, limits.shear_strength
+    alone, turned = (
+        face_factor(stress, slid, grain - c.runs[k], *bears)  # type: ignore[arg-type]
+        for slid in (0.0 * twist, aside * twist)
+    )
+    both = bends * turned / alone
     twists, both = (np.where(calm, np.inf, v) for v in (holds / np.maximum(twist, 1e-12), both))
     return {"bends": bends, "shears": shears, "twists": twists, "both": both}, moment
 

@@ -84,8 +84,9 @@ def _volumes(a: dict[str, Any], tally: bool, unit: str | None) -> None:
     print(f"in all {a['gross_m3']:.5f} m3, {a['board_feet']:.2f} board feet{rounded}")
     if a["left_mm"]:
         long, wide = a["left_mm"]
+        shown = sizes((long, wide), "in" if inches else None)
         print(
-            f"largest rectangle left along the grain: {sizes((long, wide), 'in' if inches else None)},"
+            f"largest rectangle left along the grain: {shown},"
             f" {'worth keeping' if a['left_kept'] else 'too small to keep'}"
         )
 

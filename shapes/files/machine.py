@@ -35,10 +35,10 @@ from shapes.geometry.raster import rings_of
 from shapes.tolerances import TOLERANCES
 from shapes.workshop.after import page_of
 from shapes.workshop.face import Face
-from shapes.workshop.fitness import LEFT
 from shapes.workshop.job import Job, Placed
 from shapes.workshop.paths import CHORD_ERROR as PATH
 from shapes.workshop.paths import centre_path, finishing_path, swept_errors
+from shapes.workshop.plan import LEFT
 from shapes.workshop.set_up import SetUp
 from shapes.workshop.stock import SCREW, Stock
 

@@ -45,8 +45,8 @@ FREE: dict[str, Form] = {
         "one level flank, one full; the small end runs round its hole",
         (
             side("level flank", 6, 0.62),
-            arc("far end", (84, 92), (0.44, 0.52), "W", 0.5),
-            arc("shoulder", (64, 74), (0.46, 0.56), "W", 0.6),
+            arc("far end", (87, 93), (0.49, 0.56), "W", 0.5),
+            arc("shoulder", (64, 73), (0.44, 0.52), "W", 0.6),
             side("crown", (12, 20), 0.14, "L", 0.9),
             side("full flank", (48, 60), 0.66, "L", 0.9),
             arc("tip", (120, 128), 1.0, "tip", 0.0),

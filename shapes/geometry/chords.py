@@ -13,6 +13,9 @@ _BEST, _ROUNDS = 3, 4
 _STEP = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
 
 
+_APART = 1e-6  # of unit tangents that are one
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Chords:
     """k straight cuts from the edge to the edge; lengths mm, angles radians in [0, pi)."""
@@ -62,7 +65,10 @@ def chords(r: Ring, s: Array, t: Array) -> Chords:
         lost, times = _inside(hole, a, across)
         missing += lost * length
         crossed += times / 2
-    ways = np.stack([np.stack([-across[:, 1], across[:, 0]], axis=1), u, v, u - v], axis=1)
+    square = np.stack([-across[:, 1], across[:, 0]], axis=1)
+    # Both ends on one straight edge: nothing lies midway between.
+    midway = np.where(np.hypot(*(u - v).T)[:, None] > _APART, u - v, square)
+    ways = np.stack([square, u, v, midway], axis=1)
     runs = np.mod(np.arctan2(ways[..., 1], ways[..., 0]), np.pi)
     return Chords(a, b, length - missing, crossed + 1, runs, (s, t))
 

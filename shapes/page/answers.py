@@ -53,6 +53,7 @@ class Boards:
         """Begin with nothing."""
         self._reports = Memory()
         self._pictures = Memory()
+        self._planks = Memory()
 
     def report(self, bench: Bench, key: str) -> Report:
         """Return a board with its checks. Raises InputError."""
@@ -69,7 +70,7 @@ class Boards:
 
     def plank(self, board: Board | DrawnBoard, report: Callable[[], Report]) -> str:
         """Return the key of the plank that a board is shown of; ``report`` is its, if asked for."""
-        return self._pictures.get(_looks(board), lambda: plank_of(report()))
+        return self._planks.get(_looks(board), lambda: plank_of(report()))
 
     def picture(
         self, report: Report, *, pixels: int, under: bool, thing: str | None, log: str = ""
@@ -102,7 +103,8 @@ class Boards:
 def _looks(board: Board | DrawnBoard) -> tuple[Any, ...]:
     """What decides how a board looks."""
     brief = board.brief
-    return digest(board), brief.thickness, brief.species, brief.rings, brief.round_over
+    eased = brief.round_over, brief.guide_bearing
+    return digest(board), brief.thickness, brief.species, brief.rings, *eased
 
 
 def about(report: Report) -> dict[str, Any]:

@@ -30,7 +30,7 @@ def across_grain(angle: Array | float) -> Array:
     return np.asarray(RATIO / (np.sin(a) ** POWER + RATIO * np.abs(np.cos(a)) ** POWER))
 
 
-def to_grain(angle: Array | float, grain: float) -> Array:
+def to_grain(angle: Array | float, grain: Array | float) -> Array:
     """Angle between two undirected lines, radians, 0 to pi / 2."""
     off = np.mod(np.asarray(angle, dtype=float) - grain, np.pi)
     return np.asarray(np.minimum(off, np.pi - off))
@@ -73,9 +73,8 @@ def twisting_strength(shear: float, bending: float, angle: Array | float) -> Arr
     where that runs across the grain the wood splits first.
     """
     off = np.abs(np.asarray(angle, dtype=float))
-    pulls = np.abs(np.mod(off + math.pi / 4 + math.pi / 2, math.pi) - math.pi / 2)
-    slides = shear / np.maximum(np.abs(np.cos(2 * off)), 1e-9)
-    return np.asarray(np.minimum(np.minimum(slides, bending * across_grain(pulls)), shear))
+    pulls = to_grain(off, -math.pi / 4)
+    return np.asarray(np.minimum(bending * across_grain(pulls), shear))
 
 
 def face_factor(bent: Array, twisted: Array, off: Array, bending: float, shear: float) -> Array:
@@ -89,16 +88,11 @@ def face_factor(bent: Array, twisted: Array, off: Array, bending: float, shear: 
     half, size = bent / 2, np.hypot(bent / 2, twisted)
     way = np.arctan2(twisted, half) / 2
     pulls = [
-        bending * across_grain(_acute(at - off)) / np.maximum(np.abs(stress), 1e-12)
+        bending * across_grain(to_grain(at, off)) / np.maximum(np.abs(stress), 1e-12)
         for stress, at in ((half + size, way), (half - size, way + math.pi / 2))
     ]
     slides = np.abs(twisted * np.cos(2 * off) - half * np.sin(2 * off))
     return np.asarray(np.minimum(np.minimum(*pulls), shear / np.maximum(slides, 1e-12)))
-
-
-def _acute(angle: Array) -> Array:
-    """Angle between undirected lines, 0 to pi / 2."""
-    return np.asarray(np.abs(np.mod(angle + math.pi / 2, math.pi) - math.pi / 2))
 
 
 def arm_in_hand(arm: Array, reach: Array, hand: float) -> Array:

@@ -17,10 +17,11 @@ from shapes.checks.subject import Subject
 from shapes.errors import InputError, Problem
 from shapes.geometry.curve import Array, flatten
 from shapes.workshop.feeds import SHARE, Feeds, feeds
-from shapes.workshop.fitness import LEFT, notes, problems
+from shapes.workshop.fitness import notes, problems
 from shapes.workshop.paths import CHORD_ERROR, around, centre_path
 from shapes.workshop.plan import (
     APPROACH,
+    LEFT,
     SKIM_STEP,
     SKIN,
     Cut,

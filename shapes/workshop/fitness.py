@@ -6,10 +6,9 @@ from shapes.checks.subject import Subject
 from shapes.errors import Problem
 from shapes.units import at_least, at_most
 from shapes.workshop.feeds import LEAST_CHIP, Feeds
-from shapes.workshop.plan import CUTTING_LENGTH_ALLOWANCE
+from shapes.workshop.plan import CUTTING_LENGTH_ALLOWANCE, LEFT
 from shapes.workshop.shop import Cutter, Machine
 
-LEFT = 0.4  # mm left on the edge for the finishing pass (design)
 HOLD = 5.0  # mm of blank that stay beyond the cutter all round; our choice
 DEEP_FROM = 4.0  # cutters deep: from there on the table above it no longer holds; our choice
 

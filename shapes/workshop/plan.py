@@ -8,6 +8,7 @@ from shapes.workshop.feeds import Feeds
 from shapes.workshop.shop import Cutter
 from shapes.workshop.tabs import THICK, Tab
 
+LEFT = 0.4  # mm left on the edge for the finishing pass (design)
 OVERCUT = 0.3  # mm that the last pass goes below the measured thickness (design)
 SKIN = 0.5  # mm left as a floor (design)
 CUTTING_LENGTH_ALLOWANCE = (

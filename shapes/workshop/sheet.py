@@ -17,9 +17,8 @@ from shapes.workshop.after import (
     whose,
 )
 from shapes.workshop.cautions import CAUTIONS
-from shapes.workshop.fitness import LEFT
 from shapes.workshop.job import Job
-from shapes.workshop.plan import OVERCUT, SKIM_STEP, SKIN, Cut
+from shapes.workshop.plan import LEFT, OVERCUT, SKIM_STEP, SKIN, Cut
 from shapes.workshop.price import to_make
 from shapes.workshop.set_up import SetUp
 from shapes.workshop.stock import FEWEST

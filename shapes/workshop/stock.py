@@ -20,7 +20,7 @@ from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Pose
 from shapes.placing.shape import flat
 from shapes.timber.off_cut import OPENING_RIM, SUNK, Fixing, OffCut, zone
-from shapes.workshop.fitness import LEFT
+from shapes.workshop.plan import LEFT
 from shapes.workshop.tabs import Around
 
 Point = tuple[float, float]

@@ -260,7 +260,7 @@ def test_its_advice_helps() -> None:
 def test_a_horn_held_by_its_tip_is_bent_and_twisted_at_once() -> None:
     """A crescent: the load lies beside its tip, and what that twists pulls across a slanting grain.
 
-    Rows of it stand in the authority: 2.9, 3.6 and 6.3 at 45, 0 and 90 degrees.
+    Rows of it stand in the authority: 2.9, 3.6 and 6.2 at 45, 0 and 90 degrees.
     """
     found = {}
     for grain in (0, 45, 90):
@@ -390,7 +390,8 @@ def test_the_check_against_finite_elements(shape: str) -> None:
     assert max(fits) <= 1.1
     # Two openings also have to bear hanging, which is not in the model, and the load stands in the
     # middle.
-    assert min(fits) >= (0.45 if shape == "two openings" else 0.5)
+    floor = 0.45 if shape == "two openings" else 0.5 if "opening" in shape else 0.6
+    assert min(fits) >= floor
 
 
 def test_twist_is_judged_where_no_shear_strength_is_known() -> None:

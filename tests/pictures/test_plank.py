@@ -9,10 +9,12 @@ from made_boards import drawn
 from PIL import Image
 from scipy.ndimage import uniform_filter
 
-from shapes.collection.board import Report, full_report
+from shapes.collection.board import DrawnBoard, Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.pool import AtRandom
 from shapes.files.recipe import digest
+from shapes.geometry.curve import polygon
+from shapes.geometry.outline import outline
 from shapes.pictures import plank
 from shapes.pictures.finished import body_of, png_of, wide
 from shapes.pictures.log import Log
@@ -48,12 +50,10 @@ def test_it_is_the_clearest_of_those_that_the_recipe_names(
     first = int(digest(report.board), 16)
     names = [f"{first + k:06x}" for k in range(PLANKS)]
     assert chosen in names
-    shown = {n: clearness(log_at(report, n), places(150, 80)) for n in names}
-    assert len(set(shown.values())) == PLANKS
     asked: list[float] = []
 
-    def asking(log: Log, at: np.ndarray) -> float:
-        assert at.shape[1] == 3
+    def asking(log: Log, at: np.ndarray, beside: np.ndarray) -> float:
+        assert at.shape == (len(beside), 3)
         asked.append(log.pith[0])
         return log.pith[0]
 
@@ -67,7 +67,7 @@ def test_the_last_key_is_followed_by_the_first(
 ) -> None:
     """Six hexadecimal digits, also where the recipe's own are nearly all f."""
     monkeypatch.setattr(plank, "digest", lambda board: "fffffe")
-    monkeypatch.setattr(plank, "clearness", lambda log, at: 0.0)
+    monkeypatch.setattr(plank, "clearness", lambda log, at, beside: 0.0)
     assert plank_of(report) == "fffffe"
     asked: list[str] = []
     monkeypatch.setattr(plank, "log_at", lambda report, key: asked.append(key))
@@ -84,21 +84,28 @@ def test_figure_that_faces_both_ways_counts_against_a_plank() -> None:
     one_way = straight("white ash", pith=(0.0, -90.0), drift=(0.0, 0.11))
     crest = straight("white ash", pith=(0.0, 0.001), drift=(0.0, 0.11))
     at = places()
-    assert clearness(one_way, at) == pytest.approx(0.0, abs=0.02)
-    assert clearness(crest, at) == pytest.approx(-4 * 0.5, abs=0.1)
+    assert clearness(one_way, at, np.zeros(len(at), bool)) == pytest.approx(0.0, abs=0.02)
+    assert clearness(crest, at, np.zeros(len(at), bool)) == pytest.approx(-4 * 0.5, abs=0.1)
 
 
 def test_rings_that_waver_count_against_a_plank() -> None:
     at = places()
     calm = straight("white ash")
     shaken = replace(calm, look=replace(calm.look, waver=1.5))
-    assert clearness(shaken, at) < clearness(calm, at) - 0.3
+    assert (
+        clearness(shaken, at, np.zeros(len(at), bool))
+        < clearness(calm, at, np.zeros(len(at), bool)) - 0.3
+    )
 
 
 def test_faint_wood_counts_less_than_clear_wood_and_enough_is_enough() -> None:
     at, clear = places(), straight("black walnut")
     values = [
-        clearness(replace(clear, look=replace(clear.look, contrast=c, streak=c / 2)), at)
+        clearness(
+            replace(clear, look=replace(clear.look, contrast=c, streak=c / 2)),
+            at,
+            np.zeros(len(at), bool),
+        )
         for c in (0.0, 0.1, 0.3, 0.8)
     ]
     assert values == sorted(values)
@@ -106,7 +113,20 @@ def test_faint_wood_counts_less_than_clear_wood_and_enough_is_enough() -> None:
     assert values[-1] < 2.5 + 1e-9
     bold = straight("white ash")  # its lines are bold on any plank: contrast does not count
     plain = replace(bold, look=replace(bold.look, contrast=0.0))
-    assert clearness(bold, at) == clearness(plain, at)
+    assert clearness(bold, at, np.zeros(len(at), bool)) == clearness(
+        plain, at, np.zeros(len(at), bool)
+    )
+
+
+@pytest.mark.parametrize("rings", ["flat-sawn", "quarter-sawn"])
+@pytest.mark.parametrize("wood", ["black walnut", "white ash"])
+def test_a_strip_that_no_place_lies_in_is_shown_of_the_first(wood: str, rings: str) -> None:
+    """2 mm wide, as a line of somebody's drawing may be."""
+    strip = outline(polygon([(-1.5, -1), (1.5, -1), (1.5, 1), (-1.5, 1)]))
+    brief = Brief(species=wood, rings={"flat-sawn": 0.0, "quarter-sawn": 90.0}[rings])
+    thin = full_report(DrawnBoard(brief, strip, "strip"))
+    assert plank_of(thin) == digest(thin.board)
+    assert plank_of(full_report(drawn(AtRandom(brief), 3, 1)))
 
 
 @pytest.mark.parametrize("wood", ["black walnut", "black cherry"])

@@ -22,8 +22,7 @@ from shapes.geometry.measures import length
 from shapes.geometry.outline import Outline, outline
 from shapes.workshop.cutting import CLEARED, cutting_plan
 from shapes.workshop.feeds import chip_load, feed_rate, feeds, rim_speed
-from shapes.workshop.fitness import LEFT
-from shapes.workshop.plan import SKIN, Plan
+from shapes.workshop.plan import LEFT, SKIN, Plan
 from shapes.workshop.shop import Cutter, Machine
 from shapes.workshop.tabs import NECK, TAB_SPACING
 
