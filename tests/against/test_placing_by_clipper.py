@@ -40,7 +40,7 @@ def test_no_placement_overlaps_or_leaves_the_wood(
         placed, _ = place_many(Rules(piece, CUTTER), [Wanted(b) for b in boards], seed=seed)
         assert judge(piece, placed) == [], piece.name
         laid += len(placed)
-    assert laid > CHUNK
+    assert laid >= CHUNK
 
 
 def test_the_judge_sees_a_board_that_is_moved(monkeypatch: pytest.MonkeyPatch) -> None:
