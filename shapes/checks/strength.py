@@ -3,8 +3,8 @@
 An estimate on clear straight wood. For a board held level by its handle: the weight of board and
 food, times a factor for a jerk, at the centroid; every straight cut that parts the hand from it;
 bending about the cut, shear along it, twist of the part, both at once; the bar of a hand opening,
-which bends and twists; the strength at the angle of the grain by a Hankinson-type formula, divided. A hand takes
-HAND of a neck, a fist the bar of an opening.
+which bends and twists; the strength at the angle of the grain by a Hankinson-type formula,
+divided. A hand takes HAND of a neck, a fist the bar of an opening.
 """
 
 from __future__ import annotations

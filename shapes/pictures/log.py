@@ -146,6 +146,10 @@ class Log:
             np.sqrt(dy * dy + dz * dz) + w * (2.4 * wide + 0.4 * close), dtype=np.float32
         )
 
+    def calm_radius(self, x: Shade, y: Shade, z: Shade) -> Shade:
+        """Distance of places from the pith as it would be without a waver, mm."""
+        return np.hypot(y - self.pith[0] - self.drift[0] * x, z - self.pith[1] - self.drift[1] * x)
+
     def _in_knots(self, p: Shade, r: Shade) -> Shade:
         """A knot has rings of its own, closer than the trunk's."""
         c, s = np.float32(math.cos(self.grain)), np.float32(math.sin(self.grain))
@@ -176,9 +180,7 @@ class Log:
         side = np.float32(pixel) * np.maximum(down, 1)
         # Fibres and pores keep to the grain as it wavers: their place across is taken from the
         # rings.
-        swing = r - np.hypot(
-            y - self.pith[0] - self.drift[0] * x, z - self.pith[1] - self.drift[1] * x
-        )
+        swing = r - self.calm_radius(x, y, z)
         across = y - self.drift[0] * x + swing
         fibre = _look_up(grainy, x / 40 + a, across / np.float32(0.8) + b, z / 2 + c)
         fine = _look_up(grainy, x / 13 + b, across / np.float32(0.35) + c, z / 1 + a)

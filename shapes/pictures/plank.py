@@ -75,11 +75,11 @@ def clearness(log: Log, places: Shade, beside: Flags) -> float:
     ``beside`` (n,) are those that lie at an opening, where what is dark looks like a stain.
     """
     x, y, z = log.places(places)
-    ahead = log.radius(x + np.float32(_STEP / 4), y, z) - log.radius(x, y, z)
+    radius = log.radius(x, y, z)
+    ahead = log.radius(x + np.float32(_STEP / 4), y, z) - radius
     tapers = abs(log.drift[1]) > _TAPERS
     both = min(np.mean(ahead > 0), np.mean(ahead < 0)) if tapers else 0.0
-    plain = np.hypot(y - log.pith[0] - log.drift[0] * x, z - log.pith[1] - log.drift[1] * x)
-    waver = np.std(log.radius(x, y, z) - plain) / log.look.ring
+    waver = np.std(radius - log.calm_radius(x, y, z)) / log.look.ring
     calm = -_BOTH * both - _WAVER * waver
     if log.look.pores == "ring":  # its lines are bold enough on any plank
         return float(calm)

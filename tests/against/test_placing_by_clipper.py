@@ -21,7 +21,7 @@ from shapes.placing.ground import Wanted
 from shapes.placing.place_many import place_many
 from shapes.timber.off_cut import OffCut, Rules
 
-CHUNK = of(15, 1)
+CHUNK = of(15, 2)
 
 
 @pytest.mark.slow
@@ -40,7 +40,7 @@ def test_no_placement_overlaps_or_leaves_the_wood(
         placed, _ = place_many(Rules(piece, CUTTER), [Wanted(b) for b in boards], seed=seed)
         assert judge(piece, placed) == [], piece.name
         laid += len(placed)
-    assert laid >= CHUNK
+    assert laid > CHUNK
 
 
 def test_the_judge_sees_a_board_that_is_moved(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -379,6 +379,10 @@ def fit_of(row: dict[str, Any]) -> float:
 ROWS = tomllib.loads(finite_elements.FOUND.read_text())["row"]
 
 
+# By how much less than 0.6 of the truth the check may say: see the known limits for contributors.
+FLOORS = {"two openings": 0.45, "opening far out, off": 0.5, "opening of a long side": 0.55}
+
+
 @pytest.mark.parametrize("shape", sorted({row["shape"] for row in ROWS}))
 def test_the_check_against_finite_elements(shape: str) -> None:
     """Never more than a tenth above what a solid of the same wood bears, and not far below it.
@@ -390,8 +394,7 @@ def test_the_check_against_finite_elements(shape: str) -> None:
     assert max(fits) <= 1.1
     # Two openings also have to bear hanging, which is not in the model, and the load stands in the
     # middle.
-    floor = 0.45 if shape == "two openings" else 0.5 if "opening" in shape else 0.6
-    assert min(fits) >= floor
+    assert min(fits) >= FLOORS.get(shape, 0.6)
 
 
 def test_twist_is_judged_where_no_shear_strength_is_known() -> None:
