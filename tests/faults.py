@@ -241,6 +241,8 @@ FAULTS = (
     Fault("collection/taste.py", "open_ = np.array([name not in set(struck)", "open_ = np.array([True or name not in set(struck)", "tests/collection/test_taste.py"),
     Fault("collection/liked.py", "np.argsort(-taste.scores", "np.argsort(taste.scores", "tests/collection/test_taste.py"),
     Fault("placing/by_hand.py", "min(gaps), self.rules.apart", "min(gaps), 0.0", _BY_HAND),
+    Fault("placing/bed.py", "if shapely.intersects(filled, k.shape)]", "if filled.contains(k.shape)]", _BY_HAND),
+    Fault("placing/bed.py", '_enters(outline.wood, zone(k.shape, k.distance))', '_enters(filled, zone(k.shape, k.distance))', _BY_HAND),
     Fault("placing/by_hand.py", "self.off_grain > 1e-6", "self.off_grain > 90", _BY_HAND),
     Fault("placing/by_hand.py", "buffer(self.rules.apart, quad_segs=32)", "buffer(1.0, quad_segs=32)", _BY_HAND),
     Fault("folders/bench.py", "if at != was.at:", "if at < 0:", _BENCH),

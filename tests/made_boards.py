@@ -35,11 +35,19 @@ def boards(count: int, seed: int = 5) -> list[Outline]:
     return found[:count]
 
 
-def a_box(length: float, width: float, name: str = "box") -> DrawnBoard:
-    """Somebody's drawing of a box."""
-    return DrawnBoard(
-        Brief(), Outline(polygon([(0, 0), (length, 0), (length, width), (0, width)])), name
-    )
+def a_box(
+    length: float,
+    width: float,
+    name: str = "box",
+    opening: tuple[float, float, float, float] | None = None,
+) -> DrawnBoard:
+    """Somebody's drawing of a box, with an opening from and to (x, y, x, y) if wanted."""
+    edge = polygon([(0, 0), (length, 0), (length, width), (0, width)])
+    if opening is None:
+        return DrawnBoard(Brief(), Outline(edge), name)
+    x0, y0, x1, y1 = opening
+    hole = polygon([(x0, y0), (x0, y1), (x1, y1), (x1, y0)])
+    return DrawnBoard(Brief(), Outline(edge, (hole,)), name)
 
 
 def drawn_at_random(form: str, handle: str, seed: int) -> Genes:

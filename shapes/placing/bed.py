@@ -17,7 +17,7 @@ from shapes.geometry.raster import Spectrum, grid_over, mask, rings_of, spectrum
 from shapes.placing.field import field_of
 from shapes.placing.search import Clear, HeldPoints, Search, inside
 from shapes.placing.shape import Shape, flat
-from shapes.timber.off_cut import Rules
+from shapes.timber.off_cut import Rules, zone
 
 CELLS = 14_000  # cells of the grid, about
 _FIELD = 1.5  # mm between the nodes of a field of distances
@@ -187,11 +187,24 @@ class Bed:
         filled = shapely.Polygon(outline.wood.exterior)
         return bool(
             shapely.intersects(filled, self.rules.shut)
-            or (
-                not self.rules.wood_zone.is_empty
-                and shapely.intersection(outline.wood, self.rules.wood_zone).area > 1e-3
-            )
+            or _enters(outline.wood, self.rules.wood_zone)
         )
+
+    def broken(self, outline: Outline) -> list[str]:
+        """Names of what lies inside the outline and may not, as ``breaks`` finds it."""
+        filled = shapely.Polygon(outline.wood.exterior)
+        solid = [k for k in self.rules.solid if k.shape.area > 0]
+        names = [k.name for k in solid if shapely.intersects(filled, k.shape)]
+        return names + [
+            k.name
+            for k in self.rules.keeps
+            if k.part == "wood" and _enters(outline.wood, zone(k.shape, k.distance))
+        ]
+
+
+def _enters(wood: shapely.Geometry, region: shapely.Geometry) -> bool:
+    """Whether wood lies in a region by more than a trace, 0.001 mm2."""
+    return not region.is_empty and float(shapely.intersection(wood, region).area) > 1e-3
 
 
 def _beyond(part: shapely.Geometry, within: shapely.Geometry) -> float:

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import shapely
 
 from shapes.collection.board import Board, DrawnBoard
-from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Pose
 from shapes.placing.account import account
 from shapes.placing.bed import Bed, Clearance
@@ -71,7 +70,9 @@ class Table:
             off = self._off_grain(board, pose.angle)
             made.append(
                 Lying(
-                    Placement(board, 1.0, pose, outline, tuple(clear)), self._inside(outline), off
+                    Placement(board, 1.0, pose, outline, tuple(clear)),
+                    ", ".join(self._empty.broken(outline)),
+                    off,
                 )
             )
         return made
@@ -106,14 +107,6 @@ class Table:
             for n, one in enumerate(self.lying(poses), start=1)
         ]
         return Covered(self.rules, tuple(placed), account(self.rules, placed))
-
-    def _inside(self, outline: Outline) -> str:
-        if not self._empty.breaks(outline):
-            return ""
-        filled = shapely.Polygon(outline.wood.exterior)
-        names = [d.name for d in self.rules.piece.defects if filled.intersects(d.shape)]
-        names += [f.name for f in self.rules.piece.fixings if filled.contains(shapely.Point(f.at))]
-        return ", ".join(names) or "what may not lie in a board"
 
     def _off_grain(self, board: Board | DrawnBoard, angle: float) -> float:
         ranges = turns_of(board, self.rules.piece.grain, WITHIN)

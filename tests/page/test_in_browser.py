@@ -287,7 +287,7 @@ def test_laid_on_a_piece_dragged_off_and_settled(hand: Hand, place: Path) -> Non
     assert not hand.all(".lying.bad")
     hand.drag(hand.all(".lying .wood")[0], 0, 170)
     until(lambda: hand.all(".lying.bad"))
-    assert re.search("short by|over (knot|check)", hand.all(".side")[0].text)
+    assert re.search(r"short by \d|over (knot|check|screw) \d", hand.all(".side")[0].text)
     hand.press("Settle")
     until(lambda: hand.all(".lying") and not hand.all(".lying.bad"))
     laid = json.loads((place / "boards" / "bench" / "laid.json").read_text())

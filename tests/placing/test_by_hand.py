@@ -6,6 +6,7 @@ What lacks is said, the nearest lawful place is found, the piece is as placing h
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 import shapely
@@ -13,7 +14,7 @@ from made_boards import a_box
 
 from shapes.geometry.pose import Pose
 from shapes.placing.by_hand import Table
-from shapes.timber.off_cut import Defect, OffCut
+from shapes.timber.off_cut import Defect, Fixing, OffCut
 
 CUTTER, MARGIN = 6.0, 5.0  # a brief's own cutter, and the wood that stays beyond the kerf
 
@@ -68,6 +69,28 @@ def test_neighbours_keep_their_distance_and_overlap_is_less_than_none() -> None:
         assert min(c.there for c in every[0].placement.clearances) == pytest.approx(gap)
     over = made.lying([centred(*A, 150, 150), centred(*B, 171, 150)])
     assert over[1].placement.clearances[0].there < 0
+
+
+@pytest.mark.parametrize(("into", "over"), [(0.2, "screw 1"), (-0.2, "")])
+def test_a_board_over_the_rim_of_a_screw_is_told_which(into: float, over: str) -> None:
+    """The screw's middle lies beyond the board's end; a knot further on has no part in it."""
+    screw = Fixing("screw 1", (320, 151), 8.0, proud=False)
+    knot = Defect("knot 1", "knot", shapely.Point(431, 151).buffer(4), 5.0)
+    piece = replace(a_piece(knot), fixings=(screw,))
+    (one,) = Table(piece, [a_box(*A, "box")]).lying([centred(*A, 316 + into - 201 / 2, 150)])
+    assert one.inside == over
+    assert not one.holds
+    assert one.placement.clearances[0].name == "screw 1"
+
+
+def test_a_knot_in_the_wood_is_named_and_in_an_opening_where_it_may_lie_is_not() -> None:
+    rim = shapely.Point(313, 157).buffer(4)
+    knot = Defect("knot 1", "knot", rim, 2.0, ("opening",))
+    board = a_box(*A, "box", opening=(60, 30, 141, 73))
+    made = Table(a_piece(knot), [board])
+    (inside,) = made.lying([centred(*A, 313, 157)])
+    (across,) = made.lying([centred(*A, 313, 157 + 20)])
+    assert (inside.inside, across.inside) == ("", "knot 1")
 
 
 def test_settling_finds_the_nearest_place_and_a_judge_of_its_own_agrees() -> None:
