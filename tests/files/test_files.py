@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 import shapely
 from PIL import Image
+from samples import of
 
 from shapes.cli.app import run
 from shapes.collection.board import Board, Report, full_report
@@ -220,13 +221,13 @@ def test_the_sheet_of_a_collection_is_finished_and_plain_where_asked(
 
 
 def test_a_dxf_with_colours_has_the_same_bytes_in_any_process() -> None:
-    """Whatever the seed of the process's hashes is: seven of them."""
+    """Whatever the seed of the process's hashes is: seven of them, or three."""
     code = (
         "import sys; from made_boards import boards; from shapes.files.dxf import cut_dxf\n"
         "sys.stdout.buffer.write(cut_dxf(boards(1), None, colours={'EDGE': '#c0392b'}))"
     )
     made = set()
-    for seed in "0123456":
+    for seed in "0123456"[: of(7, 3)]:
         space = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": os.pathsep.join(sys.path)}
         run = subprocess.run(
             [sys.executable, "-c", code], check=True, capture_output=True, env=space

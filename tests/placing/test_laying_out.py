@@ -83,7 +83,7 @@ def test_no_board_is_laid_round_a_hole_of_the_piece() -> None:
 
 
 def test_patience_ends_with_the_best_that_was_found() -> None:
-    boards = [Wanted(a_box(w, 60 + w / 4, f"b{w}")) for w in range(110, 160, 10)]
+    boards = [Wanted(a_box(w, 60 + w / 4, f"b{w}")) for w in range(110, 150, 10)]
     pieces = [timber(310, 210), timber(280, 180)]
     calm, hurried = (lay_out(boards, pieces, 6.0, patience=p) for p in (math.inf, 0.0))
     assert not calm.hurried
