@@ -193,6 +193,7 @@ FAULTS = (
     Fault("timber/strength.py", "half * np.sin(2 * off))", "half * np.cos(2 * off))", "tests/checks/test_strength.py"),
     Fault("timber/strength.py", "(half - size, way + math.pi / 2)", "(half - size, way)", "tests/checks/test_strength.py"),
     Fault("pictures/plank.py", "return keys[int(np.argmax(shown))]", "return keys[int(np.argmin(shown))]", "tests/pictures/test_plank.py"),
+    Fault("pictures/plank.py", "if tapers else 0.5", "if tapers else 0.0", "tests/pictures/test_plank.py"),
     Fault("pictures/plank.py", "calm = -_BOTH * both - ", "calm = -", "tests/pictures/test_plank.py"),
     Fault("pictures/plank.py", "both - _WAVER * waver", "both", "tests/pictures/test_plank.py"),
     Fault("pictures/plank.py", "        + min(between / _BANDS, 1.0)\n", "", "tests/pictures/test_plank.py"),

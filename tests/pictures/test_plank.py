@@ -88,6 +88,12 @@ def test_figure_that_faces_both_ways_counts_against_a_plank() -> None:
     assert clearness(crest, at, np.zeros(len(at), bool)) == pytest.approx(-4 * 0.5, abs=0.1)
 
 
+def test_a_plank_sawn_on_the_quarter_shows_no_arches_and_counts_as_if_half_faced_back() -> None:
+    at = places()
+    stripes = straight("white ash", pith=(170.0, -9.0), drift=(0.0, 0.012))
+    assert clearness(stripes, at, np.zeros(len(at), bool)) == pytest.approx(-4 * 0.5, abs=0.02)
+
+
 def test_rings_that_waver_count_against_a_plank() -> None:
     at = places()
     calm = straight("white ash")
