@@ -98,16 +98,16 @@ FREE: dict[str, Form] = {
     "pear": Form(
         "a pear: a broad tip round its hole, an easy waist, an evenly round belly; one side a little fuller",
         (
-            side("low waist", (-26, -15), (0.30, 0.38), "L", 0.9),
-            side("low flank", (24, 34), (0.26, 0.34), "L", 0.9),
+            side("low waist", (-24, -18), (0.33, 0.40), "L", 0.9),
+            side("low flank", (26, 31), (0.36, 0.42), "L", 0.9),
             arc("far low", (56, 60), (0.46, 0.50), "W", 0.3),
             arc("far end", (54, 57), (0.48, 0.52), "W", 0.3),
             arc("far top", (56, 60), (0.46, 0.50), "W", 0.3),
-            side("top flank", (22, 32), (0.22, 0.30), "L", 0.9),
-            side("top waist", (-32, -21), (0.36, 0.44), "L", 0.9),
+            side("top flank", (28, 33), (0.24, 0.32), "L", 0.9),
+            side("top waist", (-35, -29), (0.42, 0.50), "L", 0.9),
             arc("tip", (172, 176), 1.0, "tip", 0.0),
         ),
-        heading=(-6, -3), width=(0.86, 1.0), slim=(1.85, 2.4), swings=0.6, tip="tip", off=(-0.11, -0.03), free=True, seldom=True,
+        heading=(-5, -2), width=(0.86, 1.0), slim=(1.85, 2.25), swings=1.5, tip="tip", off=(-0.07, -0.04), free=True, seldom=True,
     ),
     "pebble": Form(
         "a large calm pebble that leans: opposite corners wide, the others close",
