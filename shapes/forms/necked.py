@@ -107,7 +107,7 @@ NECKED: dict[str, Form] = {
             side("top side", 0, (0.07, 0.10), "L", 0.3),
             arc("tip", 180, 1.0, "tip", 0.0),
         ),
-        heading=(-2.5, -2.5), swings=0.02, width=(0.84, 1.0), slim=(2.05, 2.35), tip="tip", free=True, natural=True,
+        heading=(-2.5, -2.5), swings=0.02, width=(0.84, 1.0), slim=(2.2, 2.5), tip="tip", free=True, natural=True,
     ),
     "ladle": Form(
         "a slim handle that flows into a full round body, its hole at the end",
@@ -126,23 +126,6 @@ NECKED: dict[str, Form] = {
             arc("tip", 180, 1.0, "tip", 0.0),
         ),
         width=(0.80, 1.0), slim=(1.9, 2.15), tip="tip", off=(-0.06, -0.03), seldom=True,
-    ),
-    "roundel": Form(
-        "a true round on a slim handle that flows into it, a little off its axis",
-        (
-            side("low side", 0, (0.26, 0.32), "L", 0.3),
-            arc("low shoulder", (-53, -47), (0.40, 0.48), "S", 0.12),
-            arc("low cheek", (51, 55), 0.5, "W", 0.2),
-            arc("low", (44, 48), (0.54, 0.60), "W", 0.2),
-            arc("far low", (44, 48), 0.5, "W", 0.2),
-            arc("far top", (44, 48), 0.5, "W", 0.2),
-            arc("top", (44, 48), (0.49, 0.51), "W", 0.2),
-            arc("top cheek", (44, 48), (0.84, 0.96), "W", 0.2),
-            arc("top shoulder", (-46, -40), (0.66, 0.80), "S", 0.12),
-            side("top side", 0, (0.13, 0.17), "L", 0.3),
-            arc("tip", 180, 1.0, "tip", 0.0),
-        ),
-        width=(0.88, 1.0), slim=(1.8, 2.0), tip="tip", off=(-0.08, -0.04), seldom=True,
     ),
     "lug": Form(
         "a squared body with a broad lug round its hole; one far corner rounder than the other",
