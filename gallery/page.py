@@ -86,8 +86,20 @@ def pictures(address: str) -> None:
     def press(says: str, within: str = "body") -> None:
         until(lambda: [b for b in every(f"{within} button") if b.text == says])[0].click()
 
+    def shown() -> bool:
+        """Whether every picture in sight is there."""
+        return bool(
+            browser.execute_script(
+                "return [...document.images].every(i => { const r = i.getBoundingClientRect();"
+                " return i.complete && i.naturalWidth || !r.height || r.top > innerHeight"
+                " || r.bottom < 0; })"
+            )
+        )
+
     def taken(name: str) -> None:
+        until(shown)
         time.sleep(2.5)
+        until(shown)
         picture = Image.open(io.BytesIO(browser.get_screenshot_as_png())).convert("RGB")
         picture.save(HERE / f"page-{name}.jpg", quality=86)
 

@@ -136,6 +136,35 @@ def fine(mm: float, unit: str | None, digits: int = 1) -> str:
     return f"{mm / MM_PER_INCH:.3f}" if unit == "in" else f"{mm:.{digits}f}"
 
 
+_SAID = re.compile(
+    r"(?<! in \()(?<![\w.(-])(\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)*) mm(/min)?(?![\w/])"
+)
+_FINE_INCHES = 2.0  # below it a length is said to the thousandth, above it as a rule shows it
+
+
+def in_both(text: str) -> str:
+    """Write inches behind every length and feed in mm, but for those that stand behind inches.
+
+    Small ones to the thousandth, as a depth is set, larger ones to the nearest sixteenth.
+
+    >>> in_both("skim 1.5 mm off, 18 x 9 15/16 in (457 x 252 mm), at 2540 mm/min")
+    'skim 1.5 mm (0.059 in) off, 18 x 9 15/16 in (457 x 252 mm), at 2540 mm/min (100 in/min)'
+    """
+
+    def both(match: re.Match[str]) -> str:
+        each = [float(v) for v in match[1].split(" x ")]
+        if match[2]:
+            return f"{match[0]} ({' x '.join(f'{v / MM_PER_INCH:.0f}' for v in each)} in/min)"
+        return f"{match[0]} ({' x '.join(_inches(v) for v in each)} in)"
+
+    return _SAID.sub(both, text)
+
+
+def _inches(mm: float) -> str:
+    small = mm < _FINE_INCHES * MM_PER_INCH
+    return f"{mm / MM_PER_INCH:.3f}" if small else figure(mm, "in")
+
+
 def mass_said(kg: float, unit: str | None) -> str:
     """Return a mass as people read it: pounds to those who read inches."""
     return f"{kg / KG_PER_POUND:.2f} lb" if unit == "in" else f"{kg:.2f} kg"

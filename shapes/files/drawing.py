@@ -20,7 +20,7 @@ from shapes.files.drawn import (
 )
 from shapes.files.read_dxf import read_dxf
 from shapes.files.read_svg import read_svg
-from shapes.files.svg_tree import PX
+from shapes.files.svg_view import PX
 from shapes.geometry.measures import kinks
 from shapes.mending.loops import Joined, Loops, join, nest
 from shapes.mending.loops import Piece as _Piece

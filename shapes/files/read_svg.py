@@ -29,8 +29,8 @@ from shapes.files.svg_tree import (
     laid_out,
     names_of,
     points_of,
-    unit_of,
 )
+from shapes.files.svg_view import unit_of
 from shapes.geometry.curve import Array
 from shapes.mending.loops import Piece
 from shapes.mending.pieces import arc_pieces, lines

@@ -1,14 +1,12 @@
 """An SVG's tree laid out: every visible shape with the matrix that takes it to the page, in px.
 
-What the standard says of viewports, viewBox, preserveAspectRatio, symbol, use, switch, lengths,
-transforms and the cascade (SVG 1.1 and 2; CSS values and units) is done here; what is not read is
-refused by its name, never guessed.
+What the standard says of symbol, use, switch and transforms (SVG 1.1 and 2) is done here, of
+viewports and lengths in ``svg_view``, of the cascade in ``svg_style``; what is not read is refused
+by its name, never guessed.
 """
 
 from __future__ import annotations
 
-import math
-import re
 import xml.etree.ElementTree as ET
 from collections import Counter
 from collections.abc import Iterator, Mapping, Set
@@ -18,41 +16,24 @@ from types import MappingProxyType
 import numpy as np
 
 from shapes.files.drawn import MOST_POINTS, TooMuchError
-from shapes.files.svg_numbers import NUMBER, moved, numbers, square, transform
+from shapes.files.svg_numbers import moved, numbers, square, transform
 from shapes.files.svg_style import (
     INK,
     MOVES,
-    PLACES,
     REFUSED,
     UnreadError,
     name_of,
     nothing,
     styled,
 )
+from shapes.files.svg_view import View, fitted, lengths_of, page_of, view_box
 from shapes.geometry.curve import Array
-from shapes.text import shown
-from shapes.units import MM_PER_INCH
 
-PX = MM_PER_INCH / 96  # mm: 1 px is 1/96 in (CSS values; SVG 1.1 chapter 7)
 SHAPES = {"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"}
 _SEEN = SHAPES | {"g", "a", "svg", "use", "switch"}
 _TOLD = {"text": "<text>", "image": "<image>", "foreignObject": "<foreignObject>"}
 _LINK = ("href", "{http://www.w3.org/1999/xlink}href")
 _DEEP = 60  # elements within elements
-_UNITS = {
-    "": 1.0,
-    "px": 1.0,
-    "mm": 1 / PX,
-    "cm": 10 / PX,
-    "in": 96.0,
-    "pt": 96 / 72,
-    "pc": 16.0,
-    "q": 0.25 / PX,
-}
-PHYSICAL = {"mm", "cm", "in", "pt", "pc", "q"}
-_LENGTH = re.compile(rf"({NUMBER})\s*([a-zA-Z]*|%)")
-_SHORT = 100  # characters of a length
-_ALIGN = {"min": 0.0, "mid": 0.5, "max": 1.0}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,23 +46,6 @@ class SvgShape:
     lengths: Mapping[str, float]
     matrix: Array
     filled: bool
-
-
-@dataclass(frozen=True, slots=True)
-class _View:
-    """A viewport: what percentages are of; None where the drawing does not say."""
-
-    width: float | None
-    height: float | None
-
-    def share(self, name: str) -> float:
-        if self.width is None or self.height is None:
-            raise UnreadError(f"gives {name} in percent of a size that it does not state")
-        if name in ("x", "width", "cx", "rx", "x1", "x2"):
-            return self.width
-        if name in ("y", "height", "cy", "ry", "y1", "y2"):
-            return self.height
-        return math.hypot(self.width, self.height) / math.sqrt(2)
 
 
 def names_of(node: ET.Element) -> list[str]:
@@ -100,7 +64,7 @@ def laid_out(
     are told from the document's own (0, 0), wherever its page has that. Raises UnreadError.
     """
     own = styled(root)
-    matrix, view = _page(root, own)
+    matrix, view = page_of(root, own)
     matrix[:2, 2] = 0.0
     walk = _Walk(_named(root), ignored, wanted)
     if root.get("transform", "").strip() or any(own.get(w, "none") != "none" for w in MOVES):
@@ -131,16 +95,6 @@ def _passed(
 def _hidden(own: Mapping[str, str]) -> bool:
     """Whether nothing of an element is seen, whatever lies in it."""
     return own.get("display") == "none" or nothing(own.get("opacity", "1"))
-
-
-def unit_of(root: ET.Element) -> float | None:
-    """Mm a px where the document states its size in a unit one can measure with, else None."""
-    own = styled(root)
-    for key in ("width", "height"):
-        match = _LENGTH.fullmatch((own.get(key, "") or root.get(key, "")).strip()[:_SHORT])
-        if match and match[2].lower() in PHYSICAL:
-            return PX
-    return None
 
 
 def counted(root: ET.Element) -> None:
@@ -201,7 +155,7 @@ class _Walk:
         self,
         node: ET.Element,
         matrix: Array,
-        view: _View,
+        view: View,
         given: Mapping[str, str],
         depth: int,
         *,
@@ -223,7 +177,7 @@ class _Walk:
         self,
         node: ET.Element,
         matrix: Array,
-        view: _View,
+        view: View,
         given: Mapping[str, str],
         depth: int,
         *,
@@ -256,7 +210,7 @@ class _Walk:
             if style.get("visibility") in ("hidden", "collapse") or not (filled or stroked):
                 self.ignored["hidden"] += 1
                 return
-            yield SvgShape(node, _lengths(node, own, view), matrix, filled)
+            yield SvgShape(node, lengths_of(node, own, view), matrix, filled)
         elif name == "svg":
             yield from self._framed(node, own, matrix, view, style, depth, {}, taken=taken)
         elif name == "use":
@@ -278,7 +232,7 @@ class _Walk:
         node: ET.Element,
         own: Mapping[str, str],
         matrix: Array,
-        view: _View,
+        view: View,
         given: Mapping[str, str],
         depth: int,
     ) -> Iterator[SvgShape]:
@@ -286,7 +240,7 @@ class _Walk:
         if target is None:
             self.ignored["<use> of what is not in the file"] += 1
             return
-        at = _lengths(node, own, view)
+        at = lengths_of(node, own, view)
         matrix = matrix @ square(moved(at.get("x", 0.0), at.get("y", 0.0)))
         name = name_of(target)
         if name in ("symbol", "svg"):
@@ -310,7 +264,7 @@ class _Walk:
         node: ET.Element,
         own: Mapping[str, str],
         matrix: Array,
-        view: _View,
+        view: View,
         given: Mapping[str, str],
         depth: int,
         size: Mapping[str, float],
@@ -321,122 +275,26 @@ class _Walk:
 
         ``size`` is what a <use> says over it.
         """
-        at = _lengths(node, own, view)
+        at = lengths_of(node, own, view)
         box = {k: size.get(k, at.get(k)) for k in ("width", "height")}
         wide = view.width if box["width"] is None else box["width"]
         high = view.height if box["height"] is None else box["height"]
         matrix = matrix @ square(moved(at.get("x", 0.0), at.get("y", 0.0)))
-        frame = _view_box(node)
+        frame = view_box(node)
         if frame is None:
-            yield from self.inside(node, matrix, _View(wide, high), given, depth + 1, taken=taken)
+            yield from self.inside(node, matrix, View(wide, high), given, depth + 1, taken=taken)
             return
         if wide is None or high is None:
             raise UnreadError(f"has a <{name_of(node)}> with a viewBox in a page without a size")
         if wide == 0 or high == 0 or frame[2] == 0 or frame[3] == 0:
             self.ignored["hidden"] += 1
             return
-        matrix = matrix @ square(_fitted(node, frame, wide, high))
-        inner = _View(frame[2], frame[3])
+        matrix = matrix @ square(fitted(node, frame, wide, high))
+        inner = View(frame[2], frame[3])
         yield from self.inside(node, matrix, inner, given, depth + 1, taken=taken)
-
-
-def _page(root: ET.Element, own: Mapping[str, str]) -> tuple[Array, _View]:
-    """Matrix and viewport of the outermost svg.
-
-    A side that is not stated follows from the viewBox.
-    """
-    sides: dict[str, float | None] = {}
-    for key in ("width", "height"):
-        said = (own.get(key, "") or root.get(key, "")).strip()
-        sides[key] = (
-            None
-            if said in ("", "auto") or said.endswith("%")
-            else _length(said, key, _View(None, None))
-        )
-        if (sides[key] or 0) < 0:
-            raise UnreadError(f"has a negative {key}")
-    wide, high = sides["width"], sides["height"]
-    frame = _view_box(root)
-    if frame is None:
-        return np.eye(3), _View(wide, high)
-    if frame[2] == 0 or frame[3] == 0 or wide == 0 or high == 0:
-        raise UnreadError("has a page of no size")
-    if wide is None:
-        wide = frame[2] if high is None else high * frame[2] / frame[3]
-    if high is None:
-        high = wide * frame[3] / frame[2]
-    return square(_fitted(root, frame, wide, high)), _View(frame[2], frame[3])
-
-
-def _view_box(node: ET.Element) -> tuple[float, float, float, float] | None:
-    text = node.get("viewBox", "").strip()
-    if not text:
-        return None
-    four = numbers(text, "viewBox")
-    if len(four) != 4 or four[2] < 0 or four[3] < 0:
-        raise UnreadError(f"has a viewBox of {shown(text)}: four numbers, the last two above 0")
-    return four[0], four[1], four[2], four[3]
-
-
-def _fitted(
-    node: ET.Element, frame: tuple[float, float, float, float], wide: float, high: float
-) -> Array:
-    """Matrix of a viewBox in its viewport, by preserveAspectRatio (SVG 1.1, 7.8)."""
-    x, y, w, h = frame
-    words = node.get("preserveAspectRatio", "").replace("defer", " ").split() or ["xMidYMid"]
-    sx, sy = wide / w, high / h
-    if words[0] == "none":
-        return np.array([[sx, 0.0, -x * sx], [0.0, sy, -y * sy]])
-    match = re.fullmatch(r"x(Min|Mid|Max)Y(Min|Mid|Max)", words[0])
-    if not match or words[1:] not in ([], ["meet"], ["slice"]):
-        raise UnreadError(f"has a preserveAspectRatio of {shown(' '.join(words))}")
-    s = max(sx, sy) if words[1:] == ["slice"] else min(sx, sy)
-    ax, ay = (_ALIGN[g.lower()] for g in match.groups())
-    return np.array(
-        [[s, 0.0, -x * s + ax * (wide - w * s)], [0.0, s, -y * s + ay * (high - h * s)]]
-    )
 
 
 def points_of(node: ET.Element) -> Array:
     """Points of a polyline or polygon, (n, 2); an odd number at the end counts for nothing."""
     found = numbers(node.get("points", ""), "points")
     return np.array(found[: len(found) // 2 * 2], dtype=float).reshape(-1, 2)
-
-
-_WANTS = {
-    "rect": ("x", "y", "width", "height", "rx", "ry"),
-    "circle": ("cx", "cy", "r"),
-    "ellipse": ("cx", "cy", "rx", "ry"),
-    "line": ("x1", "y1", "x2", "y2"),
-    "svg": ("x", "y", "width", "height"),
-    "symbol": ("x", "y", "width", "height"),
-    "use": ("x", "y", "width", "height"),
-}
-
-
-def _lengths(node: ET.Element, own: Mapping[str, str], view: _View) -> dict[str, float]:
-    """Lengths of an element in px, those that are said; a style's before an attribute's."""
-    name = name_of(node)
-    made = {}
-    for key in _WANTS.get(name, ()):
-        said = (own.get(key, "") if key in PLACES else "") or node.get(key, "")
-        if said.strip() in ("", "auto"):
-            continue
-        made[key] = _length(said, key, view)
-        if made[key] < 0 and key in ("width", "height", "r", "rx", "ry"):
-            raise UnreadError(f"has a <{name}> with a negative {key}")
-    return made
-
-
-def _length(text: str, key: str, view: _View) -> float:
-    match = _LENGTH.fullmatch(text.strip()[: _SHORT + 1])
-    if not match or len(text.strip()) > _SHORT:
-        raise UnreadError(f"has a {key} that is no length: {shown(text)}")
-    value, unit = float(match[1]), match[2].lower()
-    if not math.isfinite(value):
-        raise UnreadError(f"has a {key} without end")
-    if unit == "%":
-        return value / 100 * view.share(key)
-    if unit not in _UNITS:
-        raise UnreadError(f"has a {key} in {shown(match[2])}: write it in mm, cm, in, pt, pc or px")
-    return value * _UNITS[unit]

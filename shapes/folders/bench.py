@@ -13,7 +13,6 @@ whole, under a lock: two pages and a command see one another's doing, and none o
 from __future__ import annotations
 
 import contextlib
-import json
 import re
 import secrets
 from collections.abc import Callable, Iterator
@@ -21,14 +20,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from itertools import count
 from pathlib import Path
-from typing import Any
 
 from shapes.collection.board import Board, Report, full_report
 from shapes.collection.generate import Collection
 from shapes.errors import InputError, Problem
-from shapes.files.recipe import board_from, digest, read_recipe, recipe_table
+from shapes.files.recipe import digest, read_recipe
 from shapes.files.safe import write_checked
 from shapes.folders import whole
+from shapes.folders.choice import KEEP, Choice
 from shapes.folders.collection import (
     BENCH,
     folders_in,
@@ -37,72 +36,19 @@ from shapes.folders.collection import (
     write_board,
     write_collection,
 )
-from shapes.text_files import read_json
+from shapes.folders.draft import DRAFT, Draft, add_step
 
 CHOICE, SHAPED, DRAFTS, ROUND = "choice.json", "shaped", "drafts", "round-"
-DRAFT, LOCK = "draft.json", ".lock"
-KEEP, ASIDE = "keep", "aside"
+LOCK = ".lock"
 MOST_STEPS = 5000  # of one draft: some 60 MB
 MOST_ROUNDS = 500
 LOCK_WAIT = 10.0  # s for another page's action to end
 _KEY = re.compile(r"(?:[\w.()-]+/){0,2}[\w.()-]+")
-_DRAFT = re.compile(r"[a-z0-9-]{1,80}")
+_NAME = re.compile(r"[a-z0-9-]{1,80}")
 
 
 class ChangedError(InputError):
     """What was acted on is no longer what it was: somebody else came first."""
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """What was said of boards, by key (their folder below the collection's)."""
-
-    opinions: dict[str, str]
-    struck: tuple[str, ...] = ()
-    orders: tuple[tuple[str, int], ...] = ()
-    mark: tuple[tuple[str, str], ...] = ()  # what is to be engraved, as the page says it
-    piece: str = ""  # name of the off-cut that the boards were drawn for
-
-    def as_json(self) -> dict[str, Any]:
-        """Return plain values."""
-        return {
-            "schema": 1,
-            "opinions": self.opinions,
-            "struck": list(self.struck),
-            "orders": dict(self.orders),
-            "mark": dict(self.mark),
-            "piece": self.piece,
-        }
-
-
-@dataclass(frozen=True, slots=True)
-class Draft:
-    """A board under shaping.
-
-    What it began as, its steps as (number of the file, what was done), where one stands.
-    """
-
-    id: str
-    begun: str  # key of the board it began as
-    steps: tuple[tuple[int, str], ...]
-    at: int
-    place: Path
-
-    @property
-    def board(self) -> Board:
-        """The board as it stands. Raises InputError where its file is damaged."""
-        return self.board_at(self.at)
-
-    def board_at(self, at: int) -> Board:
-        """Return the board as it stood at a step. Raises InputError."""
-        path = self.place / f"{self.steps[at][0]}.json"
-        try:
-            recipe = read_json(path)
-        except (OSError, ValueError):
-            raise InputError(
-                Problem(str(path), "is damaged", "", "stand at another step")
-            ) from None
-        return board_from(dict(recipe), f"draft {self.id}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,20 +123,7 @@ class Bench:
 
         A damaged file is refused, never overwritten.
         """
-        path = self.place / CHOICE
-        if not path.exists():
-            return Choice({})
-        try:
-            made = read_json(path)
-            opinions = {str(k): str(v) for k, v in made["opinions"].items() if v in (KEEP, ASIDE)}
-            orders = tuple((str(k), int(v)) for k, v in made.get("orders", {}).items())
-            mark = tuple((str(k), str(v)) for k, v in made.get("mark", {}).items())
-            struck = tuple(str(w) for w in made.get("struck", []))
-            return Choice(opinions, struck, orders, mark, str(made.get("piece", "")))
-        except (OSError, ValueError, KeyError, TypeError, AttributeError):
-            raise InputError(
-                Problem(str(path), "is damaged", "", "mend it or move it away")
-            ) from None
+        return Choice.read(self.place / CHOICE)
 
     def say(self, key: str, opinion: str) -> Choice:
         """Keep a board (one of it is then ordered), set it
@@ -280,24 +213,11 @@ class Bench:
         words = re.sub(r"[^a-z0-9]+", "-", (board.name or board.form).lower()).strip("-") or "board"
         name = f"{words[:40]}-{secrets.token_hex(3)}"
         with self._held():
-            return self._write_step(name, key, (), "as it was", board)
+            return add_step(self._draft_place(name), key, (), "as it was", board)
 
     def draft(self, name: str) -> Draft:
         """Read a draft. Raises InputError."""
-        place = self._draft_place(name)
-        try:
-            made = read_json(place / DRAFT)
-            steps = tuple((int(n), str(what)) for n, what in made["steps"])
-            draft = Draft(name, str(made["begun"]), steps, int(made["at"]), place)
-            if not 0 <= draft.at < len(steps):
-                raise ValueError
-        except (OSError, ValueError, KeyError, TypeError):
-            raise InputError(
-                Problem(
-                    f"draft '{name}'", "is no board under shaping", "", "begin anew from a board"
-                )
-            ) from None
-        return draft
+        return Draft.read(self._draft_place(name))
 
     def step(self, name: str, at: int, what: str, board: Board) -> Draft:
         """Add a step to a draft that stands ``at``; what was undone after that is left behind.
@@ -324,14 +244,14 @@ class Bench:
                     target.parent.mkdir(parents=True, exist_ok=True)
                     write_checked(target, (was.place / f"{number}.json").read_bytes())
                 name = fork
-            return self._write_step(name, was.begun, steps, what, board)
+            return add_step(self._draft_place(name), was.begun, steps, what, board)
 
     def stand(self, name: str, at: int) -> Draft:
         """Undo or redo: stand at another step of a draft."""
         with self._held():
             was = self.draft(name)
             made = replace(was, at=min(max(at, 0), len(was.steps) - 1))
-            self._write_draft(made)
+            made.write()
         return made
 
     def keep_draft(self, name: str) -> tuple[str, Report]:
@@ -369,28 +289,9 @@ class Bench:
         return f"{BENCH}/{SHAPED}/{target.name}"
 
     def _draft_place(self, name: str) -> Path:
-        if not _DRAFT.fullmatch(name):
+        if not _NAME.fullmatch(name):
             raise InputError(Problem("draft", f"there is none called '{name[:80]}'"))
         return self._own(self.place / DRAFTS / name)
-
-    def _write_step(
-        self, name: str, begun: str, steps: tuple[tuple[int, str], ...], what: str, board: Board
-    ) -> Draft:
-        place = self._draft_place(name)
-        place.mkdir(parents=True, exist_ok=True)
-        taken = [int(p.stem) for p in place.glob("*.json") if p.stem.isdigit()]
-        number = max(taken, default=-1) + 1
-        write_checked(
-            place / f"{number}.json",
-            (json.dumps(recipe_table(board), allow_nan=False) + "\n").encode(),
-        )
-        made = Draft(name, begun, (*steps, (number, what)), len(steps), place)
-        self._write_draft(made)
-        return made
-
-    def _write_draft(self, draft: Draft) -> None:
-        about = {"schema": 1, "begun": draft.begun, "at": draft.at, "steps": draft.steps}
-        write_checked(draft.place / DRAFT, (json.dumps(about) + "\n").encode())
 
     def _own(self, path: Path) -> Path:
         """Return a path of ours. Raises InputError where a link leads it out of the folder."""

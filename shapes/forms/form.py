@@ -99,8 +99,9 @@ class Form:
     the ends for a tray, ``hollows`` those that fingers take. ``free``: one flowing line. ``rises``:
     whether its row rises to the right or falls; boards then are drawn rising alone, since fewer
     wanted them falling. ``seldom``: drawn only where a brief names it, or where its handles suit
-    nothing else: fewer wanted one. ``natural``: its first stretch may be the natural edge of a
-    piece. Parts of size "grip" make a neck.
+    nothing else: few wanted one, or it came later and briefs without forms were not to change by
+    it. ``natural``: its first stretch may be the natural edge of a piece. Parts of size "grip" make a
+    neck.
     """
 
     says: str

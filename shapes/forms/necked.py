@@ -107,7 +107,7 @@ NECKED: dict[str, Form] = {
             side("top side", 0, (0.07, 0.10), "L", 0.3),
             arc("tip", 180, 1.0, "tip", 0.0),
         ),
-        heading=(-2.5, -2.5), swings=0.02, width=(0.84, 1.0), slim=(2.2, 2.5), tip="tip", free=True, natural=True,
+        heading=(-2.5, -2.5), swings=0.02, width=(0.84, 1.0), slim=(2.0, 2.5), tip="tip", free=True, natural=True,
     ),
     "ladle": Form(
         "a slim handle that flows into a full round body, its hole at the end",

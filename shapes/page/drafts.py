@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from shapes.collection.board import Board, Report
 from shapes.errors import InputError, Problem
-from shapes.folders.bench import Draft
+from shapes.folders.draft import Draft
 from shapes.page import shaping
 from shapes.page.opened import Opened
 from shapes.page.values import Body, a_board, whole

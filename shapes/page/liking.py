@@ -10,7 +10,8 @@ from shapes.collection.board import Board
 from shapes.collection.taste import MEASURES, Taste, learned, measured, taste_from
 from shapes.errors import InputError, Problem
 from shapes.files.safe import write_checked
-from shapes.folders.bench import ASIDE, KEEP, Bench, Choice
+from shapes.folders.bench import Bench
+from shapes.folders.choice import ASIDE, KEEP, Choice
 from shapes.folders.collection import BENCH, to_json
 from shapes.page.opened import Opened
 from shapes.page.values import Body

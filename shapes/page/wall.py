@@ -7,7 +7,8 @@ from typing import Any
 
 from shapes.collection.brief import Brief, brief_from
 from shapes.errors import InputError, Problem
-from shapes.folders.bench import ASIDE, KEEP, Bench
+from shapes.folders.bench import Bench
+from shapes.folders.choice import ASIDE, KEEP
 from shapes.library.drawing import generate, source_of
 from shapes.page.answers import told
 from shapes.page.liking import learned_of, taste_told

@@ -31,7 +31,9 @@ _FAINT, _CLEAR, _BANDS = 0.025, 0.045, 0.1
 _WEAK = 0.15  # share of the patches that count as the faintest
 _BOTH, _WAVER = 4.0, 1.0  # what figure facing both ways, and a waver of a ring, take off
 _BESIDE, _STAIN = 30.0, 4.0  # mm round an opening; what darker wood there takes off
-_TAPERS = 0.03  # mm of radius a mm along: below it rings run level, and make no arches
+# mm of radius a mm along: below it (rings steeper than some 25 degrees) rings run level and make no
+# arches, which counts as much as arches that face both ways by halves; our choice by eye.
+_TAPERS, _NONE = 0.03, 0.5
 _EVEN = 0.01  # of the length: a middle of mass that lies no further off is in the middle
 
 
@@ -78,7 +80,7 @@ def clearness(log: Log, places: Shade, beside: Flags) -> float:
     radius = log.radius(x, y, z)
     ahead = log.radius(x + np.float32(_STEP / 4), y, z) - radius
     tapers = abs(log.drift[1]) > _TAPERS
-    both = min(np.mean(ahead > 0), np.mean(ahead < 0)) if tapers else 0.5
+    both = min(np.mean(ahead > 0), np.mean(ahead < 0)) if tapers else _NONE
     waver = np.std(radius - log.calm_radius(x, y, z)) / log.look.ring
     calm = -_BOTH * both - _WAVER * waver
     if log.look.pores == "ring":  # its lines are bold enough on any plank

@@ -17,7 +17,7 @@ from shapes.geometry.raster import Spectrum, grid_over, mask, rings_of, spectrum
 from shapes.placing.field import field_of
 from shapes.placing.search import Clear, HeldPoints, Search, inside
 from shapes.placing.shape import Shape, flat
-from shapes.timber.off_cut import Rules, zone
+from shapes.timber.off_cut import Rules
 
 CELLS = 14_000  # cells of the grid, about
 _FIELD = 1.5  # mm between the nodes of a field of distances
@@ -191,14 +191,15 @@ class Bed:
         )
 
     def broken(self, outline: Outline) -> list[str]:
-        """Names of what lies inside the outline and may not, as ``breaks`` finds it."""
+        """Names of what lies in the outline and may not.
+
+        What lies beside its wood, too near, is left to the clearances.
+        """
         filled = shapely.Polygon(outline.wood.exterior)
         solid = [k for k in self.rules.solid if k.shape.area > 0]
         names = [k.name for k in solid if shapely.intersects(filled, k.shape)]
         return names + [
-            k.name
-            for k in self.rules.keeps
-            if k.part == "wood" and _enters(outline.wood, zone(k.shape, k.distance))
+            k.name for k in self.rules.keeps if k.part == "wood" and _enters(outline.wood, k.shape)
         ]
 
 

@@ -22,7 +22,18 @@ from shapes.workshop.plan import LEFT, OVERCUT, SKIM_STEP, SKIN, Cut
 from shapes.workshop.price import to_make
 from shapes.workshop.set_up import SetUp
 from shapes.workshop.stock import FEWEST
-from shapes.workshop.words import BLANK, Group, Worksheet, clock, exact, mass_of, mm, place, size_of
+from shapes.workshop.words import (
+    BLANK,
+    Group,
+    Worksheet,
+    clock,
+    exact,
+    in_own,
+    mass_of,
+    mm,
+    place,
+    size_of,
+)
 
 SKIMS = 12.0  # mm: a narrower cutter skims no face in reasonable time; our choice
 
@@ -36,7 +47,8 @@ def worksheet(made: SetUp, number: int | None = None) -> Worksheet:
         groups += [marking(job.printed, job, "print")] if job.printed else []
     groups += [last(made), materials(made)]
     title = f"{number}  {made.name}" if number else made.name
-    return Worksheet(title, _under(made), tuple(groups), alarms=alarms(made))
+    sheet = Worksheet(title, _under(made), tuple(groups), alarms=alarms(made))
+    return in_own(sheet, made)
 
 
 def alarms(made: SetUp) -> tuple[str, ...]:

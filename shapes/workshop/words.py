@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from shapes.units import mass_said, with_own
+from shapes.units import in_both, mass_said, with_own
 from shapes.workshop.cautions import FIRST
 from shapes.workshop.set_up import SetUp
 
@@ -68,6 +68,25 @@ def size_of(made: SetUp, lengths: Iterable[float]) -> str:
 def mass_of(made: SetUp, kg: float) -> str:
     """A mass in the maker's own unit."""
     return mass_said(kg, _unit(made))
+
+
+def in_own(sheet: Worksheet, made: SetUp) -> Worksheet:
+    """Write inches behind every length of a worksheet for those who work in inches."""
+    if _unit(made) != "in":
+        return sheet
+
+    def said(texts: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(in_both(t) for t in texts)
+
+    groups = [
+        replace(
+            g, steps=said(g.steps), cautions=said(g.cautions), rows=tuple(said(r) for r in g.rows)
+        )
+        for g in sheet.groups
+    ]
+    return replace(
+        sheet, under=in_both(sheet.under), groups=tuple(groups), alarms=said(sheet.alarms)
+    )
 
 
 def _unit(made: SetUp) -> str | None:

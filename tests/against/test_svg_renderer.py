@@ -14,7 +14,7 @@ from PIL import Image
 
 from shapes.errors import InputError
 from shapes.files.drawing import read_drawing
-from shapes.files.svg_tree import PX
+from shapes.files.svg_view import PX
 from shapes.geometry.curve import bounds
 from shapes.geometry.measures import area, length
 

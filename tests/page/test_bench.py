@@ -15,7 +15,8 @@ from shapes.collection.board import Board
 from shapes.collection.draw import draw
 from shapes.errors import InputError
 from shapes.files.recipe import read_recipe, write_recipe
-from shapes.folders.bench import ASIDE, KEEP, Bench, ChangedError
+from shapes.folders.bench import Bench, ChangedError
+from shapes.folders.choice import ASIDE, KEEP
 from shapes.library.drawing import vary
 from shapes.page import laying, shaping
 

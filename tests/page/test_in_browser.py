@@ -287,7 +287,8 @@ def test_laid_on_a_piece_dragged_off_and_settled(hand: Hand, place: Path) -> Non
     assert not hand.all(".lying.bad")
     hand.drag(hand.all(".lying .wood")[0], 0, 170)
     until(lambda: hand.all(".lying.bad"))
-    assert re.search(r"short by \d|over (knot|check|screw) \d", hand.all(".side")[0].text)
+    (said,) = {o.text for o in hand.all(".side span.fail")}
+    assert re.match(r"short by \d|over (knot|check|screw) \d", said)
     hand.press("Settle")
     until(lambda: hand.all(".lying") and not hand.all(".lying.bad"))
     laid = json.loads((place / "boards" / "bench" / "laid.json").read_text())

@@ -73,24 +73,39 @@ def test_neighbours_keep_their_distance_and_overlap_is_less_than_none() -> None:
 
 @pytest.mark.parametrize(("into", "over"), [(0.2, "screw 1"), (-0.2, "")])
 def test_a_board_over_the_rim_of_a_screw_is_told_which(into: float, over: str) -> None:
-    """The screw's middle lies beyond the board's end; a knot further on has no part in it."""
+    """The screw's middle lies beyond the board's end; a knot lies in its opening, as it may."""
     screw = Fixing("screw 1", (320, 151), 8.0, proud=False)
-    knot = Defect("knot 1", "knot", shapely.Point(431, 151).buffer(4), 5.0)
+    end = 316 + into
+    knot = Defect("knot 1", "knot", shapely.Point(end - 100, 151).buffer(4), 2.0, ("opening",))
     piece = replace(a_piece(knot), fixings=(screw,))
-    (one,) = Table(piece, [a_box(*A, "box")]).lying([centred(*A, 316 + into - 201 / 2, 150)])
+    board = a_box(*A, "box", opening=(60, 30, 141, 73))
+    (one,) = Table(piece, [board]).lying([centred(*A, end - 201 / 2, 150)])
     assert one.inside == over
     assert not one.holds
     assert one.placement.clearances[0].name == "screw 1"
 
 
-def test_a_knot_in_the_wood_is_named_and_in_an_opening_where_it_may_lie_is_not() -> None:
-    rim = shapely.Point(313, 157).buffer(4)
-    knot = Defect("knot 1", "knot", rim, 2.0, ("opening",))
+@pytest.mark.parametrize(
+    ("up", "over", "holds"),
+    [
+        (0, "", True),
+        (19, "", False),
+        (24, "knot 1", False),
+        (-52, "knot 1", False),
+        (-58, "", False),
+    ],
+)
+def test_a_knot_in_the_wood_is_named_and_one_beside_it_is_too_near(
+    up: float, over: str, holds: bool
+) -> None:
+    """A knot of 8 mm that may lie in an opening 43 mm high, 2 mm from its rim and 8 from the edge.
+
+    The edge runs 51.5 mm from the middle of the board.
+    """
+    knot = Defect("knot 1", "knot", shapely.Point(313, 157).buffer(4), 2.0, ("opening",))
     board = a_box(*A, "box", opening=(60, 30, 141, 73))
-    made = Table(a_piece(knot), [board])
-    (inside,) = made.lying([centred(*A, 313, 157)])
-    (across,) = made.lying([centred(*A, 313, 157 + 20)])
-    assert (inside.inside, across.inside) == ("", "knot 1")
+    (one,) = Table(a_piece(knot), [board]).lying([centred(*A, 313, 157 + up)])
+    assert (one.inside, one.holds) == (over, holds)
 
 
 def test_settling_finds_the_nearest_place_and_a_judge_of_its_own_agrees() -> None:

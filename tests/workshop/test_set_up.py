@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
 import tomllib
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
@@ -32,6 +34,7 @@ from shapes.placing.lay_out import slices
 from shapes.placing.place import Placement, place_one
 from shapes.timber.off_cut import Defect, Fixing, OffCut, Price, Rules
 from shapes.timber.thickness import Saw
+from shapes.units import in_both
 from shapes.workshop.face import face_of
 from shapes.workshop.feeds import LEAST_CHIP, feeds, thinning
 from shapes.workshop.job import HANDLING, JobOptions, Placed
@@ -548,3 +551,39 @@ def test_end_grain_of_a_board_follows_the_grain_as_it_lies() -> None:
         pose = Pose(250.0, 200.0, 0.0)
         lying = Placement(on, 1.0, pose, transformed(box, 0.0, shift=(250, 200)), ())
         assert report_on(lying, piece).areas().end_grain == pytest.approx(ends, rel=5e-3)
+
+
+def test_those_who_work_in_inches_read_them_behind_every_length() -> None:
+    """1 in is 25.4 mm, exactly (1959): to the thousandth, above 2 in to the sixteenth."""
+    sheet = worksheet(the_job(the_piece(), shop=replace(SHOP, unit="in")))
+    texts = [t for g in sheet.groups for t in (*g.steps, *g.cautions, *sum(g.rows, ()))]
+    seen = 0
+    for text in texts:
+        for found in re.finditer(
+            r"(?<![\w.])([\d.]+) mm(/min)?(?![\w/])(\)| \(([^()]*) in[^()]*\))?", text
+        ):
+            if found[3] == ")":
+                assert " in (" in text[: found.start()], text
+                continue
+            assert found[4], text
+            whole, _, part = found[4].rpartition(" x ")[2].rpartition(" ")
+            inches = sum(float(Fraction(v)) for v in (whole, part) if v)
+            near = 0.51 if found[2] else 0.00051 if float(found[1]) < 50.8 else 1 / 32 + 1e-9
+            assert abs(inches - float(found[1]) / 25.4) <= near, text
+            seen += 1
+    assert seen > 25
+    assert " in)" not in " ".join(t for g in worksheet(by_hand()).groups for t in g.steps)
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("60 x 304.8 mm off", "60 x 304.8 mm (2 3/8 x 12 in) off"),
+        ("12.7 mm, 3 mm2 and 4 mm/s", "12.7 mm (0.500 in), 3 mm2 and 4 mm/s"),
+        ("3 in (76.2 mm), or (2.54 mm)", "3 in (76.2 mm), or (2.54 mm (0.100 in))"),
+        ("no x 12, y 7 mm of ________ mm", "no x 12, y 7 mm (0.276 in) of ________ mm"),
+        ("feed 2540 mm/min", "feed 2540 mm/min (100 in/min)"),
+    ],
+)
+def test_inches_are_written_behind_what_is_a_length(text: str, wanted: str) -> None:
+    assert in_both(text) == wanted
