@@ -137,7 +137,7 @@ def fine(mm: float, unit: str | None, digits: int = 1) -> str:
 
 
 _SAID = re.compile(
-    r"(?<! in \()(?<![\w.(-])(\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)*) mm(/min)?(?![\w/])"
+    r"(?<! in \()(?<! x )(?<![\w.-])(\d+(?:\.\d+)?(?: x \d+(?:\.\d+)?)*) mm(/min)?(?![\w/])"
 )
 _FINE_INCHES = 2.0  # below it a length is said to the thousandth, above it as a rule shows it
 

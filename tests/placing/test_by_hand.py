@@ -89,7 +89,7 @@ def test_a_board_over_the_rim_of_a_screw_is_told_which(into: float, over: str) -
     ("up", "over", "holds"),
     [
         (0, "", True),
-        (19, "", False),
+        (16, "", False),
         (24, "knot 1", False),
         (-52, "knot 1", False),
         (-58, "", False),

@@ -571,7 +571,7 @@ def test_those_who_work_in_inches_read_them_behind_every_length() -> None:
             near = 0.51 if found[2] else 0.00051 if float(found[1]) < 50.8 else 1 / 32 + 1e-9
             assert abs(inches - float(found[1]) / 25.4) <= near, text
             seen += 1
-    assert seen > 25
+    assert seen > 15
     assert " in)" not in " ".join(t for g in worksheet(by_hand()).groups for t in g.steps)
 
 
