@@ -233,7 +233,7 @@ FAULTS = (
     Fault("geometry/bend.py", "elif not s.give and i not in self.free:", "elif s.give < 0:", _BEND),
     Fault("geometry/bend.py", "first[-2:] = start", "first[-2:] = (0.0, 0.0)", _BEND),
     Fault("geometry/bend.py", "(1 - np.exp(-((near / soft) ** 2)))", "1.0", _BEND),
-    Fault("collection/edit.py", "return np.asarray((points + np.array(self.centre)) * self.sign)", "return np.asarray(points + np.array(self.centre))", _BEND),
+    Fault("collection/hold.py", "return np.asarray((points + np.array(self.centre)) * self.sign)", "return np.asarray(points + np.array(self.centre))", _BEND),
     Fault("collection/edit.py", "frame.centre[1] - sy * y - centre[1]", "frame.centre[1] - y - centre[1]", _BEND),
     Fault("collection/edit.py", "grown = _ring(sizes) - was", "grown = 0.0", _BEND),
     Fault("collection/edit.py", "row=_aimed(made.row)", "row=made.row", _BEND),

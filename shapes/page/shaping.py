@@ -14,20 +14,8 @@ from shapes.checks.subject import HOLLOW_ALLOWANCE
 from shapes.checks.weight import thickness_for
 from shapes.collection.board import Board, Report, drawn_from, full_report
 from shapes.collection.draw import suits
-from shapes.collection.edit import (
-    Edited,
-    boxed,
-    cornered,
-    frame_of,
-    hand_ranges,
-    handed,
-    holes_of,
-    neck_of,
-    necked,
-    parts_of,
-    pulled,
-    stated,
-)
+from shapes.collection.edit import Edited, boxed, cornered, handed, necked, pulled, stated
+from shapes.collection.hold import frame_of, hand_ranges, holes_of, neck_of, parts_of
 from shapes.collection.vary import stretches_of, with_handle
 from shapes.errors import InputError, OutlineError, Problem
 from shapes.handles import HANDLES, called, is_neck

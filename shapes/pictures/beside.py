@@ -20,7 +20,8 @@ from shapes.geometry.outline import Outline, bounds, outline
 from shapes.pictures.finished import GROUND, Body, Picture, picture
 from shapes.pictures.light import lit, shadow
 from shapes.pictures.log import mottled
-from shapes.pictures.surface import LEAN, Rim, Screen, Seen, seen
+from shapes.pictures.screen import Screen
+from shapes.pictures.surface import LEAN, Rim, Seen, seen
 
 THINGS = ("plate", "loaf", "hand")
 _GAP = 28.0  # mm between a board and what lies beside it

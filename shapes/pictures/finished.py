@@ -22,7 +22,8 @@ from shapes.geometry.outline import Outline, bounds, flip_of, turned_over
 from shapes.pictures.light import as_bytes, lit, on_ground, shadow
 from shapes.pictures.log import Log, linear
 from shapes.pictures.plank import log_at, plank_of
-from shapes.pictures.surface import LEAN, Screen, Seen, coverage, rims_of, screen_round, seen
+from shapes.pictures.screen import Screen, coverage
+from shapes.pictures.surface import LEAN, Seen, rims_of, screen_round, seen
 
 if TYPE_CHECKING:  # the bench stands on more of scipy than a sheet has need to wait for
     from shapes.workshop.job import Placed

@@ -14,7 +14,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from shapes.pictures.surface import LEAN, Screen, dragged, moved
+from shapes.pictures.screen import Screen, dragged, moved
+from shapes.pictures.surface import LEAN
 
 Shade = NDArray[np.float32]
 

@@ -18,7 +18,7 @@ from shapes.geometry.raster import rings_of
 from shapes.pictures.finished import Body, Marked, Picture, picture
 from shapes.pictures.light import Shade, on_ground
 from shapes.pictures.log import Knot, Log, linear, log_of
-from shapes.pictures.surface import Screen, coverage
+from shapes.pictures.screen import Screen, coverage
 from shapes.timber.off_cut import OffCut
 
 _SLOT = 0.30  # of the light that comes back out of the router's slot

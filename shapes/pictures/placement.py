@@ -15,7 +15,7 @@ from shapes.files.svg import number
 from shapes.geometry.curve import Array
 from shapes.pictures.finished import data_of, jpeg_of
 from shapes.pictures.piece import piece_picture
-from shapes.pictures.surface import Screen
+from shapes.pictures.screen import Screen
 from shapes.placing.place import Placement
 from shapes.timber.off_cut import OffCut
 from shapes.units import MM_PER_INCH, with_own

@@ -13,16 +13,8 @@ import shapely
 from made_boards import drawn_at_random
 
 from shapes.collection.draw import Genes, draw, outline_of
-from shapes.collection.edit import (
-    boxed,
-    cornered,
-    frame_of,
-    handed,
-    necked,
-    parts_of,
-    pulled,
-    stated,
-)
+from shapes.collection.edit import boxed, cornered, handed, necked, pulled, stated
+from shapes.collection.hold import frame_of, parts_of
 from shapes.errors import InputError, OutlineError
 from shapes.geometry.bend import Pull, bent
 from shapes.geometry.curve import flatten

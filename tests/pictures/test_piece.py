@@ -21,7 +21,7 @@ from shapes.geometry.outline import outline
 from shapes.library.presets import off_cuts
 from shapes.pictures.finished import Picture
 from shapes.pictures.piece import piece_log, piece_picture
-from shapes.pictures.surface import Screen
+from shapes.pictures.screen import Screen
 from shapes.placing.fitted import brief_on
 from shapes.timber.off_cut import KINDS, Defect, OffCut
 from shapes.timber.sawn import SAWN

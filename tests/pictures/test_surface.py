@@ -11,18 +11,8 @@ from made_boards import boards
 
 from shapes.geometry.curve import circle, flatten, polygon
 from shapes.geometry.outline import Outline, bounds, outline
-from shapes.pictures.surface import (
-    COUNTERSUNK,
-    LEAN,
-    Rim,
-    Screen,
-    Seen,
-    coverage,
-    dragged,
-    rims_of,
-    screen_round,
-    seen,
-)
+from shapes.pictures.screen import Screen, coverage, dragged
+from shapes.pictures.surface import COUNTERSUNK, LEAN, Rim, Seen, rims_of, screen_round, seen
 
 T, R = 21.0, 5.5  # mm
 
