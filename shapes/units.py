@@ -161,8 +161,7 @@ def in_both(text: str) -> str:
 
 
 def _inches(mm: float) -> str:
-    small = mm < _FINE_INCHES * MM_PER_INCH
-    return f"{mm / MM_PER_INCH:.3f}" if small else figure(mm, "in")
+    return (fine if mm < _FINE_INCHES * MM_PER_INCH else figure)(mm, "in")
 
 
 def mass_said(kg: float, unit: str | None) -> str:
