@@ -108,6 +108,15 @@ def until(what: Callable[[], Any], seconds: float = 90) -> Any:
     raise AssertionError("it did not come")
 
 
+WHERE = """
+const found = document.querySelector(arguments[0]);
+if (!found) return null;
+found.scrollIntoView({block: "center"});
+const box = found.getBoundingClientRect();
+return [box.x + box.width / 2, box.y + box.height / 2];
+"""
+
+
 class Hand:
     """What a maker does: presses what is called so, types where it is said."""
 
@@ -139,29 +148,42 @@ class Hand:
 
         until(click)
 
+    def with_first(self, css: str, act: Callable[[Any], Any]) -> None:
+        """Do something with the first of a kind, anew where the page drew it again meanwhile."""
+        until(lambda: [act(found) for found in self.all(css)[:1]])
+
     def choose(self, css: str, value: str) -> None:
         """Choose from a list."""
         from selenium.webdriver.support.ui import Select
 
-        until(lambda: self.all(css))
-        Select(self.all(css)[0]).select_by_value(value)
+        self.with_first(css, lambda found: Select(found).select_by_value(value))
 
     def type(self, css: str, text: str) -> None:
         """Write in place of what stands in a field."""
-        field = until(lambda: self.all(css))[0]
-        self.browser.execute_script("arguments[0].select()", field)
-        field.send_keys(text + "\t")
+
+        def write(field: Any) -> None:
+            self.browser.execute_script("arguments[0].select()", field)
+            field.send_keys(text + "\t")
+
+        self.with_first(css, write)
 
     @property
     def said(self) -> str:
         """What the page says below."""
         return str(self.all("#told")[0].text)
 
-    def drag(self, element: Any, x: float, y: float) -> None:
-        """Drag something by so many pixels."""
+    def drag(self, css: str, x: float, y: float) -> None:
+        """Drag the first of a kind by so many pixels.
+
+        The pointer goes to where it lies: the page draws what it shows anew when a folder
+        changes, so what was found a moment ago may be gone, but not its place.
+        """
         from selenium.webdriver.common.action_chains import ActionChains
 
-        moves = ActionChains(self.browser, duration=30).move_to_element(element).click_and_hold()
+        at_x, at_y = until(lambda: self.browser.execute_script(WHERE, css))
+        moves = ActionChains(self.browser, duration=30)
+        moves.w3c_actions.pointer_action.move_to_location(round(at_x), round(at_y))
+        moves = moves.click_and_hold()
         for _ in range(5):
             moves = moves.move_by_offset(round(x / 5), round(y / 5))
         moves.release().perform()
@@ -202,9 +224,7 @@ def test_yes_and_no_and_more(hand: Hand, place: Path) -> None:
     keys = bench.every_key()
     for i in (0, 2):
         hand.press("Keep", f"figure.board:nth-child({i + 1})")
-    picture = hand.all("figure.board:nth-child(2) .picture")[0]
-    hand.browser.execute_script("arguments[0].focus()", picture)
-    picture.send_keys("x")
+    hand.with_first("figure.board:nth-child(2) .picture", lambda found: found.send_keys("x"))
     until(lambda: bench.choice().opinions == {keys[0]: "keep", keys[2]: "keep", keys[1]: "aside"})
     # Another page, or a command, says a word: this one shows it without being asked.
     bench.say(keys[4], "aside")
@@ -219,11 +239,11 @@ def test_a_board_is_shaped_undone_and_kept(hand: Hand, place: Path) -> None:
     bench = Bench(place / "boards")
     hand.open("#wall?folder=boards")
     hand.press("Shape", "figure.board:nth-child(1)")
-    knobs = until(lambda: hand.all(".knob"))
+    until(lambda: hand.all(".knob"))
     name = until(bench.drafts)[0]
     before = bench.draft(name).board.sketch.edge.copy()
-    path = hand.all(".shaping .wood")[0].get_attribute("d")
-    hand.drag(knobs[0], 0, 15)
+    path = until(lambda: hand.all(".shaping .wood")[0].get_attribute("d"))
+    hand.drag(".knob", 0, 15)
     until(lambda: bench.draft(name).at == 1)
     pulled = bench.draft(name).board
     assert pulled.sketch.edge != pytest.approx(before, abs=1)
@@ -243,9 +263,8 @@ def test_a_board_is_shaped_undone_and_kept(hand: Hand, place: Path) -> None:
     until(lambda: bench.draft(name).at == 2 and "step 3 of 3" in hand.all(".tools")[0].text)
     hand.type("#s-thickness", "44")
     until(lambda: bench.draft(name).board.brief.thickness == 44)
-    fix = until(lambda: hand.all(".fix"))[0]
-    assert "thinner" in fix.text
-    fix.click()
+    assert "thinner" in until(lambda: hand.all(".fix")[0].text)
+    hand.with_first(".fix", lambda found: found.click())
     until(lambda: hand.all(".findings h2")[0].text.startswith("No check fails"))
     hand.press("Keep this board")
     until(lambda: "#wall" in hand.browser.current_url)
@@ -285,9 +304,9 @@ def test_laid_on_a_piece_dragged_off_and_settled(hand: Hand, place: Path) -> Non
     hand.press("Lay the kept ones")
     until(lambda: hand.all(".lying"))
     assert not hand.all(".lying.bad")
-    hand.drag(hand.all(".lying .wood")[0], 0, 170)
+    hand.drag(".lying .wood", 0, 170)
     until(lambda: hand.all(".lying.bad"))
-    (said,) = {o.text for o in hand.all(".side span.fail")}
+    (said,) = until(lambda: {o.text for o in hand.all(".side span.fail")})
     assert re.match(r"short by \d|over (knot|check|screw) \d", said)
     hand.press("Settle")
     until(lambda: hand.all(".lying") and not hand.all(".lying.bad"))
@@ -305,13 +324,13 @@ def test_everything_for_the_machines_by_one_press(hand: Hand, place: Path) -> No
     until(lambda: sum(int(o.text) for o in hand.all(".order output")) == 1, 20)
     hand.type("#h-text", "Mill Lane")
     until(lambda: hand.all(".engraved[d]"))
-    assert "capitals 12 mm" in hand.all(".orders")[0].text
+    assert "capitals 12 mm" in until(lambda: hand.all(".orders")[0].text)
     hand.press("Write everything for the machines and the bench")
     until(lambda: hand.all(".made iframe"))
     (batch,) = (place / "boards" / "bench").glob("batch-*")
     names = {p.name for p in batch.rglob("*") if p.is_file()}
     assert {"cut.dxf", "worksheet.html", "engrave-UNDERSIDE.dxf", "prices.csv"} <= names
-    hand.browser.switch_to.frame(hand.all("iframe")[0])
+    hand.browser.switch_to.frame(until(lambda: hand.all("iframe"))[0])
     assert "Blank" in hand.browser.page_source
     hand.browser.switch_to.default_content()
 

@@ -17,7 +17,7 @@ export async function piece(page) {
 
   async function use(name) {
     const made = await attempt(() => get("piece", { folder, piece: name }));
-    if (made) { if (!told.piece || told.piece.file !== name) left = []; told = made; rows = made.boards || []; other = made.other || []; redraw(); }
+    if (made && !drag) { if (!told.piece || told.piece.file !== name) left = []; told = made; rows = made.boards || []; other = made.other || []; redraw(); }
   }
 
   async function send(what, more = {}, says = "") {
