@@ -81,7 +81,7 @@ def generate(
     """
     size = max(pool_size or POOL * count, count)
     pool = draw_pool(source, seed, size, jobs, tell)
-    every = pool.candidates
+    every = source.among(pool.candidates, count)
     if prefer is not None:
         every = prefer(source, seed, every, count)
     stays = [report for _, report in kept]

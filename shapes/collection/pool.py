@@ -62,11 +62,20 @@ class Source(Protocol):
         """
         ...
 
+    def among(self, candidates: Sequence[Candidate], count: int) -> list[Candidate]:
+        """Leave of a pool what answers what was asked, enough to choose ``count`` boards from."""
+        ...
+
 
 class AnyWood:
     """What a source does that knows nothing of the wood but its size: every board fits as drawn."""
 
     __slots__ = ()
+
+    def among(self, candidates: Sequence[Candidate], count: int) -> list[Candidate]:
+        """Every candidate will do."""
+        del count
+        return list(candidates)
 
     def fits(self, board: Board) -> bool:
         """Any board fits."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,7 +15,7 @@ import numpy as np
 from shapes.checks.finding import FAIL
 from shapes.collection.board import Board, Report, drawn_from, full_report
 from shapes.collection.brief import Brief
-from shapes.collection.choose import least_difference
+from shapes.collection.choose import least_difference, nothing_like
 from shapes.collection.draw import (
     Genes,
     Size,
@@ -26,7 +27,7 @@ from shapes.collection.draw import (
     suits,
 )
 from shapes.collection.generate import Collection
-from shapes.collection.pool import AnyWood, generator
+from shapes.collection.pool import AnyWood, Candidate, generator
 from shapes.errors import CannotMeetError, InputError, OutlineError, Problem
 from shapes.forms import FORMS
 from shapes.geometry.curve import flatten, spline
@@ -39,6 +40,9 @@ _REACH = 3.0  # of the way to another board of the family that 1 goes, in the me
 # for.
 _AIM, _AT = 0.085, 0.35
 _LESS, _MORE = 0.2, 3.5  # times the reach that it may become
+# Times the reach that one relative goes: widely, so that some are as far off as is asked. And times
+# the difference asked for that a relative's may be.
+_SPREAD, _BAND = (0.4, 1.6), (0.75, 1.3)
 _HALVINGS = 8  # of the way to a size that does not close
 _NEARER, _CLOSER = 6, 0.7  # times that relatives are looked for nearer by, and by how much
 _PROBES = 16  # relatives that are looked at to adjust it
@@ -52,13 +56,14 @@ class NearBoard(AnyWood):
     """Genes near those of one board; ``how_far`` 0 gives the board again, more moves further.
 
     ``asked``: whether its length and its width were asked for: what was keeps near, the other
-    stays.
+    stays. ``apart``: how much relatives are to differ from it, in the median.
     """
 
     brief: Brief
     parent: Genes
     how_far: float
     asked: tuple[bool, bool] = (False, False)
+    apart: float = 0.0
 
     def genes(self, k: int, rng: np.random.Generator) -> Genes:
         """Move every turn and every length that may give; what the hand needs stays."""
@@ -75,7 +80,7 @@ class NearBoard(AnyWood):
         )
         size = Size(*box, self.brief.size().needs)
         other = stretched(random_genes(rng, parent.form, parent.handle, size).row, box)
-        way = self.how_far * _REACH * rng.uniform(0.75, 1.25)
+        way = self.how_far * _REACH * rng.uniform(*_SPREAD)
         return replace(
             parent,
             row=replace(
@@ -83,6 +88,17 @@ class NearBoard(AnyWood):
             ),
             at=None,
         )
+
+    def among(self, candidates: Sequence[Candidate], count: int) -> list[Candidate]:
+        """Leave those that differ from the board as is asked, or nearly so where they are few."""
+        if not self.apart or not candidates:
+            return list(candidates)
+        off = difference(_likeness(self.parent), [nothing_like(c) for c in candidates]) / self.apart
+        away = np.abs(np.log(np.maximum(off, 1e-6)))
+        enough = np.sort(away)[min(2 * count, len(away)) - 1]
+        low, high = _BAND
+        good = ((off >= low) & (off <= high)) | (away <= enough)
+        return [c for c, keep in zip(candidates, good, strict=True) if keep]
 
 
 def between(parent: Row, other: Row, way: float) -> tuple[Stretch, ...]:
@@ -94,7 +110,8 @@ def between(parent: Row, other: Row, way: float) -> tuple[Stretch, ...]:
     moved, spans = [], []
     for s in parent.stretches:
         to = named.get(s.name)
-        if to is None or not s.give or s.turn * to.turn < 0:
+        # A length that is no length yet is one that the solver finds.
+        if to is None or not s.give or s.turn * to.turn < 0 or min(s.length, to.length) <= 0:
             moved.append(s)
             spans.append(0.0)
             continue
@@ -128,7 +145,11 @@ def unchanged(board: Board) -> bool:
 def near(board: Board, how_far: float, asked: tuple[bool, bool] = (False, False)) -> NearBoard:
     """Return the source of relatives of a board. Raises InputError where it has no stretches."""
     source = NearBoard(board.brief, stretches_of(board), _AT, asked)
-    source = replace(source, how_far=how_far * _ease(source) if how_far else 0.0)
+    source = replace(
+        source,
+        how_far=how_far * _ease(source) if how_far else 0.0,
+        apart=_AIM * how_far / _AT,
+    )
     for _ in range(_NEARER if how_far else 0):
         if 2 * len(_probes(source)) >= _PROBES:
             break

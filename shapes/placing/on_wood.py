@@ -17,7 +17,7 @@ import shapely
 from shapes.collection.board import Board
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, Size, closed, draw, random_genes
-from shapes.collection.pool import form_and_handle
+from shapes.collection.pool import Candidate, form_and_handle
 from shapes.errors import CannotMeetError, OutlineError
 from shapes.forms import FORMS
 from shapes.geometry.curve import Array, pair, turn
@@ -268,6 +268,11 @@ class OnWood:
                 pass
         found.sort(key=lambda f: -f[0])
         return tuple(b for _, b in found)
+
+    def among(self, candidates: Sequence[Candidate], count: int) -> list[Candidate]:
+        """Every candidate will do: what does not fit was not drawn."""
+        del count
+        return list(candidates)
 
     def first(
         self, boards: Callable[[], list[Board]], stays: Sequence[Board], most: int
