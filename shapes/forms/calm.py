@@ -45,7 +45,7 @@ CALM: dict[str, Form] = {
             side("far end", 2, 0.44, "W"),
             arc("far wide", 87, (0.31, 0.43), "W", 0.2),
         ),
-        heading=(-2, -2), length=(0.84, 1.0), width=(0.66, 1.0), slim=(1.6, 2.7), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
+        heading=(-2, -2), length=(0.92, 1.0), width=(0.80, 1.0), slim=(1.9, 2.2), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
     ),
     "plank": Form(
         "long and slim, alike when turned half round: level sides, opposite corners swept, the others crisp",
