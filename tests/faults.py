@@ -215,7 +215,7 @@ FAULTS = (
     Fault("library/checking.py", "held = board.brief if brief is None else", "held = board.brief if brief is not None else", _LIBRARY),
     Fault("library/checking.py", "_write(self, Path(place), arcs=arcs)", "del arcs", _LIBRARY),
     Fault("library/laying.py", "within=math.radians(within),", "within=within,", _LIBRARY),
-    Fault("library/laying.py", "unfit = [p for p in pieces if not p.fit_for_food and not not_for_food]", "unfit: list[OffCut] = []", _LIBRARY),
+    Fault("library/laying.py", "unfit = [p for p in pieces if not p.fit_for_food]", "unfit: list[OffCut] = []", _LIBRARY),
     Fault("library/making.py", "if CUT & set(formats) and not anyway:", "if not formats:", _LIBRARY),
     Fault("library/making.py", "if CUT & set(formats) and i in found.lies:", "if not formats:", _LIBRARY),
     Fault("library/making.py", "with_settings(board.brief, dict(settings or {})), grips)", "board.brief, grips)", _LIBRARY),

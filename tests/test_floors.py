@@ -82,6 +82,16 @@ def test_no_module_is_a_house() -> None:
         assert len(path.read_text().splitlines()) <= 450, path
 
 
+def test_no_function_is_a_room() -> None:
+    """Sixty lines from its docstring to its end; what a command declares stands before that."""
+    for path in ROOT.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+                body = node.body[ast.get_docstring(node) is not None :]
+                long = (body[-1].end_lineno or 0) - body[0].lineno + 1 if body else 0
+                assert long <= 60, f"{path}: {node.name} has {long} lines"
+
+
 def test_every_deliberate_break_still_finds_its_place() -> None:
     """The list is run by hand (tests/faults.py): it may not rot meanwhile."""
     from faults import FAULTS

@@ -1,11 +1,17 @@
 """shapes generate: from a brief to a collection folder."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from shapes.cli.common import OfJobs, OfLiveEdge, OfNotForFood
+
+if TYPE_CHECKING:
+    from shapes.collection.brief import Brief
+    from shapes.collection.generate import Collection
+    from shapes.collection.pool import Source
+    from shapes.timber.off_cut import OffCut
 
 
 def generate(
@@ -56,8 +62,6 @@ def generate(
         whole_numbers,
         workers,
     )
-    from shapes.cli.laying import other_species, read_off_cuts, unfit
-    from shapes.collection.board import Board
     from shapes.collection.pool import POOL
     from shapes.folders.collection import read_kept, ready, write_collection
     from shapes.library import drawing
@@ -65,28 +69,15 @@ def generate(
 
     chosen = brief_for(brief, preset)
     stated = brief is not None or preset is not None
-    if off_cut is None:
-        source, piece = drawing.source_of(chosen), None
-    else:
-        from dataclasses import replace
-
-        from shapes.forms import FORMS
-
-        piece = read_off_cuts([off_cut])[0]
-        if not piece.fit_for_food and not not_for_food:
-            note(unfit(piece))
-            raise typer.Exit(1)
-        if stated and piece.species != chosen.species:
-            note(other_species(piece, chosen.species))
-        if live_edge is not None or chosen.live_edge == "keep":
-            piece = replace(piece, keep=piece.natural is not None)
-        source = drawing.source_of(chosen if stated else None, piece)
-        chosen = source.brief
-        if piece.keep and not any(FORMS[f].natural for f, _ in chosen.allowed):
-            note(
-                "none of the forms asked for takes a natural edge for a side, so little of it is"
-                f" kept: {', '.join(f for f in FORMS if FORMS[f].natural)} do"
-            )
+    piece = None
+    if off_cut is not None:
+        keeps = live_edge is not None or chosen.live_edge == "keep"
+        own = chosen.species if stated else None
+        piece = _piece(off_cut, own, keeps=keeps, not_for_food=not_for_food)
+    source = drawing.source_of(chosen if stated or piece is None else None, piece)
+    chosen = source.brief
+    if piece is not None and piece.keep:
+        _say_if_none_keeps(chosen)
     wanted = chosen.count if count is None else count
     in_range(wanted, 1, drawing.MOST_BOARDS, "--count")
     places = whole_numbers(keep, "--keep") if keep else ()
@@ -120,15 +111,46 @@ def generate(
         out,
     )
     if piece is not None and piece.keep:
-        from shapes.placing.on_wood import OnWood
+        _say_kept(source, made)
 
-        assert isinstance(source, OnWood)
-        boards = [r.board for r in made.reports]
-        each = [
-            f"{k} {source.kept(b):.0f}" for k, b in enumerate(boards, 1) if isinstance(b, Board)
-        ]
-        free = source.rules.free_natural.length
-        note(f"natural edge that each board keeps, of {free:.0f} mm: {', '.join(each)}")
+
+def _piece(name: str, own: str | None, *, keeps: bool, not_for_food: bool) -> "OffCut":
+    """Read the piece that boards are drawn for; ``own``: the species that was asked for."""
+    from dataclasses import replace
+
+    from shapes.cli.common import note
+    from shapes.cli.laying import other_species, read_off_cuts, unfit
+
+    piece = read_off_cuts([name])[0]
+    if not piece.fit_for_food and not not_for_food:
+        note(unfit(piece))
+        raise typer.Exit(1)
+    if own is not None and piece.species != own:
+        note(other_species(piece, own))
+    return replace(piece, keep=piece.natural is not None) if keeps else piece
+
+
+def _say_if_none_keeps(brief: "Brief") -> None:
+    """Say where no form that may be drawn takes a natural edge for a side."""
+    from shapes.cli.common import note
+    from shapes.forms import FORMS
+
+    if not any(FORMS[f].natural for f, _ in brief.allowed):
+        note(
+            "none of the forms asked for takes a natural edge for a side, so little of it is"
+            f" kept: {', '.join(f for f in FORMS if FORMS[f].natural)} do"
+        )
+
+
+def _say_kept(source: "Source", made: "Collection") -> None:
+    """Say how much of the natural edge each board keeps."""
+    from shapes.cli.common import note
+    from shapes.placing.on_wood import OnWood
+
+    assert isinstance(source, OnWood)
+    each = [f"{k} {source.kept(b):.0f}" for k, b in enumerate(made.boards, 1)]
+    free = source.rules.free_natural.length
+    note(f"natural edge that each board keeps, of {free:.0f} mm: {', '.join(each)}")
 
 
 def answered(keep: str | None, line: str, folder: Path) -> tuple[int, ...]:

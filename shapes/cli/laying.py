@@ -5,6 +5,7 @@ Reading off-cuts, laying boards on them, saying what came of it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from shapes.errors import Problem
     from shapes.folders.placement import Blank
     from shapes.library.reading import Reading
+    from shapes.placing.lay_out import LaidOut
     from shapes.timber.off_cut import OffCut
     from shapes.timber.thickness import Saw
 
@@ -92,16 +94,11 @@ def laid_out(
 
     A piece that is not fit for food is set aside unless ``not_for_food``: one of the lines says so.
     """
-    import math
-
-    from shapes.cli.common import as_options, in_range, note, number_or_text, workers, working
+    from shapes.cli.common import as_options, in_range, note, workers, working
     from shapes.cli.reading import read_all
     from shapes.collection.brief import read_brief
-    from shapes.errors import InputError, Problem
     from shapes.folders.placement import Blank, datum_of
     from shapes.library import laying
-    from shapes.parameters import Range
-    from shapes.settings import Number, at
 
     in_range(within_deg, 0, laying.MOST_TURN, "--grain-within")
     in_range(seed, 0, 2**63 - 1, "--seed")
@@ -116,44 +113,16 @@ def laid_out(
     for piece in pieces:
         datum_of(piece, datum)  # before the work: whether it is one
     counts = _whole(quantity, len(found), "--quantity", 1, 99)
-    ranks = _whole(priority, len(found), "--priority", 1, 9)
-    if first is not None and priority is not None:
-        raise InputError(
-            Problem("--first", "goes without --priority", "", "give the order by one of the two")
-        )
-    front, spared = (
-        _numbers(text, len(found), where)
-        for text, where in ((first, "--first"), (may_be_left, "--may-be-left"))
-    )
-    for place, index in enumerate(front):
-        ranks[index] = place - len(front)
-    for index in spared:
-        ranks[index] = max(ranks) + 1
+    ranks, spared = _ranked(len(found), priority, first, may_be_left)
+    names = [b.name or b.form for b in found]
     if not pieces:
-        every_name = [
-            (i, b.name or b.form)
-            for i, (b, n) in enumerate(zip(found, counts, strict=True))
-            for _ in range(n)
-        ]
-        return Laying(
-            [],
-            [n for i, n in every_name if i not in spared],
-            [n for i, n in every_name if i in spared],
-            aside,
-        )
+        every_one = [i for i, n in enumerate(counts) for _ in range(n)]
+        return _left_over([], every_one, names, spared, aside)
     scales = None if scale is None else _scales(scale)
     if scales is not None:
         with as_options():
             laying.one_on_one(sum(counts), len(pieces))
-    wide: float | None = None
-    if cutter is not None:
-        wide = float(
-            at(
-                "--cutter",
-                Number(Range(1, 30, "diameter of the cutter", "mm")),
-                number_or_text(cutter),
-            )
-        )
+    wide = None if cutter is None else _diameter(cutter)
     say_species(found, pieces, stated=brief is not None)
     shown_on, tell = working("laying boards out")
     with shown_on, as_options():
@@ -175,10 +144,40 @@ def laid_out(
             tell=tell,
         )
     blanks = [Blank(c, datum_of(c.rules.piece, datum), unit=shown) for c in made.covered]
-    names = [b.name or b.form for b in found]
-    lines = aside
     if made.hurried:
         note(f"stopped after {patience:g} s with the best found: more patience may place more")
+    return _left_over(blanks, made.left, names, spared, aside + _why(made, spared))
+
+
+def _diameter(text: str) -> float:
+    """Read the diameter of the cutter that all boards are cut with, mm."""
+    from shapes.cli.common import number_or_text
+    from shapes.parameters import Range
+    from shapes.settings import Number, at
+
+    wanted = Number(Range(1, 30, "diameter of the cutter", "mm"))
+    return float(at("--cutter", wanted, number_or_text(text)))
+
+
+def _left_over(
+    blanks: list[Blank],
+    left: Sequence[int],
+    names: Sequence[str],
+    spared: Sequence[int],
+    lines: list[str],
+) -> Laying:
+    """Tell boards left over, by their index, from those that may be."""
+    return Laying(
+        blanks,
+        [names[i] for i in left if i not in spared],
+        [names[i] for i in left if i in spared],
+        lines,
+    )
+
+
+def _why(made: LaidOut, spared: Sequence[int]) -> list[str]:
+    """Say why each board is left over that should not be, and what would help."""
+    lines = []
     for index, (_, misfit) in made.lacks.items():
         if index not in spared:
             scale = (
@@ -187,13 +186,27 @@ def laid_out(
                 else f" (--scale {math.floor(misfit.largest * 100) / 100:g},1)"
             )
             lines.append(made.why(index) + scale)
-    lines += [made.why(i) for i in made.crowded if i not in spared]
-    return Laying(
-        blanks,
-        [names[i] for i in made.left if i not in spared],
-        [names[i] for i in made.left if i in spared],
-        lines,
-    )
+    return lines + [made.why(i) for i in made.crowded if i not in spared]
+
+
+def _ranked(
+    count: int, priority: str | None, first: str | None, may_be_left: str | None
+) -> tuple[list[int], list[int]]:
+    """Return the priority of each of ``count`` boards, and those that may be left, by index."""
+    from shapes.errors import InputError, Problem
+
+    ranks = _whole(priority, count, "--priority", 1, 9)
+    if first is not None and priority is not None:
+        raise InputError(
+            Problem("--first", "goes without --priority", "", "give the order by one of the two")
+        )
+    front = _numbers(first, count, "--first")
+    spared = _numbers(may_be_left, count, "--may-be-left")
+    for place, index in enumerate(front):
+        ranks[index] = place - len(front)
+    for index in spared:
+        ranks[index] = max(ranks) + 1
+    return ranks, spared
 
 
 def said(made: Laying) -> bool:

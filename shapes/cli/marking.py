@@ -37,6 +37,25 @@ def an_angle(text: str) -> float | None:
     return math.radians(value)
 
 
+def colour(text: str, where: str) -> str:
+    """Read a colour as #rrggbb. Raises InputError."""
+    import re
+
+    from shapes.errors import InputError, Problem
+
+    if not re.fullmatch(r"#[0-9a-fA-F]{6}", text):
+        raise InputError(Problem(where, f"'{text}' is no colour", "#000000 to #ffffff"))
+    return text
+
+
+def line(text: str | None, where: str) -> str | None:
+    """Read text that is written on a board, its lines kept apart; None where none is said."""
+    from shapes.cli.common import plain_text
+    from shapes.text import TEXT
+
+    return None if text is None else plain_text(text.replace("\n", "\\n"), where, TEXT)
+
+
 def a_length(text: str | None, low: float, high: float, where: str) -> float | None:
     """Read a length within a range; None where none is said. Raises InputError."""
     from shapes.cli.common import number_or_text

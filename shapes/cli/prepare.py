@@ -28,6 +28,7 @@ from shapes.cli.common import (
 from shapes.cli.marking import OnFace
 
 if TYPE_CHECKING:
+    from shapes.library.making import Made
     from shapes.workshop.job import Job
 
 
@@ -230,78 +231,45 @@ def prepare(
     """Write everything after the shape is chosen: machine
     files, template, worksheet, prices, cards.
     """
-    import re
-
-    from shapes.cli.common import (
-        as_options,
-        note,
-        numbers,
-        plain_text,
-        reserve,
-        shown_as,
-        table,
-        workers,
-    )
-    from shapes.cli.marking import a_length, a_point, an_angle, read_names
+    from shapes.cli.common import as_options, note, numbers, reserve, shown_as, workers
+    from shapes.cli.marking import a_length, a_point, an_angle, colour, line, read_names
     from shapes.cli.reading import read_all, reading_from
     from shapes.cli.tasks import asked_of, counts_of
     from shapes.collection.brief import read_brief
-    from shapes.errors import InputError, Problem
     from shapes.files.marking import Marking
     from shapes.folders.batch import ready
-    from shapes.folders.collection import to_json
-    from shapes.folders.figures import batch_json
     from shapes.library import making
-    from shapes.text import TEXT
     from shapes.workshop.shop import read_shop
 
     shop = read_shop(workshop)
     reserve(to, ready, force=force)
     _only_one("--print-text", print_text, "--print", print_art)
-    for option, value in (
-        ("--artwork", artwork),
-        ("--mark-width", mark_width),
-        ("--mark-at", mark_at),
-        ("--names", names),
-    ):
-        _only_one("--along-edge", along_edge, option, value)
-    if not re.fullmatch(r"#[0-9a-fA-F]{6}", ink):
-        raise InputError(Problem("--ink", f"'{ink}' is no colour", "#000000 to #ffffff"))
-    if print_on is OnFace.eating and (print_art or print_text):
-        raise InputError(
-            Problem(
-                "--print-on",
-                "never on the eating face: ink meets food there",
-                "underside or handle",
-            )
-        )
-    text, print_text = (
-        None if said is None else plain_text(said.replace("\n", "\\n"), option, TEXT)
-        for said, option in ((text, "--text"), (print_text, "--print-text"))
-    )
+    _only_one("--along-edge", along_edge, "--artwork", artwork)
+    _only_one("--along-edge", along_edge, "--mark-width", mark_width)
+    _only_one("--along-edge", along_edge, "--mark-at", mark_at)
+    _only_one("--along-edge", along_edge, "--names", names)
+    if print_art or print_text:
+        _never_where_food_lies(print_on)
+    ink = colour(ink, "--ink")
+    text, print_text = line(text, "--text"), line(print_text, "--print-text")
     called = read_names(names, text) if names else ()
     if called and quantity is None:
         quantity = str(len(called))
-    turned, wide = an_angle(angle), a_length(margin, 0, 100, "--margin")
+    both: dict[str, Any] = {
+        "font": font,
+        "angle": an_angle(angle),
+        "margin": a_length(margin, 0, 100, "--margin"),
+        "unit": unit,
+    }
+    sizes: dict[str, Any] = {
+        "height": a_length(letter_height, 1, 200, "--letter-height"),
+        "along": a_length(along_edge, 0, 200, "--along-edge"),
+        "width": a_length(mark_width, 5, 1000, "--mark-width"),
+        "at": a_point(mark_at, "--mark-at"),
+    }
     marks = [
-        Marking(
-            "engraving",
-            text,
-            artwork,
-            on.value,
-            font,
-            a_length(letter_height, 1, 200, "--letter-height"),
-            a_length(along_edge, 0, 200, "--along-edge"),
-            turned,
-            wide,
-            unit,
-            a_length(mark_width, 5, 1000, "--mark-width"),
-            a_point(mark_at, "--mark-at"),
-            called,
-        ),
-        Marking(
-            "print", print_text, print_art, print_on.value, font, None, None, turned, wide, unit
-        ),
+        Marking("engraving", text, artwork, on.value, names=called, **both, **sizes),
+        Marking("print", print_text, print_art, print_on.value, **both),
     ]
     asked = asked_of(hold.value, z.value, measured, chip_share, timber_source, oil_batch, oiled)
     reading = reading_from(unit, layer, gap, grip or (), grain, centred=True)
@@ -322,6 +290,15 @@ def prepare(
     found = read_all(boards, reading, read_brief(brief) if brief else None)
     with as_options():
         done = making.prepare(found, to, work, jobs=workers(jobs), force=force, note=note)
+    _say_made(done, to, json=json)
+
+
+def _say_made(done: "Made", to: Path, *, json: bool) -> None:
+    """Print what was made, and say where to start."""
+    from shapes.cli.common import note, table
+    from shapes.folders.collection import to_json
+    from shapes.folders.figures import batch_json
+
     made, files = done.set_ups, done.files
     if json:
         print(
@@ -334,6 +311,19 @@ def prepare(
         f"{sum((to / f).is_file() for f in files)} files in {to}: start with"
         f" {next(f for f in files if f.endswith('.html'))}"
     )
+
+
+def _never_where_food_lies(face: OnFace) -> None:
+    from shapes.errors import InputError, Problem
+
+    if face is OnFace.eating:
+        raise InputError(
+            Problem(
+                "--print-on",
+                "never on the eating face: ink meets food there",
+                "underside or handle",
+            )
+        )
 
 
 def _only_one(one: str, value: Any, other: str, second: Any) -> None:

@@ -37,8 +37,8 @@ from shapes.mending.pieces import arc_pieces, lines
 from shapes.text import shown
 
 
-def read_svg(path: Path, layers: tuple[str, ...]) -> RawDrawing:
-    """Read a file. Raises InputError with one line where nothing can be read."""
+def _parsed(path: Path) -> ET.Element:
+    """Return the root of an SVG. Raises InputError where the file is none."""
     from defusedxml import ElementTree
     from defusedxml.common import DefusedXmlException
 
@@ -53,7 +53,7 @@ def read_svg(path: Path, layers: tuple[str, ...]) -> RawDrawing:
                     "save the board alone",
                 )
             )
-        root = ElementTree.fromstring(data, forbid_external=True)
+        root: ET.Element = ElementTree.fromstring(data, forbid_external=True)
     except InputError:
         raise
     except DefusedXmlException:
@@ -82,6 +82,12 @@ def read_svg(path: Path, layers: tuple[str, ...]) -> RawDrawing:
                 "save it as SVG",
             )
         )
+    return root
+
+
+def read_svg(path: Path, layers: tuple[str, ...]) -> RawDrawing:
+    """Read a file. Raises InputError with one line where nothing can be read."""
+    root = _parsed(path)
     try:
         return _read(root, path, layers)
     except TooMuchError as error:

@@ -24,7 +24,7 @@ def job_json(job: Job) -> dict[str, Any]:
 
     Places from the datum of its files.
     """
-    p, a, piece = job.plan, job.areas, job.stock.piece
+    piece = job.stock.piece
     return {
         "name": job.name,
         "off_cut": piece.name if piece else None,
@@ -39,45 +39,7 @@ def job_json(job: Job) -> dict[str, Any]:
         "fails": list(job.report.failed),
         "quantity": job.asked.quantity,
         "to_make": to_make(job.asked.quantity),
-        "cutting": {
-            "cutter_mm": p.cutter.true,
-            "rpm": p.feeds.rpm,
-            "chip_load_mm": round(p.feeds.chip, 4),
-            "feed_mm_min": round(p.feeds.feed, 1),
-            "full_depth_feed_mm_min": round(p.feeds.full_depth, 1),
-            "thickness_mm": p.thickness,
-            "measured": p.measured,
-            "z_from": p.z_from,
-            "hold": p.hold,
-            "depth_mm": round(p.depth, 3),
-            "cuts": [
-                {
-                    "what": c.what,
-                    "held": c.held,
-                    "length_mm": round(c.length, 2),
-                    "minutes": round(c.minutes, 2),
-                    "passes": [asdict(z) for z in c.passes],
-                    "tabs": (
-                        np.round(
-                            job.pose.of(np.array([[t.x, t.y] for t in c.tabs]).reshape(-1, 2)), 3
-                        ).tolist()
-                    ),
-                }
-                for c in p.cuts
-            ],
-            "skim": (
-                None
-                if p.skim is None
-                else {
-                    "first_mm": list(p.skim.first),
-                    "second_mm": list(p.skim.second),
-                    "minutes": round(p.skim.minutes, 2),
-                    "rest_a_day": p.skim.rest,
-                }
-            ),
-            "length_mm": round(p.length, 2),
-            "minutes": round(p.minutes, 2),
-        },
+        "cutting": _cutting_json(job),
         "tear_out": {
             "edge_mm": round(job.lifted.length(edge=True), 1),
             "openings_mm": round(job.lifted.length(edge=False), 1),
@@ -89,7 +51,7 @@ def job_json(job: Job) -> dict[str, Any]:
             "underside_mm": round(sum(f.length for f in job.lifted.under), 1),
             "advice": [*job.lifted.router(), *(f"trimmer: {a}" for a in job.lifted.trimmer())],
         },
-        "areas_m2": {n: round(v, 6) for n, v in asdict(a).items()},
+        "areas_m2": {n: round(v, 6) for n, v in asdict(job.areas).items()},
         "oil_ml": [round(v, 2) for v in job.oil],
         "finishing": [asdict(s) for s in job.steps],
         "minutes_router": round(job.machine_minutes, 2),
@@ -98,6 +60,50 @@ def job_json(job: Job) -> dict[str, Any]:
         "engraving": _mark_json(job.engraving),
         "print": _mark_json(job.printed),
         "notes": list(job.notes),
+    }
+
+
+def _cutting_json(job: Job) -> dict[str, Any]:
+    """Return how a board is cut; tabs from the datum of its files."""
+    p = job.plan
+    return {
+        "cutter_mm": p.cutter.true,
+        "rpm": p.feeds.rpm,
+        "chip_load_mm": round(p.feeds.chip, 4),
+        "feed_mm_min": round(p.feeds.feed, 1),
+        "full_depth_feed_mm_min": round(p.feeds.full_depth, 1),
+        "thickness_mm": p.thickness,
+        "measured": p.measured,
+        "z_from": p.z_from,
+        "hold": p.hold,
+        "depth_mm": round(p.depth, 3),
+        "cuts": [
+            {
+                "what": c.what,
+                "held": c.held,
+                "length_mm": round(c.length, 2),
+                "minutes": round(c.minutes, 2),
+                "passes": [asdict(z) for z in c.passes],
+                "tabs": (
+                    np.round(
+                        job.pose.of(np.array([[t.x, t.y] for t in c.tabs]).reshape(-1, 2)), 3
+                    ).tolist()
+                ),
+            }
+            for c in p.cuts
+        ],
+        "skim": (
+            None
+            if p.skim is None
+            else {
+                "first_mm": list(p.skim.first),
+                "second_mm": list(p.skim.second),
+                "minutes": round(p.skim.minutes, 2),
+                "rest_a_day": p.skim.rest,
+            }
+        ),
+        "length_mm": round(p.length, 2),
+        "minutes": round(p.minutes, 2),
     }
 
 

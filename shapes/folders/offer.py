@@ -5,7 +5,7 @@ Their pictures, and what a customer asks: size, timber, weight, price, care.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 
@@ -23,7 +23,8 @@ from shapes.workshop.price import batch_of
 from shapes.workshop.set_up import Lies, set_up
 from shapes.workshop.shop import Workshop
 
-KINDS = {".html": offer_html, ".pdf": offer_pdf}
+Writer = Callable[[Sequence[Offered], str, str], bytes]
+KINDS: dict[str, Writer] = {".html": offer_html, ".pdf": offer_pdf}
 PIXELS = 1400
 MOST_BOARDS = 60  # boards: a file that still goes by e-mail
 
@@ -96,6 +97,36 @@ def write_offer(
     board.
     """
     food = for_food or [r.board.brief.for_food for r in reports]
+    draw = _writer(reports, target, food, force=force)
+    prices, notes = _priced(reports, shop, laid)
+    notes += [
+        f"{r.board.name or r.board.form}: {f.message}"
+        for r in reports
+        for f in r.findings
+        if f.verdict == WARN
+    ]
+    scale = PIXELS / max(width_of(r, beside) for r in reports)
+    pairs = list(zip(reports, prices, food, strict=True))
+    made = at_once(
+        lambda pair: offered(*pair, scale, beside, any(p is not None for p in prices)), pairs
+    )
+    about = (
+        f"{len(made)} board{'' if len(made) == 1 else 's'}, each one of a kind, all to one scale"
+    )
+    if any(p is not None for p in prices):
+        about += "; prices in our own money, tax included"
+    target.absolute().parent.mkdir(parents=True, exist_ok=True)
+    write_checked(target, draw(made, title, about))
+    return tuple(notes)
+
+
+def _writer(
+    reports: Sequence[Report], target: Path, food: Sequence[bool], *, force: bool
+) -> Writer:
+    """Return what writes an offer of the target's kind.
+
+    Raises InputError with everything that keeps these boards from being offered there.
+    """
     draw = KINDS.get(target.suffix.lower())
     problems = []
     if draw is None:
@@ -136,31 +167,19 @@ def write_offer(
         )
     if problems or draw is None:
         raise InputError(*problems)
-    notes: list[str] = []
-    prices: list[float | None] = [None] * len(reports)
-    if shop is not None:
-        found = [price_of(r, shop, laid.get(i)) for i, r in enumerate(reports)]
-        prices = [p for p, _ in found]
-        if unknown := dict.fromkeys(u for _, us in found for u in us):
-            notes.append(f"no price where what it is made of is not known: {', '.join(unknown)}")
-        if any(p is not None for p in prices):
-            notes.append("a price is of that board ordered alone, the set-up in it")
-    notes += [
-        f"{r.board.name or r.board.form}: {f.message}"
-        for r in reports
-        for f in r.findings
-        if f.verdict == WARN
-    ]
-    scale = PIXELS / max(width_of(r, beside) for r in reports)
-    pairs = list(zip(reports, prices, food, strict=True))
-    made = at_once(
-        lambda pair: offered(*pair, scale, beside, any(p is not None for p in prices)), pairs
-    )
-    about = (
-        f"{len(made)} board{'' if len(made) == 1 else 's'}, each one of a kind, all to one scale"
-    )
-    if any(p is not None for p in prices):
-        about += "; prices in our own money, tax included"
-    target.absolute().parent.mkdir(parents=True, exist_ok=True)
-    write_checked(target, draw(made, title, about))
-    return tuple(notes)
+    return draw
+
+
+def _priced(
+    reports: Sequence[Report], shop: Workshop | None, laid: Mapping[int, Job]
+) -> tuple[list[float | None], list[str]]:
+    """Return the price of each board, where it is known, and what is to be said of prices."""
+    if shop is None:
+        return [None] * len(reports), []
+    found = [price_of(r, shop, laid.get(i)) for i, r in enumerate(reports)]
+    notes = []
+    if unknown := dict.fromkeys(u for _, us in found for u in us):
+        notes.append(f"no price where what it is made of is not known: {', '.join(unknown)}")
+    if any(p is not None for p, _ in found):
+        notes.append("a price is of that board ordered alone, the set-up in it")
+    return [p for p, _ in found], notes

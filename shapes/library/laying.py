@@ -68,19 +68,8 @@ def place(
         in_range(count, 1, MOST_OF_ONE, "quantities")
     if scales is not None:
         one_on_one(sum(counts), len(pieces))
-    unfit = [p for p in pieces if not p.fit_for_food and not not_for_food]
-    if unfit:
-        raise InputError(
-            *(
-                Problem(
-                    p.name,
-                    f"is not fit for food: its origin is '{p.origin}'",
-                    "only known solid timber",
-                    "leave it, or say not_for_food",
-                )
-                for p in unfit
-            )
-        )
+    if not not_for_food:
+        _all_for_food(pieces)
     if keep_live_edge or any(b.brief.live_edge == "keep" for b in boards):
         pieces = [replace(p, keep=p.natural is not None) for p in pieces]
     wanted = [Wanted(b, n, r) for b, n, r in zip(boards, counts, ranks, strict=True)]
@@ -97,6 +86,23 @@ def place(
         jobs=jobs,
         tell=tell,
     )
+
+
+def _all_for_food(pieces: Sequence[OffCut]) -> None:
+    """Raise InputError with every piece that may not touch food."""
+    unfit = [p for p in pieces if not p.fit_for_food]
+    if unfit:
+        raise InputError(
+            *(
+                Problem(
+                    p.name,
+                    f"is not fit for food: its origin is '{p.origin}'",
+                    "only known solid timber",
+                    "leave it, or say not_for_food",
+                )
+                for p in unfit
+            )
+        )
 
 
 def one_on_one(boards: int, pieces: int) -> None:

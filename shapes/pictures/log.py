@@ -217,22 +217,24 @@ class Log:
         if look.stripe:
             lift += look.stripe * _look_up(smooth, x * (8 / 400) + b, r * (8 / 11), z * 0 + c)
         vessels = np.maximum(vessels * (1 + 0.2 * slow), 0)
-        pores = (
-            look.pore
-            * self._pores(x, across, z, vessels, side)
-            * np.clip(0.8 + 0.3 * fine, 0.3, 1.2)
-        )
+        pores = self._pores(x, across, z, vessels, side)
+        pores = look.pore * pores * np.clip(0.8 + 0.3 * fine, 0.3, 1.2)
         if normal is not None:  # cut across they are dots, too small to be seen one by one
             pores *= 0.35 + 0.65 * np.abs(normal[:, 2])
-        early, dark = linear(look.early), linear(look.late)
+        made = self._mixed(tone, bright, pores, 0.5 * slow + 0.2 * years)
+        return made, np.asarray(lift, dtype=np.float32)
+
+    def _mixed(self, tone: Shade, bright: Shade, pores: Shade, cool: Shade) -> Shade:
+        """Colour (n, 3) between early and late wood, in light and shade, with pores and cooler
+        places.
+        """
+        early, dark = linear(self.look.early), linear(self.look.late)
         tone = np.clip(tone, 0, 1.1)[:, None]
         made = (early + (dark - early) * tone) * np.clip(bright, 0.1, 2.0)[:, None]
         made *= 1 - pores[:, None] * _PORE
         # On pale wood a cooler tone reads as dirt.
-        made *= 1 + (0.5 * slow + 0.2 * years)[:, None] * (_HUE * np.float32(1.2 - early[1]))
-        return np.asarray(np.maximum(made, 0.002), dtype=np.float32), np.asarray(
-            lift, dtype=np.float32
-        )
+        made *= 1 + cool[:, None] * (_HUE * np.float32(1.2 - early[1]))
+        return np.asarray(np.maximum(made, 0.002), dtype=np.float32)
 
     def _ring(self, y: Shade, z: Shade, r: Shade, table: Table, down: Shade) -> tuple[Shade, Shade]:
         """Share of late wood and density of pores: of the ring that a place lies in."""

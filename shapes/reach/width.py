@@ -58,18 +58,7 @@ def narrowest(d: Discs) -> Narrowest:
     ends_c = np.minimum(cosine, cosine[after])
     slack = 0.25 * float(np.abs(np.diff(r[np.isfinite(r)])).max(initial=1.0)) + 1.0
     for _ in range(_ROUNDS):
-        score = ends_r.min(axis=1) if wanted else -ends_r.max(axis=1)
-        score = np.where(score <= (best if wanted else -best) + slack, score, np.inf)
-        # Stretches with a valid end, and a few that may be valid only between their ends.
-        sure = ends_c <= (_LIMIT if wanted else 2.0)
-        keep = np.concatenate(
-            [
-                _least(np.where(sure, score, np.inf), _STRETCHES),
-                _least(
-                    np.where(~sure & (ends_c <= _LIMIT + _NEAR), score, np.inf), _STRETCHES // 3
-                ),
-            ]
-        )
+        keep = _promising(ends_r, ends_c, (best if wanted else -best) + slack, wanted=wanted)
         if not len(keep):
             break
         share = np.linspace(0, 1, _CUTS + 1)
@@ -91,6 +80,25 @@ def narrowest(d: Discs) -> Narrowest:
         ends_c = np.minimum(grid_c[:, :-1], grid_c[:, 1:]).ravel()
         slack /= _CUTS / 2
     return Narrowest(2 * best, pair(place))
+
+
+def _promising(ends_r: Array, ends_c: Array, most: float, *, wanted: bool) -> Ints:
+    """Return stretches that may hold a better disc than is known, by those at their ends.
+
+    Some with a valid end, and a few that may be valid only between their ends. ``most``: what their
+    score may be; ``wanted``: whether a valid disc is known, so that the least counts and not the
+    largest.
+    """
+    score = ends_r.min(axis=1) if wanted else -ends_r.max(axis=1)
+    score = np.where(score <= most, score, np.inf)
+    sure = ends_c <= (_LIMIT if wanted else 2.0)
+    between = ~sure & (ends_c <= _LIMIT + _NEAR)
+    return np.concatenate(
+        [
+            _least(np.where(sure, score, np.inf), _STRETCHES),
+            _least(np.where(between, score, np.inf), _STRETCHES // 3),
+        ]
+    )
 
 
 _LIMIT = math.cos(CONTACT_ANGLE)

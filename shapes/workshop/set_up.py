@@ -15,9 +15,9 @@ from shapes.geometry.pose import Pose
 from shapes.placing.account import AccountLine
 from shapes.timber.surface import Areas
 from shapes.workshop.cutting import cutting_plan, skim_plan
-from shapes.workshop.finishing import plan, standard_steps
+from shapes.workshop.finishing import Done, plan, standard_steps
 from shapes.workshop.job import HANDLING, HERE, Costs, Job, JobOptions, Placed
-from shapes.workshop.plan import Skim
+from shapes.workshop.plan import Plan, Skim
 from shapes.workshop.shop import Workshop
 from shapes.workshop.stock import SCREW_DEPTH, HoldDown, Stock, around, hold_down, own_blank
 from shapes.workshop.tear_out import tear_out
@@ -239,32 +239,13 @@ def _job(
     )
     made = comes_off(report, stock, one.pose)
     areas = made.areas()
-    holds = ["tabs" if cutting.tabs else "skin"]
-    holds += ["round-over"] if brief.round_over > 0 else []
-    holds += ["skimmed"] if stock.found > cutting.thickness else []
-    holds += ["engraving"] if one.engraving else []
-    holds += ["print"] if one.printed else []
-    steps = plan(
-        shop.finishing or standard_steps(),
-        areas,
-        holds,
-        round_over=brief.round_over,
-        hours_between=shop.oil.hours,
-        cure_days=shop.oil.cure_days,
-        held="tabs" if cutting.tabs else "skin",
-    )
+    steps = _finishing(one, shop, stock, cutting, areas)
     torn = tear_out(s.outline, s.grain, brief.thickness, brief.round_over, brief.guide_bearing)
     if not stock.natural.is_empty:  # along a natural edge nothing is cut
         torn = torn.within(
             lambda p: np.asarray(shapely.intersects_xy(stock.outline, *one.pose.of(p).T))
         )
-    notes = list(cutting.notes)
-    for placed, what in ((one.engraving, "engraving"), (one.printed, "print")):
-        if placed and placed.face.name == "eating":
-            notes.append(
-                f"{what} on the eating face: it holds food and is hard to clean; the underside is"
-                " the usual place"
-            )
+    notes = [*cutting.notes, *_marked(one)]
     return Job(
         report,
         made,
@@ -284,3 +265,33 @@ def _job(
         shared,
         skimming,
     )
+
+
+def _finishing(one: Lies, shop: Workshop, stock: Stock, cutting: Plan, areas: Areas) -> list[Done]:
+    """Return the steps from the machine to the oiled board, those that this board needs."""
+    brief = one.report.board.brief
+    held = "tabs" if cutting.tabs else "skin"
+    holds = [held]
+    holds += ["round-over"] if brief.round_over > 0 else []
+    holds += ["skimmed"] if stock.found > cutting.thickness else []
+    holds += ["engraving"] if one.engraving else []
+    holds += ["print"] if one.printed else []
+    return plan(
+        shop.finishing or standard_steps(),
+        areas,
+        holds,
+        round_over=brief.round_over,
+        hours_between=shop.oil.hours,
+        cure_days=shop.oil.cure_days,
+        held=held,
+    )
+
+
+def _marked(one: Lies) -> list[str]:
+    """Return what is said of marks where food lies."""
+    return [
+        f"{what} on the eating face: it holds food and is hard to clean; the underside is"
+        " the usual place"
+        for placed, what in ((one.engraving, "engraving"), (one.printed, "print"))
+        if placed and placed.face.name == "eating"
+    ]

@@ -18,7 +18,7 @@ from shapes.workshop.after import (
 )
 from shapes.workshop.cautions import CAUTIONS
 from shapes.workshop.job import Job
-from shapes.workshop.plan import LEFT, OVERCUT, SKIM_STEP, SKIN, Cut
+from shapes.workshop.plan import LEFT, OVERCUT, SKIM_STEP, SKIN, Cut, Plan
 from shapes.workshop.price import to_make
 from shapes.workshop.set_up import SetUp
 from shapes.workshop.stock import FEWEST
@@ -281,43 +281,48 @@ def _time(made: SetUp, minutes: float) -> str:
     return f" ({clock(minutes)})" if made.known else ""
 
 
-def _cut(made: SetUp) -> Group:
-    job = made.jobs[0]
-    p = job.plan
-    if p.z_from == "top":
-        deep = (
-            f"smallest thickness - {SKIN:g}"
-            if p.hold == "skin"
-            else f"greatest thickness + {OVERCUT:g}"
-        )
-        down = f"z 0 on the top face; last depth = {deep} = ________ mm (planned {exact(p.depth)})"
-    else:
-        down = (
-            f"z 0 on the spoilboard, the top face at the greatest thickness; last z {p.last_z:g},"
+def _last_depth(p: Plan) -> str:
+    """Where z is set, and how deep the last pass goes."""
+    if p.z_from != "top":
+        return (
+            f"Z 0 on the spoilboard, the top face at the greatest thickness; last z {p.last_z:g},"
             " whatever the thickness"
         )
-    zero = "Draw both diagonals on the face: where they cross is x 0, y 0; x along the grain."
-    if made.stock.piece is not None:
-        zero = "Set x 0, y 0 on the mark, x along your line."
+    deep = (
+        f"smallest thickness - {SKIN:g}"
+        if p.hold == "skin"
+        else f"greatest thickness + {OVERCUT:g}"
+    )
+    return f"Z 0 on the top face; last depth = {deep} = {BLANK} mm (planned {exact(p.depth)})"
+
+
+def _tool(made: SetUp) -> str:
+    """The cutter, and how fast it goes: by the workshop's table, or to be filled in."""
+    p = made.jobs[0].plan
     length = f"cutting length {exact(p.cutting_length)} or more"
     if made.shop.has(p.cutter):
-        tool = (
+        return (
             f"{p.cutter.called}, {exact(p.cutter.true)} mm across, {length}: outside EDGE, inside"
             f" OPENING. {p.feeds.rpm:.0f} rpm, {p.feeds.feed:.0f} mm/min, finishing pass"
             f" {p.feeds.full_depth:.0f}, down {made.shop.machine.plunge:.0f}."
         )
-    else:
-        tool = (
-            f"A cutter of {exact(p.cutter.diameter)} mm, measured {BLANK}, {length}: outside EDGE,"
-            f" inside OPENING. By its maker's table: rpm {BLANK}, feed {BLANK}, finishing pass"
-            f" {BLANK}, down {BLANK}."
-        )
+    return (
+        f"A cutter of {exact(p.cutter.diameter)} mm, measured {BLANK}, {length}: outside EDGE,"
+        f" inside OPENING. By its maker's table: rpm {BLANK}, feed {BLANK}, finishing pass"
+        f" {BLANK}, down {BLANK}."
+    )
+
+
+def _cut(made: SetUp) -> Group:
+    zero = "Draw both diagonals on the face: where they cross is x 0, y 0; x along the grain."
+    if made.stock.piece is not None:
+        zero = "Set x 0, y 0 on the mark, x along your line."
     steps = [
         (
             f"{zero} Load cut.dxf: its lines are the finished"
-            f" board{'' if len(made.jobs) == 1 else 's'}. {down[0].upper()}{down[1:]}."
+            f" board{'' if len(made.jobs) == 1 else 's'}. {_last_depth(made.jobs[0].plan)}."
         ),
-        tool,
+        _tool(made),
         (
             "Edge: down-cut spiral, the face stays clean (a compression spiral only where its first"
             " pass goes deeper than its up-cut part); openings: up-cut, it lifts the chips out."
