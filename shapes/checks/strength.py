@@ -27,6 +27,7 @@ from shapes.timber.strength import (
     GRAVITY,
     across_grain,
     arm_in_hand,
+    eased,
     face_factor,
     section_modulus,
     to_grain,
@@ -43,7 +44,7 @@ NARROW = 60.0  # mm: a wider part is no handle, whatever its grain; as the grain
 HAND = 100.0  # mm of a neck that a hand takes, pressing evenly but for what turns; our choice
 # More stress at a neck's root, by width over radius along the grain, and what is left of it across:
 # fitted.
-ROOT, ROOT_ACROSS = 0.36, 0.5
+ROOT, ROOT_ACROSS = 0.36, 0.44
 ROOT_TWISTED = 0.5  # share of it that gathers where a part is twisted: fitted
 HOLLOW_SPAN = 5.0  # mm between the points of the edge that a hollow is measured by; our choice
 AT_HOLE = 1.6  # times the stress beside a small hole in a bent part; our choice
@@ -183,7 +184,7 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[dict[str,
     angles = to_grain(c.runs, grain)
     k = (np.arange(len(angles)), angles.argmin(axis=-1))
     off = angles[k]
-    root = 1 + _at_root(case, c) * np.maximum(np.cos(off) ** 2, ROOT_ACROSS)
+    root = 1 + _at_root(case, c) * np.maximum(np.cos(off) ** 3, ROOT_ACROSS)
     stress = (
         moment / section_modulus(c.width, t, r, c.pieces) * np.where(holed, AT_HOLE, 1.0) * root
     )
@@ -200,9 +201,10 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[dict[str,
     # Bent and twisted at once: what pulls is turned toward the grain, or away from it.
     aside = np.sign(beside[k] * dot(run[k], from_cut[:, 0]))
     bears = limits.bending, limits.shear_strength
+    slides = aside * twist / eased(off)
     alone, turned = (
         face_factor(stress, slid, grain - c.runs[k], *bears)  # type: ignore[arg-type]
-        for slid in (0.0 * twist, aside * twist)
+        for slid in (0.0 * slides, slides)
     )
     both = bends * turned / alone
     twists, both = (np.where(calm, np.inf, v) for v in (holds / np.maximum(twist, 1e-12), both))
@@ -255,7 +257,7 @@ def _weakest(s: Subject, case: Case, grain: float) -> Worst | None:
 
 def _on_bars(s: Subject, every: list[Bar], cases: list[Case]) -> list[Worst]:
     """The bars of hand openings: each fist on its own, and the board hanging from any of them."""
-    found = [hanging(s, bar, load(s)) for bar in every]
+    found = [w for bar in every for w in hanging(s, bar, load(s))]
     for case in cases:
         grip = np.array(case.grip[:2])
         held_by = min(every, key=lambda b: float(np.hypot(*(b.middle - grip))), default=None)
@@ -271,7 +273,9 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
     angle = math.degrees(w.off)
     part = f"{w.width:.0f} mm of wood"
     grain = f"{angle:.0f} degrees off the grain" if w.off > math.radians(1) else "along the grain"
-    if w.off > SHORT_GRAIN and w.width < NARROW and w.factor < NEAR_DIVISOR * divisor:
+    if w.why == "splits":
+        grain = f"pulled {angle:.0f} degrees off the grain"
+    elif w.off > SHORT_GRAIN and w.width < NARROW and w.factor < NEAR_DIVISOR * divisor:
         grain = f"short grain, {grain}"
     how = {
         "bends": f"bends under {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa",
@@ -286,6 +290,10 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
         "legs": (
             "bends beside the opening's ends, its bar held level in one fist, under"
             f" {w.moment / 1000:.1f} N m at {w.stress:.1f} MPa"
+        ),
+        "splits": (
+            "is pulled apart at the opening's ends, the board hanging from its bar, at"
+            f" {w.stress:.1f} MPa"
         ),
         "shears": "is sheared",
         "twists": "is twisted",
@@ -317,7 +325,7 @@ def _help(s: Subject, w: Worst) -> str:
             f" {at_least(w.width * (need - 1), 0)} mm"
         ),
     }
-    thick = s.limits.thickness * (need if w.why == "hangs" else math.sqrt(need))
+    thick = s.limits.thickness * (need if w.why in ("hangs", "splits") else math.sqrt(need))
     ways = [
         wide.get(w.why, f"widen it to {at_least(w.width * need, 0)} mm"),
         f"thicken the board to {at_least(thick, 0)} mm",

@@ -91,7 +91,10 @@ def spectrum(cells: NDArray[np.floating] | Flags) -> Spectrum:
 
 def overlaps(grid: Grid, pairs: list[tuple[Spectrum, Spectrum]]) -> NDArray[np.float32]:
     """Cells of overlap (rows, columns) at each shift, summed over (shape, forbidden) spectra."""
-    total = sum(np.conj(shape) * forbidden for shape, forbidden in pairs)
+    (shape, forbidden), *rest = pairs
+    total = np.conj(shape) * forbidden
+    for shape, forbidden in rest:
+        total += np.conj(shape) * forbidden
     return np.asarray(fft.irfft2(total, grid.shape), dtype=np.float32)
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 import shapely
 
-from shapes.geometry.curve import Array, turn
+from shapes.geometry.curve import Array, Flags, turn
 from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Parts, Pose, Region
 from shapes.geometry.raster import Spectrum, grid_over, mask, rings_of, spectrum
@@ -47,6 +48,17 @@ class Bed:
         self.grid = grid_over(
             rules.container.bounds, max(1.5, math.sqrt((x1 - x0) * (y1 - y0) / cells))
         )
+        self._ground = self
+
+    def taking(self, more: shapely.Geometry) -> Bed:
+        """Return the bed with more of it taken; what is the piece's own is not worked out anew."""
+        made = copy(self)
+        made.__dict__.pop("largest", None)
+        made.__dict__.pop("forbidden", None)
+        made.__dict__.pop("_islands", None)
+        made.taken = shapely.union(self.taken, more) if not self.taken.is_empty else more
+        made.room = shapely.difference(self.rules.room, made.taken)
+        return made
 
     @cached_property
     def largest(self) -> float:
@@ -60,10 +72,18 @@ class Bed:
     @cached_property
     def forbidden(self) -> list[Spectrum]:
         """Spectra of what the filled board, its wood and its handle may not lie on."""
+        closed, zones = self._ground._shut
+        if not self.taken.is_empty:
+            closed = closed | mask(self.grid, self.taken)
+        return [spectrum(closed), *zones]
+
+    @cached_property
+    def _shut(self) -> tuple[Flags, list[Spectrum]]:
+        """Cells that no board may lie on, however empty the piece, and the spectra of its zones."""
         rules, grid = self.rules, self.grid
-        solid = [k.shape.buffer(k.distance) for k in rules.solid]
-        closed = ~mask(grid, rules.container) | mask(grid, shapely.union_all([*solid, self.taken]))
-        return [spectrum(closed), *(spectrum(mask(grid, z)) for z in self._zones)]
+        solid = shapely.union_all([k.shape.buffer(k.distance) for k in rules.solid])
+        closed = ~mask(grid, rules.container) | mask(grid, solid)
+        return closed, [spectrum(mask(grid, z)) for z in self._zones]
 
     @cached_property
     def natural(self) -> tuple[Spectrum, float] | None:

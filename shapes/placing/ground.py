@@ -64,7 +64,8 @@ class _Kind:
 
     shape: Shape
     ranges: list[tuple[float, float]]
-    angles: list[float]
+    angles: list[float]  # at which its box is no larger than the piece's
+    turns: bool  # whether its grain allows more than one way and the way back
     spectra: dict[float, tuple[list[Spectrum], Spectrum, float]] = field(default_factory=dict)
     own: LaidBoard | None = None  # where it was drawn to have the piece's natural edge for a side
     spots: list[Pose] = field(
@@ -85,10 +86,12 @@ class Ground:
         ] = {}  # what was settled before
         self.rng = np.random.default_rng(0)
         self.kinds = []
+        self.empty = Bed(rules, cells=CELLS)
         for w in wanted:
             ranges = turns_of(w.board, rules.piece.grain, within)
-            self.kinds.append(_Kind(shape_of(w.board), ranges, _angles_in(ranges)))
-        self.empty = Bed(rules, cells=CELLS)
+            shape, angles = shape_of(w.board), _angles_in(ranges)
+            spanned = [a for a in angles if self.empty.spans(shape, a)]
+            self.kinds.append(_Kind(shape, ranges, spanned, turns=len(angles) > 2))
         for i, (w, kind) in enumerate(zip(wanted, self.kinds, strict=True)):
             known = known_pose(w.board)
             alone = self._found(self.empty, kind)
@@ -131,7 +134,7 @@ class Ground:
                 failed.add(index)
                 continue
             laid.append(one)
-            bed = self._bed(laid, extra)
+            bed = bed.taking(self._wide(one, extra))
         return laid
 
     def _firm(self, laid: Sequence[LaidBoard]) -> list[LaidBoard]:
@@ -152,10 +155,11 @@ class Ground:
     def _bed(self, laid: Sequence[LaidBoard], extra: float = 0.0) -> Bed:
         if not laid:
             return self.empty
-        taken = shapely.union_all(
-            [one.filled.buffer(self.rules.apart + extra, quad_segs=32) for one in laid]
-        )
-        return Bed(self.rules, taken, CELLS)
+        return self.empty.taking(shapely.union_all([self._wide(one, extra) for one in laid]))
+
+    def _wide(self, one: LaidBoard, extra: float) -> shapely.Polygon:
+        """A board with the distance that the next has to keep, and some mm more."""
+        return one.filled.buffer(self.rules.apart + extra, quad_segs=32)
 
     def _spectra(self, kind: _Kind, angle: float) -> tuple[list[Spectrum], Spectrum, float]:
         """Spectra of a turned shape's parts and of the rim that touches, and the rim's cells."""
@@ -183,10 +187,8 @@ class Ground:
         if kind.shape.filled.area > bed.largest:
             return None
         found: list[tuple[float, float, int, int]] = []
-        slack = _SLACK * kind.shape.filled.area / bed.grid.step**2 if len(kind.angles) > 2 else 0.0
+        slack = _SLACK * kind.shape.filled.area / bed.grid.step**2 if kind.turns else 0.0
         for angle in kind.angles:
-            if not bed.spans(kind.shape, angle):
-                continue
             parts, rim, cells = self._spectra(kind, angle)
             over = overlaps(bed.grid, list(zip(parts, bed.forbidden, strict=True)))
             free = over <= max(slack, 0.5)
@@ -245,8 +247,6 @@ class Ground:
         bed = self._bed(laid)
         found = []
         for angle in kind.angles:
-            if not bed.spans(kind.shape, angle):
-                continue
             parts, _, _ = self._spectra(kind, angle)
             out = overlaps(grid, list(zip(parts, self.empty.forbidden, strict=True)))
             over = overlaps(grid, list(zip(parts, bed.forbidden, strict=True)))

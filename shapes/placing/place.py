@@ -252,6 +252,8 @@ def find_place(
             if found is not None and found.holds:
                 return found
             best = _better(best, found) if found is not None else best
+            if boxes.half <= _NARROW and best is not None and best.short > _FAR:
+                break  # what lies so far off comes to rest alike from wherever it starts
         short = math.inf if best is None else best.short
         hopeless = boxes.half <= _NARROW and short > _FAR and not (boxes.bound > 0).any()
         if boxes.half <= last or hopeless or (boxes.half <= _NEAR and short > _STRAY):

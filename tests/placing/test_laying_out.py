@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import shapely
 from made_boards import a_box
-from made_off_cuts import timber
+from made_off_cuts import off_cut, timber
 
 from shapes.placing.bed import Bed
 from shapes.placing.fill import Filler
@@ -150,3 +150,34 @@ def test_each_search_has_a_seed_of_its_own(monkeypatch: pytest.MonkeyPatch) -> N
         filler.rng.random()
         found: list[object] = list(filler._searches([0] * count, 7, Patience(), one_by_one))
         assert found == [[np.random.Generator(np.random.PCG64DXSM(k)).random()] for k in (7, 8, 9)]
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_bed_that_is_taken_step_by_step_is_the_one_that_is_taken_at_once(seed: int) -> None:
+    """What was worked out of the empty one, or of fewer boards, is not taken for what is left."""
+    rules = Rules(off_cut(seed), 6.0)
+    x0, y0, x1, y1 = rules.room.bounds
+    far = x1 - x0
+    first = shapely.box(x0, y0, x0 + 0.3 * far, y1)
+    second = shapely.Point(x0 + 0.6 * far, (y0 + y1) / 2).buffer(30)
+    bed = Bed(rules)
+    for taken, more in ((first, first), (shapely.union(first, second), second)):
+        _ = bed.largest, bed.forbidden, bed._islands
+        bed, own = bed.taking(more), Bed(rules, taken)
+        assert bed.largest == pytest.approx(own.largest)
+        assert bed.largest < Bed(rules).largest
+        for a, b in zip(bed.forbidden, own.forbidden, strict=True):
+            assert a == pytest.approx(b, abs=1e-3 * float(np.abs(b).max()))
+        assert [n for n, _ in bed._islands] == [n for n, _ in own._islands]
+        for (_, a), (_, b) in zip(bed._islands, own._islands, strict=True):
+            assert a == pytest.approx(b)
+        # By cells: what is taken is closed, beside it the wood is as it was.
+        closed = np.fft.irfft2(bed.forbidden[0], bed.grid.shape) > 0.5
+        rows, columns = np.nonzero(
+            closed != (np.fft.irfft2(Bed(rules).forbidden[0], bed.grid.shape) > 0.5)
+        )
+        at = np.stack(
+            [bed.grid.x + columns * bed.grid.step, bed.grid.y + rows * bed.grid.step], axis=1
+        )
+        assert len(at) > 50
+        assert shapely.contains_xy(taken, *at.T).all()
