@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 from settings_table import in_guide, tables
 
+from shapes.checks import SAYS
 from shapes.cli import app
 from shapes.cli.app import run, whole_command
 from shapes.cli.marking import MOST_NAMES
@@ -54,6 +55,19 @@ FIGURES = {
 def test_the_guide_has_every_setting_as_it_is_declared() -> None:
     assert in_guide() == tables()
     assert "| `cutters[].measured` | 1 to 80 mm |  | measured diameter |" in tables()
+
+
+def test_the_guide_asks_what_every_check_asks() -> None:
+    """The table of checks is written by hand: none may be missing from it, none too many."""
+    text = (ROOT / "gallery" / "guide" / "boards.md").read_text(encoding="utf-8")
+    table = text.split("| check | question |")[1].split("\n\n")[0]
+    named = [
+        n
+        for cell in re.findall(r"^\| ([a-z, -]+) \|", table, re.MULTILINE)
+        for n in cell.split(", ")
+        if n != "---"
+    ]
+    assert sorted(named) == sorted(SAYS)
 
 
 def test_settings_are_listed(capsys: pytest.CaptureFixture[str]) -> None:

@@ -40,6 +40,10 @@ _MODULES: dict[str, ModuleType] = {
 
 CHECKS: dict[str, Callable[[Subject], list[Finding]]] = {n: m.check for n, m in _MODULES.items()}
 SAYS: dict[str, str] = {n: str(m.__doc__).strip().splitlines()[0] for n, m in _MODULES.items()}
+# What to change in a brief where a check turns many boards away; and what a caption says of a board
+# that it warns of.
+LOOSEN: dict[str, str] = {n: m.LOOSEN for n, m in _MODULES.items()}
+WARNS: dict[str, str] = {n: m.WARNS for n, m in _MODULES.items()}
 
 
 def report(s: Subject) -> list[Finding]:
@@ -78,6 +82,8 @@ def _no_flat(s: Subject) -> bool:
     return r > 0 and s.limits.thickness - 2 * r < round_over.LEAST_FLAT
 
 
+# Checks that most failing boards fail at, the cheap ones first, each at least as strict as the check
+# itself; a board that stands them all is judged by every check once it is chosen.
 _QUICK: dict[str, Callable[[Subject], bool]] = {
     "size": _fails("size"),
     "round-over": _no_flat,

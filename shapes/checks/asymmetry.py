@@ -6,6 +6,9 @@ from shapes.checks.finding import FAIL, PASS, SKIP, WARN, Finding
 from shapes.checks.subject import Subject
 from shapes.geometry.overlap import asymmetry, quick_asymmetry
 
+LOOSEN = "set asymmetry = false or allow livelier forms"
+WARNS = "hardly asymmetric"
+
 LEAST_ASYMMETRY = 0.05  # share of the area; our choice
 _SURE = 0.015  # by which the quick measure errs, about
 

@@ -12,6 +12,9 @@ from shapes.checks.subject import Subject, is_round
 from shapes.geometry.curve import bounds, pair
 from shapes.timber.strength import GRAVITY
 
+LOOSEN = "allow shorter or lighter boards"
+WARNS = "tiring in one hand when laden"
+
 HEAVY = 4.0  # N m at the wrist with 1 kg on the board; our choice
 _ON_IT = 1.0  # kg
 _HANGING = 25.0  # mm across: a larger hole is for fingers

@@ -8,6 +8,9 @@ from shapes.reach.reach import CORNER, INLET, Uncut, uncut
 from shapes.tolerances import TOLERANCES
 from shapes.units import at_least, at_most
 
+LOOSEN = "take a thinner cutter, a smaller guide bearing or a smaller least_inside_radius"
+WARNS = "a corner tighter than the cutter"
+
 
 def reaches(s: Subject) -> bool:
     """Whether the cutter with its margin leaves no more than 0.05 mm anywhere: for screening."""

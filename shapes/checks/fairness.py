@@ -9,6 +9,9 @@ from shapes.checks.looks import STRAY, line
 from shapes.checks.subject import Subject
 from shapes.handles.hand import HOLLOW_MOST
 
+LOOSEN = "allow other forms or handles, or draw a larger pool"
+WARNS = "an uneven line"
+
 DENT = 1.5  # mm: shallower hollows do not show; our choice
 MEANT = 0.02  # of the board's length: shallower hollows read as wear; our choice by eye
 STRAIGHT_RATIO = (

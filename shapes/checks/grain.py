@@ -11,6 +11,9 @@ from shapes.checks.finding import FAIL, PASS, WARN, Finding
 from shapes.checks.subject import Subject
 from shapes.reach.width import runs
 
+LOOSEN = "allow other forms or more width"
+WARNS = "grain a little across the handle"
+
 NARROW = 60.0  # mm: a part narrower than this breaks along short grain; our choice
 GOOD, BAD = 15.0, 30.0  # degrees; our choice
 PART = 20.0  # mm: shorter runs are the round of an end, not a part

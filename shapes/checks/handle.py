@@ -36,6 +36,9 @@ from shapes.handles.hand import (
 from shapes.reach.width import runs
 from shapes.units import at_most
 
+LOOSEN = "allow other handles, more room, or leave neck_width out"
+WARNS = "not easy to take hold of"
+
 ABOUT = 5.0  # mm by which a neck may differ from a stated width; our choice
 _ROUND = 0.02  # mm: measured sizes may miss stated ones by this
 

@@ -6,6 +6,9 @@ from shapes.checks.finding import FAIL, PASS, Finding
 from shapes.checks.subject import Subject
 from shapes.units import at_most
 
+LOOSEN = "make the board larger"
+WARNS = "thin wood"
+
 LEAST_WIDTH = 8.0  # mm; our choice
 
 

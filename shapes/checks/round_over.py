@@ -16,6 +16,9 @@ from shapes.timber.solid import BY_HAND, COUNTERSINK, box_of, rounds
 from shapes.tolerances import TOLERANCES
 from shapes.units import at_least, at_most
 
+LOOSEN = "take a smaller round_over, a smaller guide bearing or thicker timber"
+WARNS = "the round-over wants care"
+
 LEAST_FLAT, GOOD_FLAT = 3.0, 5.0  # mm the second bearing runs on; common practice
 
 

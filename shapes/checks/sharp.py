@@ -10,6 +10,9 @@ from shapes.geometry.curve import evaluate
 from shapes.geometry.measures import KINK, kinks
 from shapes.units import at_most
 
+LOOSEN = "take a smaller round_over or a larger board"
+WARNS = "a sharp corner"
+
 LEAST_RADIUS = 8.0  # mm; our choice
 OVER_ROUND = 2.0  # mm more than the round-over, so that the bit's path does not run to a point
 

@@ -12,6 +12,9 @@ from shapes.geometry.curve import turn
 from shapes.geometry.outline import bounds
 from shapes.units import at_least
 
+LOOSEN = "allow more length or width"
+WARNS = "near the limit of its size"
+
 MOST_LEAN = math.radians(10.0)
 _STEPS = 41
 

@@ -36,6 +36,9 @@ from shapes.timber.strength import (
 )
 from shapes.units import at_least, at_most
 
+LOOSEN = "take thicker or stronger timber, a wider neck, less load, or shorter boards"
+WARNS = "little strength to spare"
+
 SHORT_GRAIN = math.radians(
     15.0
 )  # off the grain by more than this is short grain; as the grain check

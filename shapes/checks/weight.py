@@ -7,6 +7,9 @@ from shapes.checks.subject import Subject
 from shapes.timber.solid import solid
 from shapes.units import at_most
 
+LOOSEN = "allow more weight (max_mass), take thinner or lighter timber, or a smaller board"
+WARNS = "heavy"
+
 NEAR_LIMIT = 0.10  # warn within 10 % of the limit: wood varies by as much
 
 

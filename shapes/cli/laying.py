@@ -253,6 +253,13 @@ def said(made: Laying) -> bool:
                     f"board {count} keeps {kept:.0f} mm of the natural edge of {b.piece.name}: ease"
                     " by hand the corners where the cut runs out"
                 )
+            if not placement.holds:
+                bad = True
+                near = placement.tightest
+                note(
+                    f"board {count} is {near.there:.1f} mm from {near.name}, {near.asked:g} asked:"
+                    " do not cut it so, and tell us"
+                )
             if report.failed:
                 bad = True
                 note(f"board {count} FAILS {', '.join(report.failed)} as it lies: see shapes check")

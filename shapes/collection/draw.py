@@ -271,14 +271,34 @@ def _neck(genes: Genes, drawn: TracedRow, names: list[str]) -> tuple[tuple[Round
 def resized(genes: Genes, box: tuple[float, float]) -> Genes:
     """Draw for another box: what may give is stretched, what the hand needs stays.
 
-    Rows closed anew.
+    Rows closed anew. A side with an opening beside it is no shorter in a smaller box: the corners
+    at its ends give way.
 
     Raises OutlineError where the row does not close there.
     """
-    found = closed([replace(genes, row=stretched(genes.row, box))])[0]
+    row = stretched(genes.row, box)
+    held = {
+        s.name: s
+        for s, new in zip(genes.row.stretches, row.stretches, strict=True)
+        if s.name in genes.beside and abs(s.turn) < BEND and new.length < s.length
+    }
+    kept = [
+        replace(s, length=held[s.name].length, give=0.0) if s.name in held else s
+        for s in row.stretches
+    ]
+    ways = [replace(genes, row=replace(row, stretches=tuple(kept)))]
+    ways += [replace(genes, row=row)] if held else []  # however short it is then
+    found = next((g for g in closed(ways) if g is not None), None)
     if found is None:
         raise OutlineError("its edge does not close: its corners and its handle keep their sizes")
-    return replace(found, moved=max(found.moved, genes.moved))
+    free = [
+        replace(s, give=held[s.name].give) if s.name in held else s for s in found.row.stretches
+    ]
+    return replace(
+        found,
+        row=replace(found.row, stretches=tuple(free)),
+        moved=max(found.moved, genes.moved),
+    )
 
 
 def stretched(row: Row, box: tuple[float, float]) -> Row:

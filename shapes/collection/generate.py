@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import shapes
+from shapes.checks import LOOSEN
 from shapes.collection.board import Board, Report, full_report
 from shapes.collection.brief import Brief
 from shapes.collection.choose import best_of, choose, choose_best, least_difference
@@ -20,22 +21,12 @@ from shapes.collection.pool import (
 )
 from shapes.errors import CannotMeetError
 
-_LOOSEN = {
-    "weight": "allow more weight (max_mass), take thinner or lighter timber, or a smaller board",
-    "size": "allow more length or width",
-    "cutter": "take a thinner cutter, a smaller guide bearing or a smaller least_inside_radius",
-    "handle": "allow other handles, more room, or leave neck_width out",
-    "narrow": "make the board larger",
-    "sharp": "take a smaller round_over or a larger board",
-    "round-over": "take a smaller round_over, a smaller guide bearing or thicker timber",
-    "strength": "take thicker or stronger timber, a wider neck, less load, or shorter boards",
-    "grain": "allow other forms or more width",
-    "asymmetry": "set asymmetry = false or allow livelier forms",
-    "fairness": "allow other forms or handles, or draw a larger pool",
+_LOOSEN = {  # of what turns boards away before any check sees them
     "stretches": "allow other forms or handles, or another ratio of length to width",
     "outline": "make the board larger: handle and body do not both find room",
     "off-cut": "take a larger off-cut or a smaller board",
     "alike": "allow more forms or handles",
+    **LOOSEN,
 }
 
 

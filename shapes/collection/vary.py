@@ -266,36 +266,49 @@ def with_handle(board: Board, handle: str, seed: int) -> Board:
     )
 
 
-SMALLER = 0.8  # of the length and width of the size above; our choice
+# Of the length and width of the size above, the first of these at which every size stands; our
+# choice.
+SMALLER = (0.8, 0.84, 0.88)
 
 
 def in_sizes(board: Board, count: int, seed: int) -> Collection:
     """Draw a board and ``count`` - 1 smaller ones of the same row, largest first.
 
-    Hands stay as they are.
+    Hands stay as they are. A smaller one may be nearer to its own mirror image than is asked of
+    others: its handle takes more of it, and it was asked for.
 
     Raises CannotMeetError, with a line for each size that does not close or fails a check.
     """
     genes = stretches_of(board)
     brief = replace(board.brief, title=f"{board.name} in {count} sizes")
+    tried = []
+    for step in SMALLER:
+        made, why = _stepped(brief, genes, count, step)
+        if not why:
+            return Collection(brief, seed, tuple(made), count, count, least_difference(made))
+        tried.append(why)
+    raise CannotMeetError(
+        (*tried[0], "start from a larger board (--length, --width) or ask for fewer sizes")
+    )
+
+
+def _stepped(brief: Brief, genes: Genes, count: int, step: float) -> tuple[list[Report], list[str]]:
+    """Draw a row in ``count`` sizes, each ``step`` times the one above; and say what fails."""
     made: list[Report] = []
     why: list[str] = []
     for k in range(count):
-        long, wide = (v * SMALLER**k for v in genes.row.box)
-        what = f"size {k + 1} of {count}, {long:.0f} x {wide:.0f} mm"
+        box = genes.row.box[0] * step**k, genes.row.box[1] * step**k
+        what = f"size {k + 1} of {count}, {box[0]:.0f} x {box[1]:.0f} mm"
         try:
-            smaller = resized(genes, (long, wide)) if k else genes
-            report = full_report(drawn_from(brief, replace(smaller, at=None), draw(smaller)))
+            smaller = resized(genes, box) if k else genes
+            own = replace(brief, asymmetry=False) if k else brief
+            report = full_report(drawn_from(own, replace(smaller, at=None), draw(smaller)))
         except OutlineError as error:
             why.append(f"{what}: {error}")
             continue
         made.append(report)
         why += [f"{what}: {f.message}" for f in report.findings if f.verdict == FAIL]
-    if why:
-        raise CannotMeetError(
-            (*why, "start from a larger board (--length, --width) or ask for fewer sizes")
-        )
-    return Collection(brief, seed, tuple(made), count, count, least_difference(made))
+    return made, why
 
 
 def in_another_box(board: Board, brief: Brief, asked: tuple[bool, bool]) -> Board:

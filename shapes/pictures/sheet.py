@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from shapes.checks import WARNS
 from shapes.checks.finding import WARN
 from shapes.collection.board import Report
 from shapes.files.raster import pixels
@@ -34,21 +35,6 @@ _AROUND = 8.0  # mm of the page for shadows
 _LETTERS = 3.6  # mm of a line that letters stand above it
 _FADES = 2.5  # mm over which a shadow fades where it would come under the words
 _TIGHT = 1.15  # a cutter this many times the brief's or less is worth a word
-
-_WARNS = {  # what a check warns of, as one says it of a board in the hand
-    "size": "near the limit of its size",
-    "cutter": "a corner tighter than the cutter",
-    "handle": "not easy to take hold of",
-    "grain": "grain a little across the handle",
-    "weight": "heavy",
-    "narrow": "thin wood",
-    "sharp": "a sharp corner",
-    "round-over": "the round-over wants care",
-    "strength": "little strength to spare",
-    "balance": "tiring in one hand when laden",
-    "asymmetry": "hardly asymmetric",
-    "fairness": "an uneven line",
-}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,7 +96,7 @@ def caption(report: Report, place: int, told: Collection[str] = ()) -> list[str]
 def warnings_of(report: Report) -> list[str]:
     """Return what warns of a board, in words for the hand."""
     names = dict.fromkeys(f.check for f in report.findings if f.verdict == WARN)
-    return [_WARNS[n] for n in names if n not in report.failed]
+    return [WARNS[n] for n in names if n not in report.failed]
 
 
 def finished_sheet(reports: Sequence[Report], title: str) -> ContactSheet:

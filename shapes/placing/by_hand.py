@@ -12,13 +12,14 @@ from dataclasses import dataclass
 import shapely
 
 from shapes.collection.board import Board, DrawnBoard
+from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Pose
 from shapes.placing.account import account
 from shapes.placing.bed import Bed, Clearance
 from shapes.placing.fitted import on_piece, report_on
 from shapes.placing.lay_out import Covered, cut_with
-from shapes.placing.place import TRUE, Placement, find_place, tried
-from shapes.placing.shape import WITHIN, flat, shape_of, shapes_of, turns_of
+from shapes.placing.place import Placement, find_place, tried
+from shapes.placing.shape import WITHIN, Shape, flat, shape_of, shapes_of, turns_of
 from shapes.timber.off_cut import OffCut, Rules
 
 
@@ -36,8 +37,33 @@ class Lying:
     @property
     def holds(self) -> bool:
         """Whether it may lie there."""
-        short = any(c.asked - c.there > TRUE for c in self.placement.clearances)
-        return not (short or bool(self.inside) or self.off_grain > 1e-6)
+        return self.placement.holds and not self.inside and self.off_grain <= 1e-6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Measured:
+    """A board where it lies among others: what it keeps clear of,
+    tightest first, and what lies in it that may not.
+    """
+
+    outline: Outline
+    clearances: tuple[Clearance, ...]
+    inside: tuple[str, ...]
+
+
+def measured(empty: Bed, shapes: Sequence[Shape], poses: Sequence[Pose]) -> list[Measured]:
+    """Measure boards as they lie on a piece, against it and one another; they may overlap."""
+    lying = [s.lying(p) for s, p in zip(shapes, poses, strict=True)]
+    filled = [shapely.Polygon(flat(o).exterior) for o, _ in lying]
+    made = []
+    for i, (outline, handle) in enumerate(lying):
+        clear = empty.allows(outline, handle)
+        gaps = [_gap(filled[i], f) for k, f in enumerate(filled) if k != i]
+        if gaps:
+            clear.append(Clearance("the next board", min(gaps), empty.rules.apart))
+        clear.sort(key=lambda c: c.there - c.asked)
+        made.append(Measured(outline, tuple(clear), tuple(empty.broken(outline))))
+    return made
 
 
 class Table:
@@ -56,26 +82,15 @@ class Table:
 
     def lying(self, poses: Sequence[Pose]) -> list[Lying]:
         """Measure every board as it lies."""
-        outlines = [s.lying(p) for s, p in zip(self.shapes, poses, strict=True)]
-        filled = [shapely.Polygon(flat(o).exterior) for o, _ in outlines]
-        made = []
-        for i, (board, pose) in enumerate(zip(self.boards, poses, strict=True)):
-            outline, handle = outlines[i]
-            clear = self._empty.allows(outline, handle)
-            others = [f for k, f in enumerate(filled) if k != i]
-            if others:
-                gaps = [_gap(filled[i], f) for f in others]
-                clear = [*clear, Clearance("the next board", min(gaps), self.rules.apart)]
-            clear = sorted(clear, key=lambda c: c.there - c.asked)
-            off = self._off_grain(board, pose.angle)
-            made.append(
-                Lying(
-                    Placement(board, 1.0, pose, outline, tuple(clear)),
-                    ", ".join(self._empty.broken(outline)),
-                    off,
-                )
+        found = measured(self._empty, self.shapes, poses)
+        return [
+            Lying(
+                Placement(board, 1.0, pose, one.outline, one.clearances),
+                ", ".join(one.inside),
+                self._off_grain(board, pose.angle),
             )
-        return made
+            for board, pose, one in zip(self.boards, poses, found, strict=True)
+        ]
 
     def settled(self, poses: Sequence[Pose], i: int) -> Pose | None:
         """Return the lawful place nearest to where a board was put, or any there is.

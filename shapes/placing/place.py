@@ -52,6 +52,11 @@ class Placement:
         return math.degrees(math.remainder(self.pose.angle, math.tau))
 
     @property
+    def holds(self) -> bool:
+        """Whether it keeps clear of everything as the rules ask."""
+        return all(c.asked - c.there <= TRUE for c in self.clearances)
+
+    @property
     def tightest(self) -> Clearance:
         """The clearance with the least to spare."""
         return self.clearances[0]

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import fields, replace
+from typing import Any
 
 import numpy as np
 import pytest
 from shapes_of_known_size import Pen, ellipse, filleted_corner, slot
 
-from shapes.checks import CHECKS, SAYS, passes, report
+from shapes.checks import _QUICK, CHECKS, LOOSEN, SAYS, WARNS, passes, report
 from shapes.checks.finding import Finding
 from shapes.checks.subject import Limits, Subject
 from shapes.collection.board import describe
+from shapes.collection.brief import Brief
 from shapes.errors import OutlineError
 from shapes.geometry.curve import Curve, circle, polygon, spline
 from shapes.geometry.outline import Outline, outline, transformed
@@ -32,6 +35,25 @@ OVAL = outline(ellipse(190, 110))
 def test_every_check_is_explained() -> None:
     assert set(SAYS) == set(CHECKS)
     assert all(text.endswith("?") for text in SAYS.values())
+    assert set(_QUICK) < set(CHECKS)
+    assert all(LOOSEN[n] and WARNS[n] for n in CHECKS)
+
+
+def test_a_board_is_held_to_all_that_its_brief_says() -> None:
+    """Each limit that a brief has a setting for is that setting, whatever it is."""
+    shared = {f.name for f in fields(Limits)} & {f.name for f in fields(Brief)}
+    assert shared >= {"length", "width", "max_mass", "cutter", "load", "jerk", "asymmetry"}
+    plain = Brief()
+    other: dict[str, Any] = {}
+    for name in shared:
+        value = getattr(plain, name)
+        if isinstance(value, bool):
+            other[name] = not value
+        else:
+            other[name] = 40.0 if value is None else round(float(value) * 1.05, 3)
+    brief = replace(plain, **other)
+    for name in shared:
+        assert getattr(brief.limits(), name) == other[name], name
 
 
 def test_size_as_it_lies_and_turned() -> None:

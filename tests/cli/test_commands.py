@@ -167,7 +167,10 @@ def test_a_set_in_three_sizes_keeps_its_turns_and_its_hole(
     assert all(json.loads(p.read_text())["passes"] for p in out.glob("*/figures.json"))
     capsys.readouterr()
     small = str(next(out.glob("03-*")))
-    assert run(["vary", small, "--sizes", "5", "--out", str(tmp_path / "five")]) == 2
+    assert run(["vary", small, "--sizes", "5", "--out", str(tmp_path / "small")]) == 0
+    least = str(next((tmp_path / "small").glob("05-*")))
+    capsys.readouterr()
+    assert run(["vary", least, "--sizes", "5", "--out", str(tmp_path / "five")]) == 2
     told = capsys.readouterr().err
     assert "size 5 of 5" in told
     assert "ask for fewer sizes" in told
@@ -177,11 +180,14 @@ def test_a_set_in_three_sizes_keeps_its_turns_and_its_hole(
 
 
 def test_a_sheet_with_one_board_of_each_form(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], request: pytest.FixtureRequest
 ) -> None:
     sheet = tmp_path / "forms.svg"
+    every = dict(FORMS)
+    request.addfinalizer(lambda: FORMS.update(every))
+    request.addfinalizer(FORMS.clear)  # first, so that they stand in their order again
     for name in list(FORMS)[of(len(FORMS), 6) :]:
-        monkeypatch.delitem(FORMS, name)
+        del FORMS[name]
     assert run(["list", "forms", "--picture", str(sheet)]) == 0
     words = re.findall(r">\d+  ([a-z-]+)<", sheet.read_text())
     assert words == list(FORMS)

@@ -500,6 +500,34 @@ def test_a_spoilt_placement_is_one_line_and_never_a_slip(
         ]
 
 
+def test_boards_that_were_moved_in_the_listing_are_measured_where_they_lie(
+    made: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What the listing says of clearances is for people; where a board lies is measured anew."""
+    moved = tmp_path / "moved"
+    shutil.copytree(made / "placed", moved)
+    listing = moved / "placement.json"
+    told = json.loads(listing.read_text())
+    (piece,) = told["off_cuts"]
+    one, other = piece["boards"]
+    one["x_mm"], one["y_mm"], one["turned_deg"] = (other[k] for k in ("x_mm", "y_mm", "turned_deg"))
+    listing.write_text(json.dumps(told))
+    capsys.readouterr()
+    for line in (["prepare", str(moved), "--to", str(tmp_path / "batch")], ["check", str(moved)]):
+        assert run(line) == 2
+        said = capsys.readouterr().err
+        assert re.search(r"board 1 on \S+: lies \d+\.\d mm over the next board; at least 14", said)
+        assert "lay it anew" in said
+    assert not (tmp_path / "batch").exists()
+    # Over the knot: inside of the board, where no clearance sees it.
+    one["x_mm"], one["y_mm"] = 560 - piece["datum_mm"][0], 60 - piece["datum_mm"][1]
+    other["x_mm"] -= 5000
+    piece["boards"] = [one]
+    listing.write_text(json.dumps(told))
+    assert run(["check", str(moved)]) == 2
+    assert "lies over knot 1" in capsys.readouterr().err
+
+
 def test_a_placement_is_estimated_with_the_saw_and_the_air_that_are_asked(
     made: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -18,10 +18,10 @@ from shapes.collection.choose import LEAST_ONE, LEAST_SEVERAL, kind, least_diffe
 from shapes.collection.draw import BEND, closed, draw
 from shapes.collection.generate import Collection, generate
 from shapes.collection.pool import AtRandom, draw_pool, generator, screen_one
-from shapes.collection.vary import in_another_box, near
+from shapes.collection.vary import SMALLER, in_another_box, near
 from shapes.errors import CannotMeetError, InputError
 from shapes.forms import FORMS
-from shapes.geometry.curve import bounds, spline
+from shapes.geometry.curve import bounds, flatten, spline
 from shapes.geometry.overlap import exact_difference
 from shapes.library.drawing import vary
 
@@ -178,6 +178,25 @@ def test_relatives_as_far_off_as_can_be_asked_for() -> None:
     for k in range(60):
         row = source.genes(k, generator(1, k, 0)).row
         assert all(math.isfinite(s.length) for s in row.stretches)
+
+
+def test_a_tray_in_three_sizes_keeps_room_for_both_hands() -> None:
+    """The ends stay as long as a hand wants them; their corners give way, and then the step does."""
+    brief = Brief(length=660, width=320, forms=("tray",), handles=("two-openings",), max_mass=2.7)
+    parent = recipe(generate(AtRandom(brief), 2, 1, pool_size=20).reports[0])
+    made = vary(parent, sizes=3).reports
+    boxes = np.array([r.subject.box for r in made])
+    steps = boxes[1:] / boxes[:-1]
+    assert steps == pytest.approx(np.full((2, 2), steps[0, 0]), abs=0.01)
+    assert any(steps[0, 0] == pytest.approx(s, abs=0.01) for s in SMALLER)
+    assert all(r.passes for r in made)
+    openings = np.array(
+        [[np.ptp(flatten(c), axis=0).max() for c in r.subject.outline.openings] for r in made]
+    )
+    assert (openings > 0.95 * openings[0]).all()  # the board itself is 0.8 to 0.64 as large
+    genes = [recipe(r).genes for r in made]
+    ends = [s.length for g in genes if g for s in g.row.stretches if s.name == "far end"]
+    assert ends == pytest.approx([ends[0]] * 3, rel=0.01)
 
 
 def test_the_best_are_taken_and_no_form_has_more_than_its_share() -> None:

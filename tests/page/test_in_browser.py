@@ -182,7 +182,8 @@ class Hand:
 
         at_x, at_y = until(lambda: self.browser.execute_script(WHERE, css))
         moves = ActionChains(self.browser, duration=30)
-        moves.w3c_actions.pointer_action.move_to_location(round(at_x), round(at_y))
+        pointer: Any = moves.w3c_actions.pointer_action
+        pointer.move_to_location(round(at_x), round(at_y))
         moves = moves.click_and_hold()
         for _ in range(5):
             moves = moves.move_by_offset(round(x / 5), round(y / 5))

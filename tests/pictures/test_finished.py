@@ -21,7 +21,7 @@ from made_boards import drawn
 from PIL import Image
 from processes import ROOT
 
-from shapes.checks import SAYS
+from shapes.checks import SAYS, WARNS
 from shapes.checks.finding import FAIL, WARN
 from shapes.collection.board import Report, full_report
 from shapes.collection.brief import Brief
@@ -238,7 +238,7 @@ def test_what_warns_or_is_tight_stands_under_the_board(reports: list[Report]) ->
     assert "heavy" in " ".join(sheet.caption(replace(one, findings=said), 1))
     failed = [replace(f, verdict=FAIL) if f.check == "weight" else f for f in one.findings]
     assert "FAILS weight" in " ".join(sheet.caption(replace(one, findings=failed), 1))
-    assert set(sheet._WARNS) == set(SAYS)
+    assert set(WARNS) == set(SAYS)
     for largest, told in ((6.5, True), (7.5, False)):
         tight = [replace(f, measured=largest) if f.check == "cutter" else f for f in one.findings]
         assert ("cutter to" in " ".join(sheet.caption(replace(one, findings=tight), 1))) == told

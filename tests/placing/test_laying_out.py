@@ -169,8 +169,8 @@ def test_a_bed_that_is_taken_step_by_step_is_the_one_that_is_taken_at_once(seed:
         for a, b in zip(bed.forbidden, own.forbidden, strict=True):
             assert a == pytest.approx(b, abs=1e-3 * float(np.abs(b).max()))
         assert [n for n, _ in bed._islands] == [n for n, _ in own._islands]
-        for (_, a), (_, b) in zip(bed._islands, own._islands, strict=True):
-            assert a == pytest.approx(b)
+        for (_, here), (_, there) in zip(bed._islands, own._islands, strict=True):
+            assert here == pytest.approx(there)
         # By cells: what is taken is closed, beside it the wood is as it was.
         closed = np.fft.irfft2(bed.forbidden[0], bed.grid.shape) > 0.5
         rows, columns = np.nonzero(

