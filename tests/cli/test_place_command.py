@@ -17,6 +17,7 @@ from shapes.cli.app import run
 from shapes.files.off_cut import read_off_cut
 from shapes.files.recipe import read_recipe
 from shapes.pictures.placement import placement_picture
+from shapes.placing.place import Placement
 from shapes.timber.off_cut import OffCut
 
 OFF_CUTS = Path(__file__).parents[2] / "presets" / "off-cuts"
@@ -274,6 +275,22 @@ def test_a_board_that_cannot_fit_says_what_lacks(
     assert "it is short by" in told
     assert "mm at the edge of the piece" in told
     assert not out.exists()
+
+
+def test_a_board_that_lies_too_near_is_told_and_ends_with_one(
+    collection_folder: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """It never should be laid so; were it, nobody may cut it without a word."""
+    box = str(a_box(tmp_path / "box.toml", "black walnut", "[900, 420]"))
+    board = str(next(collection_folder.glob("01-*")))
+    assert run(["place", board, "--off-cut", box]) == 0
+    capsys.readouterr()
+    monkeypatch.setattr(Placement, "holds", property(lambda _: False))
+    assert run(["place", board, "--off-cut", box]) == 1
+    assert "asked: do not cut it so" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
