@@ -245,6 +245,7 @@ FAULTS = (
     Fault("checks/strength.py", "np.cos(off) ** 5, ROOT_ACROSS", "np.cos(off) ** 9, ROOT_ACROSS", "tests/checks/test_strength.py"),
     Fault("placing/ground.py", "buffer(self.rules.apart + extra", "buffer(self.rules.apart / 2 + extra", _PLACING),
     Fault("folders/placed.py", "elif tight and tight.asked - tight.there > ROUNDED:", "elif False:", _PLACED),
+    Fault("folders/placed.py", "if not DIAMETERS[0] <= cutter <= DIAMETERS[1]:", "if cutter > 30:", _PLACED),
     Fault("folders/placed.py", "if one.inside:", "if not numbers:", _PLACED),
     Fault("cli/laying.py", "if not placement.holds:", "if not placement.pose:", _PLACE),
     Fault("placing/bed.py", "closed = closed | mask(self.grid, self.taken)", "pass", "tests/placing/test_laying_out.py"),

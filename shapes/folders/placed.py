@@ -26,7 +26,7 @@ from shapes.placing.shape import shape_of
 from shapes.text import TEXT, plain
 from shapes.timber.off_cut import OffCut, Rules
 from shapes.timber.thickness import Saw
-from shapes.units import SHOWN_DECIMALS
+from shapes.units import SHOWN_DECIMALS, at_least
 
 
 def read_placed(
@@ -48,6 +48,7 @@ def read_placed(
         raise no_placement(folder) from None
 
 
+DIAMETERS = 1.0, 30.0  # mm, of a cutter that boards may be placed for
 ROUNDED = 0.02  # mm by which a place that was written may be off: its digits
 
 
@@ -60,10 +61,10 @@ def _lawful(folder: Path, piece: OffCut, numbers: Sequence[int], found: Sequence
         if one.inside:
             what = f"lies over {one.inside[0]}"
         elif tight and tight.asked - tight.there > ROUNDED:
-            lies = f"is {tight.there:.1f} mm from", f"lies {-tight.there:.1f} mm over"
-            what = f"{lies[tight.there < 0]} {tight.name}"
+            short = at_least(tight.asked - tight.there)
+            what = f"is short by {short} mm of clearance to {tight.name}"
         if what:
-            allowed = "" if one.inside or tight is None else f"at least {tight.asked:g} mm"
+            allowed = f"{tight.asked:g} mm" if tight and tight.asked and not one.inside else ""
             problems.append(
                 Problem(
                     f"{folder}: board {number} on {piece.name}",
@@ -81,7 +82,10 @@ def _blank(
 ) -> Blank:
     piece = piece_from(made["piece"])
     datum = (float(made["datum_mm"][0]), float(made["datum_mm"][1]))
-    rules = Rules(piece, float(made["cutter_mm"]))
+    cutter = float(made["cutter_mm"])
+    if not DIAMETERS[0] <= cutter <= DIAMETERS[1]:
+        raise no_placement(folder)
+    rules = Rules(piece, cutter)
     boards, poses, scales, numbers = [], [], [], []
     for one in made["boards"]:
         number = int(one["number"])

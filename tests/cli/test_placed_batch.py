@@ -469,6 +469,8 @@ def test_boards_of_two_briefs_on_one_piece_are_cut_with_one_cutter_and_told_apar
         (("boards", 0, "x_mm"), "left"),
         (("boards", 0, "number"), None),
         (("datum_mm",), [1]),
+        (("cutter_mm",), -5),
+        (("boards", 0, "x_mm"), 1e12),
     ],
 )
 def test_a_spoilt_placement_is_one_line_and_never_a_slip(
@@ -516,7 +518,8 @@ def test_boards_that_were_moved_in_the_listing_are_measured_where_they_lie(
     for line in (["prepare", str(moved), "--to", str(tmp_path / "batch")], ["check", str(moved)]):
         assert run(line) == 2
         said = capsys.readouterr().err
-        assert re.search(r"board 1 on \S+: lies \d+\.\d mm over the next board; at least 14", said)
+        assert re.search(r"board 1 on \S+: is short by 1\d\d\.\d mm of clearance to the next", said)
+        assert "14 mm; lay it anew" in said
         assert "lay it anew" in said
     assert not (tmp_path / "batch").exists()
     # Over the knot: inside of the board, where no clearance sees it.
