@@ -152,10 +152,11 @@ def laid_out(
 def _diameter(text: str) -> float:
     """Read the diameter of the cutter that all boards are cut with, mm."""
     from shapes.cli.common import number_or_text
+    from shapes.collection.brief import DIAMETERS
     from shapes.parameters import Range
     from shapes.settings import Number, at
 
-    wanted = Number(Range(1, 30, "diameter of the cutter", "mm"))
+    wanted = Number(Range(*DIAMETERS, "diameter of the cutter", "mm"))
     return float(at("--cutter", wanted, number_or_text(text)))
 
 

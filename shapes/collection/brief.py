@@ -72,6 +72,7 @@ _weighed = _Weighs(Weighed)
 
 
 WEIGHED_BAND = 0.03  # the piece itself was weighed: tape and scales err by about this; our choice
+DIAMETERS = 1.0, 30.0  # mm: cutters that boards are cut with
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,7 @@ class Brief:
     thickness: float = setting(20.0, 8, 60, "thickness of the finished board", "mm")
     species: str = declared("black walnut", known_species, "species of the timber")
     moisture: float = setting(8.0, *MOISTURE, "moisture content of the timber", "%", "number")
-    cutter: float = setting(6.0, 1, 30, "diameter of the router's cutter", "mm")
+    cutter: float = setting(6.0, *DIAMETERS, "diameter of the router's cutter", "mm")
     round_over: float = setting(6.0, 0, 25, "radius rounded over on both faces", "mm")
     guide_bearing: float = setting(12.7, 3, 40, "diameter of the round-over's guide bearing", "mm")
     max_mass: float = setting(1.8, 0.05, 30, "most a board may weigh", "kg", "number")

@@ -21,7 +21,7 @@ from shapes.collection.pool import (
 )
 from shapes.errors import CannotMeetError
 
-_LOOSEN = {  # of what turns boards away before any check sees them
+_LOOSEN = {  # what turns boards away: drawing and choosing, and the checks
     "stretches": "allow other forms or handles, or another ratio of length to width",
     "outline": "make the board larger: handle and body do not both find room",
     "off-cut": "take a larger off-cut or a smaller board",

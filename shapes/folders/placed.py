@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from shapes.collection.brief import DIAMETERS
 from shapes.errors import InputError, OutlineError, Problem
 from shapes.files.recipe import read_recipe
 from shapes.folders.piece import drawn_from, piece_from
@@ -18,10 +19,10 @@ from shapes.folders.placement import Blank, no_placement, read_listing
 from shapes.geometry.pose import Pose
 from shapes.placing.account import DAMP, account
 from shapes.placing.bed import Bed
-from shapes.placing.by_hand import Measured, measured
 from shapes.placing.fitted import report_on
 from shapes.placing.lay_out import Covered
 from shapes.placing.place import Placement
+from shapes.placing.place_many import Measured, measured
 from shapes.placing.shape import shape_of
 from shapes.text import TEXT, plain
 from shapes.timber.off_cut import OffCut, Rules
@@ -48,7 +49,6 @@ def read_placed(
         raise no_placement(folder) from None
 
 
-DIAMETERS = 1.0, 30.0  # mm, of a cutter that boards may be placed for
 ROUNDED = 0.02  # mm by which a place that was written may be off: its digits
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -14,7 +13,7 @@ import shapely
 from shapes.geometry.curve import Array, Flags, turn
 from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Parts, Pose, Region
-from shapes.geometry.raster import Spectrum, grid_over, mask, rings_of, spectrum
+from shapes.geometry.raster import Grid, Spectrum, grid_over, mask, rings_of, spectrum
 from shapes.placing.field import field_of
 from shapes.placing.search import Clear, HeldPoints, Search, inside
 from shapes.placing.shape import Shape, flat
@@ -37,28 +36,29 @@ class Bed:
     """An off-cut, with boards that lie on it already, as one or many boards are tried on it."""
 
     def __init__(
-        self, rules: Rules, taken: shapely.Geometry | None = None, cells: int = CELLS
+        self,
+        rules: Rules,
+        taken: shapely.Geometry | None = None,
+        cells: int = CELLS,
+        ground: Bed | None = None,
     ) -> None:
-        """``taken``: what is no longer free, distances between boards included."""
+        """``taken``: what is no longer free, distances between boards included.
+
+        ``ground``: a bed of the same piece, whose grid and own cells it shares.
+        """
         self.rules = rules
         piece = rules.piece
         self.taken = taken if taken is not None else shapely.Polygon()
         self.room = shapely.difference(rules.room, self.taken)
         x0, y0, x1, y1 = piece.outline.bounds
-        self.grid = grid_over(
-            rules.container.bounds, max(1.5, math.sqrt((x1 - x0) * (y1 - y0) / cells))
-        )
-        self._ground = self
+        step = max(1.5, math.sqrt((x1 - x0) * (y1 - y0) / cells))
+        self.grid: Grid = ground.grid if ground else grid_over(rules.container.bounds, step)
+        self._ground = ground or self
 
     def taking(self, more: shapely.Geometry) -> Bed:
         """Return the bed with more of it taken; what is the piece's own is not worked out anew."""
-        made = copy(self)
-        made.__dict__.pop("largest", None)
-        made.__dict__.pop("forbidden", None)
-        made.__dict__.pop("_islands", None)
-        made.taken = shapely.union(self.taken, more) if not self.taken.is_empty else more
-        made.room = shapely.difference(self.rules.room, made.taken)
-        return made
+        taken = more if self.taken.is_empty else shapely.union(self.taken, more)
+        return Bed(self.rules, taken, ground=self._ground)
 
     @cached_property
     def largest(self) -> float:

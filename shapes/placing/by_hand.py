@@ -12,14 +12,14 @@ from dataclasses import dataclass
 import shapely
 
 from shapes.collection.board import Board, DrawnBoard
-from shapes.geometry.outline import Outline
 from shapes.geometry.pose import Pose
 from shapes.placing.account import account
-from shapes.placing.bed import Bed, Clearance
+from shapes.placing.bed import Bed
 from shapes.placing.fitted import on_piece, report_on
 from shapes.placing.lay_out import Covered, cut_with
 from shapes.placing.place import Placement, find_place, tried
-from shapes.placing.shape import WITHIN, Shape, flat, shape_of, shapes_of, turns_of
+from shapes.placing.place_many import measured
+from shapes.placing.shape import WITHIN, flat, shape_of, shapes_of, turns_of
 from shapes.timber.off_cut import OffCut, Rules
 
 
@@ -38,32 +38,6 @@ class Lying:
     def holds(self) -> bool:
         """Whether it may lie there."""
         return self.placement.holds and not self.inside and self.off_grain <= 1e-6
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Measured:
-    """A board where it lies among others: what it keeps clear of,
-    tightest first, and what lies in it that may not.
-    """
-
-    outline: Outline
-    clearances: tuple[Clearance, ...]
-    inside: tuple[str, ...]
-
-
-def measured(empty: Bed, shapes: Sequence[Shape], poses: Sequence[Pose]) -> list[Measured]:
-    """Measure boards as they lie on a piece, against it and one another; they may overlap."""
-    lying = [s.lying(p) for s, p in zip(shapes, poses, strict=True)]
-    filled = [shapely.Polygon(flat(o).exterior) for o, _ in lying]
-    made = []
-    for i, (outline, handle) in enumerate(lying):
-        clear = empty.allows(outline, handle)
-        gaps = [_gap(filled[i], f) for k, f in enumerate(filled) if k != i]
-        if gaps:
-            clear.append(Clearance("the next board", min(gaps), empty.rules.apart))
-        clear.sort(key=lambda c: c.there - c.asked)
-        made.append(Measured(outline, tuple(clear), tuple(empty.broken(outline))))
-    return made
 
 
 class Table:
@@ -102,7 +76,7 @@ class Table:
             for k, (s, p) in enumerate(zip(self.shapes, poses, strict=True))
             if k != i
         ]
-        bed = Bed(self.rules, shapely.union_all(others)) if others else self._empty
+        bed = self._empty.taking(shapely.union_all(others)) if others else self._empty
         if bed.room.is_empty:
             return None
         board = self.boards[i]
@@ -129,12 +103,3 @@ class Table:
             abs(math.remainder(angle - (a + b) / 2, math.tau)) - (b - a) / 2 for a, b in ranges
         )
         return max(math.degrees(off), 0.0)
-
-
-def _gap(a: shapely.Geometry, b: shapely.Geometry) -> float:
-    """Distance of two boards, mm; where they overlap, less than nothing by the depth of it."""
-    far = float(shapely.distance(a, b))
-    if far > 0:
-        return far
-    common = shapely.intersection(a, b)
-    return -math.sqrt(float(common.area)) if common.area else 0.0

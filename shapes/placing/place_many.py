@@ -6,14 +6,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import shapely
 
+from shapes.geometry.outline import Outline
+from shapes.geometry.pose import Pose
 from shapes.placing.bed import Bed, Clearance
 from shapes.placing.fill import Filler
 from shapes.placing.ground import LaidBoard, Wanted
 from shapes.placing.place import Placement
-from shapes.placing.shape import WITHIN, flat
+from shapes.placing.shape import WITHIN, Shape, flat
 from shapes.timber.off_cut import Rules
 
 
@@ -34,22 +37,47 @@ def place_many(
 
 def placements(filler: Filler, laid: Sequence[LaidBoard]) -> list[tuple[int, Placement]]:
     """Measure boards where they lie: (index among those wanted, placement)."""
-    return [(one.index, _placement(filler, one, laid)) for one in laid]
-
-
-def _placement(filler: Filler, one: LaidBoard, laid: Sequence[LaidBoard]) -> Placement:
-    """Measure a board again where it lies, against the piece and its neighbours."""
-    kind, board = filler.kinds[one.index], filler.wanted[one.index].board
-    others = [o.filled.buffer(filler.rules.apart, quad_segs=32) for o in laid if o is not one]
-    bed = Bed(filler.rules, shapely.union_all(others)) if others else filler.empty
-    outline, handle = kind.shape.lying(one.pose)
-    near = bed.allows(outline, handle)
-    filled = shapely.Polygon(flat(outline).exterior)
-    away = min((filled.distance(o.filled) for o in laid if o is not one), default=math.inf)
-    clear = [
-        c if c.name != "the next board" else Clearance(c.name, away, filler.rules.apart)
-        for c in near
+    shapes, poses = [filler.kinds[o.index].shape for o in laid], [o.pose for o in laid]
+    found = measured(filler.empty, shapes, poses)
+    return [
+        (
+            o.index,
+            Placement(filler.wanted[o.index].board, 1.0, o.pose, one.outline, one.clearances),
+        )
+        for o, one in zip(laid, found, strict=True)
     ]
-    return Placement(
-        board, 1.0, one.pose, outline, tuple(sorted(clear, key=lambda c: c.there - c.asked))
-    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Measured:
+    """A board where it lies among others: what it keeps clear of,
+    tightest first, and what lies in it that may not.
+    """
+
+    outline: Outline
+    clearances: tuple[Clearance, ...]
+    inside: tuple[str, ...]
+
+
+def measured(empty: Bed, shapes: Sequence[Shape], poses: Sequence[Pose]) -> list[Measured]:
+    """Measure boards as they lie on a piece, against it and one another; they may overlap."""
+    lying = [s.lying(p) for s, p in zip(shapes, poses, strict=True)]
+    filled = [shapely.Polygon(flat(o).exterior) for o, _ in lying]
+    made = []
+    for i, (outline, handle) in enumerate(lying):
+        clear = empty.allows(outline, handle)
+        gaps = [_gap(filled[i], f) for k, f in enumerate(filled) if k != i]
+        if gaps:
+            clear.append(Clearance("the next board", min(gaps), empty.rules.apart))
+        clear.sort(key=lambda c: c.there - c.asked)
+        made.append(Measured(outline, tuple(clear), tuple(empty.broken(outline))))
+    return made
+
+
+def _gap(a: shapely.Geometry, b: shapely.Geometry) -> float:
+    """Distance of two boards, mm; where they overlap, less than nothing by the depth of it."""
+    far = float(shapely.distance(a, b))
+    if far > 0:
+        return far
+    common = shapely.intersection(a, b)
+    return -math.sqrt(float(common.area)) if common.area else 0.0

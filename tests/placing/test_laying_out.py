@@ -161,6 +161,13 @@ def test_a_bed_that_is_taken_step_by_step_is_the_one_that_is_taken_at_once(seed:
     first = shapely.box(x0, y0, x0 + 0.3 * far, y1)
     second = shapely.Point(x0 + 0.6 * far, (y0 + y1) / 2).buffer(30)
     bed = Bed(rules)
+    grid = bed.grid
+    x, y = np.meshgrid(
+        grid.x + np.arange(grid.columns) * grid.step, grid.y + np.arange(grid.rows) * grid.step
+    )
+    shut = np.fft.irfft2(bed.forbidden[0], grid.shape) > 0.5
+    assert not shut[shapely.contains_xy(rules.room, x, y)].any()
+    assert shut[~shapely.contains_xy(rules.container, x, y)].all()
     for taken, more in ((first, first), (shapely.union(first, second), second)):
         _ = bed.largest, bed.forbidden, bed._islands
         bed, own = bed.taking(more), Bed(rules, taken)
