@@ -329,6 +329,26 @@ def _two() -> tuple[shapely.Polygon, Grips]:
     return shapely.intersection(left, right), (*one, *two)
 
 
+def _ring(
+    x: float, y: float, radius: float = 31.0, rim: float = 25.0, body: float = 110.0
+) -> Callable[[], tuple[shapely.Polygon, Grips]]:
+    """A drop whose tip, about (x, y), closes round a hole, 62 mm across with a rim of 25.
+
+    The grip lies on the rim, on the side away from the body.
+    """
+
+    def made() -> tuple[shapely.Polygon, Grips]:
+        discs = [
+            shapely.Point(at).buffer(r, quad_segs=64)
+            for at, r in (((x, y), radius + rim), ((70, 0), body))
+        ]
+        hole = shapely.Point(x, y).buffer(radius, quad_segs=64)
+        wood = shapely.difference(shapely.union_all(discs).convex_hull, hole)
+        return wood, ((x - radius - rim / 2, y, math.pi / 2),)
+
+    return made
+
+
 def _crescent() -> tuple[shapely.Polygon, Grips]:
     a = np.linspace(-math.pi / 2, math.pi / 2, 60)
     outer = np.stack([150 * np.cos(a), 150 * np.sin(a)], axis=1)
@@ -366,6 +386,13 @@ SHAPES: dict[str, tuple[str, Callable[[], tuple[shapely.Polygon, Grips]]]] = {
     "opening far out, a little off": ("opening", _open(-205, 25, upright=True, size=(500, 240))),
     "opening of a small board": ("opening", _open(-40, 40, size=(280, 150))),
     "opening far out, off": ("opening", _open(-195, -30, upright=True, size=(460, 220))),
+    # Holes that fingers go through, solved once the check took their rims for bars.
+    "ring of a drop": ("ring", _ring(-150, 0)),
+    "ring of a long drop": ("ring", _ring(-240, 0)),
+    "ring at one edge": ("ring", _ring(-160, -50)),
+    # Solved after AROUND was fitted on those above.
+    "ring, stout rim": ("ring", _ring(-200, 20, 30.5, 29.0, 125.0)),
+    "ring, slim rim": ("ring", _ring(-180, -35, 33.5, 22.5, 95.0)),
 }
 
 

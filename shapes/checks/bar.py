@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from shapes.checks.handle import opening_box
-from shapes.checks.subject import Subject
+from shapes.checks.subject import Subject, is_round
 from shapes.geometry.curve import Array, Curve, flatten, pair
 from shapes.timber.strength import (
     across_grain,
@@ -32,6 +32,7 @@ SPREAD = 20.0  # mm of the wood beside a bar's end that bend with it: fitted, se
 # freely, 12 where they are held; and more stress at the opening's ends than half of the weight
 # makes in the bar's section. Fitted on six bars at five grains, see the guide for contributors.
 BUILT_IN, AT_ENDS = 10.8, 3.05
+AROUND = math.radians(30.0)  # by which the wood beside a round hole turns where it bends: fitted
 Place = tuple[float, float]
 
 
@@ -47,6 +48,7 @@ class Bar:
     width: float
     legs: tuple[float, float]
     ends: tuple[Place, Place]  # across it where it is narrowest
+    rim: bool = False  # whether it is the rim of a round hole
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,7 @@ class Worst:
     stress: float
     place: Place
     ends: tuple[Place, Place]
+    laden: bool = True
 
 
 def bars(s: Subject) -> list[Bar]:
@@ -73,6 +76,9 @@ def bars(s: Subject) -> list[Bar]:
     for i, curve in enumerate(s.outline.openings, start=1):
         long, angle = opening_box(curve)
         if long < SHORTEST_OPENING:
+            continue
+        if is_round(curve):
+            found.append(_rim(s, curve, edge))
             continue
         way = np.array([math.cos(angle), math.sin(angle)])
         side = np.array([-way[1], way[0]])
@@ -97,6 +103,26 @@ def bars(s: Subject) -> list[Bar]:
                 )
             )
     return found
+
+
+def _rim(s: Subject, curve: Curve, edge: shapely.LinearRing) -> Bar:
+    """Return the rim of a round hole, on the side away from the board's middle of mass."""
+    ring = flatten(curve)
+    centre = (ring.min(axis=0) + ring.max(axis=0)) / 2
+    radius = float(np.ptp(ring[:, 0])) / 2
+    out = centre - np.array(s.section.centroid)
+    out = out / max(float(np.hypot(*out)), 1e-9)
+    way = np.array([-out[1], out[0]])
+    wide = _leg(curve, edge, out)
+    return Bar(
+        centre + (radius + wide / 2) * out,
+        float(math.atan2(way[1], way[0])),
+        2 * radius,
+        wide,
+        (_leg(curve, edge, way), _leg(curve, edge, -way)),
+        (pair(centre + radius * out), pair(centre + (radius + wide) * out)),
+        rim=True,
+    )
 
 
 def _leg(curve: Curve, edge: shapely.LinearRing, way: Array) -> float:
@@ -128,7 +154,8 @@ def level(s: Subject, bar: Bar, weight: float, at: Array) -> list[Worst]:
     twist = float(twist_stress(torque, bar.width, t))
     strip = sum(min(bar.width + SPREAD, leg) for leg in bar.legs) / 2
     modulus = float(section_modulus(strip, t, 0.0))
-    across = float(to_grain(bar.angle + math.pi / 2, s.grain))
+    turns = np.array([-AROUND, AROUND] if bar.rim else [0.0])
+    across = float(to_grain(bar.angle + math.pi / 2 + turns, s.grain).max())
     off = float(to_grain(bar.angle, s.grain))
     holds = float(twisting_strength(limits.shear_strength, bending, off))
     moment = weight * (bar.length / 8 + BESIDE * off_middle)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -15,8 +16,6 @@ from shapes.handles.hand import (
     BAR_ACROSS,
     BAR_ALONG,
     BAR_RUN,
-    CORD_HOLE,
-    CORD_RIM,
     GRIP,
     GRIP_LIGHT,
     HOLLOW_DEPTH,
@@ -30,8 +29,6 @@ from shapes.handles.hand import (
     OPENING_LENGTH,
     PICK_UP,
     THIN,
-    THUMB_HOLE,
-    THUMB_RIM,
 )
 from shapes.reach.width import runs
 from shapes.units import at_most
@@ -92,10 +89,6 @@ def _neck(s: Subject) -> list[Finding]:
 
 def _light(s: Subject) -> bool:
     return s.square_edged < LIGHT or s.mass < LIGHT
-
-
-def _neck_hole(s: Subject) -> list[Finding]:
-    return _neck(s) + _rims(s, CORD_HOLE, (CORD_RIM, None), 1)
 
 
 def _openings(count: int) -> Callable[[Subject], list[Finding]]:
@@ -182,35 +175,29 @@ def _pick_up(s: Subject, what: str) -> list[Finding]:
     return [Finding("handle", WARN, r, PICK_UP, "mm", (), text)]
 
 
-def _rims(
-    s: Subject, across: tuple[float, float], rim: tuple[float, float | None], loop: int
-) -> list[Finding]:
-    if len(s.outline.openings) < loop:
+def _rims(s: Subject, handle: Handle) -> list[Finding]:
+    """Compare a round hole, and the wood round it, with what its handle wants."""
+    assert handle.rims is not None
+    across, rim = handle.rims
+    if not s.outline.openings:
         return [Finding("handle", FAIL, 0.0, 1.0, "", (), "the hole is missing")]
     d = s.discs
-    own = d.loop == loop
+    own = d.loop == 1
     wide = 2 * float(d.outer[own].min())
     middle = d.p[own].mean(axis=0)
     where = ((float(middle[0]), float(middle[1])),)
-    wood = shapely.distance(s.outline.wood.exterior, s.outline.wood.interiors[loop - 1])
+    wood = float(shapely.distance(s.outline.wood.exterior, s.outline.wood.interiors[0]))
     found = []
     if not across[0] - _ROUND <= wide <= across[1] + _ROUND:
         text = f"the hole is {wide:.1f} mm across; it wants {across[0]:g} to {across[1]:g} mm"
         found.append(Finding("handle", FAIL, wide, across[0], "mm", where, text))
-    if wood < rim[0] - _ROUND or (rim[1] is not None and wood > rim[1] + _ROUND):
-        range_ = f"{rim[0]:g} mm or more" if rim[1] is None else f"{rim[0]:g} to {rim[1]:g} mm"
-        text = f"the rim round the hole is {wood:.1f} mm; it wants {range_}"
+    if not rim[0] - _ROUND <= wood <= rim[1] + _ROUND:
+        most = "or more" if math.isinf(rim[1]) else f"to {rim[1]:g} mm"
+        least = f"{rim[0]:g} mm" if math.isinf(rim[1]) else f"{rim[0]:g}"
+        text = f"the rim round the hole is {wood:.1f} mm; it wants {least} {most}"
         found.append(Finding("handle", FAIL, wood, rim[0], "mm", where, text))
     text = f"hole {wide:.0f} mm across, rim {wood:.0f} mm"
     return found or [Finding("handle", PASS, wood, rim[0], "mm", where, text)]
-
-
-def _thumb(s: Subject) -> list[Finding]:
-    return _rims(s, THUMB_HOLE, THUMB_RIM, 1) + _pick_up(s, "the edge")
-
-
-def _cord(s: Subject) -> list[Finding]:
-    return _rims(s, CORD_HOLE, (CORD_RIM, None), 1) + _pick_up(s, "the edge")
 
 
 def _none(s: Subject) -> list[Finding]:
@@ -243,15 +230,16 @@ _BY_PLACE: dict[str, _Check] = {
     "two ends": _openings(2),
     "hollow": _hollows(1),
     "two hollows": _hollows(2),
-    "tip": _thumb,
+    "tip": lambda s: _pick_up(s, "the edge"),
     "edge": _none,
 }
 
 
 def _check_of(handle: Handle) -> _Check:
     """Return what is checked of a handle, by its traits."""
-    if handle.wants == "neck" and handle.holed:
-        return _neck_hole
-    if handle.wants == "tip" and handle.carried:
-        return _cord
-    return _BY_PLACE[handle.wants]
+    place = _BY_PLACE[handle.wants]
+    if handle.rims is None:
+        return place
+    if handle.wants == "neck":
+        return lambda s: place(s) + _rims(s, handle)
+    return lambda s: _rims(s, handle) + place(s)

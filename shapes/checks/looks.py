@@ -19,9 +19,11 @@ from shapes.geometry.overlap import quick_asymmetry
 from shapes.handles import is_neck
 
 STRAY = math.radians(3.0)  # turning in hollows that is no more than rounding; our choice
-_HOLLOW, _LUMP, _HOLE, _LEVEL, _LEAN, _MOVED = 6.0, 2.0, 0.25, 0.1, 0.5, 1.5
-_ALIVE, _DEAD = 0.12, 20.0  # asymmetry from which nothing is missing, and points for each 1 of it
-_EVEN, _FLOATS = 3.0, 24.0  # mm by which a rim may vary; mm from which a hole floats in the board
+_HOLLOW, _LUMP, _HOLE, _LEVEL, _LEAN, _MOVED = 6.0, 2.0, 0.25, 0.1, 0.5, 10.0
+_ALIVE, _DEAD = 0.08, 20.0  # asymmetry from which nothing is missing, and points for each 1 of it
+_EVEN = 3.0  # mm by which a rim may vary
+# mm of rim from which a hole floats in the board; a large one from this share of what it is across.
+_FLOATS, _FLOATS_WIDE = 24.0, 0.45
 _WAYS = 40  # directions round a hole
 _BENDS = 8  # maxima of a drawing that nobody stated; our choice
 _DULL, _PLAIN = 1.15, 2.0  # spread of curvature below which four soft corners are alike
@@ -108,8 +110,9 @@ def _uneven(s: Subject, i: int) -> float:
     widest[widest == 0] = 3 * near
     window = np.lib.stride_tricks.sliding_window_view(np.tile(widest, 2), 11)
     evenest = float(window.max(axis=1).min())
-    rim = near - (float(ring[:, 0].max()) - float(middle[0]))
-    return max(evenest - near - _EVEN, 0.0) + max(rim - _FLOATS, 0.0)
+    radius = float(ring[:, 0].max()) - float(middle[0])
+    floats = max(_FLOATS, _FLOATS_WIDE * 2 * radius)
+    return max(evenest - near - _EVEN, 0.0) + max(near - radius - floats, 0.0)
 
 
 def _unlike(s: Subject) -> tuple[float, float]:

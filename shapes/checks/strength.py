@@ -10,7 +10,7 @@ divided. A hand takes HAND of a neck, a fist the bar of an opening.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -72,6 +72,7 @@ class Case:
     alone: bool  # one hand has to keep the board from twisting; two do not
     neck: bool = False  # a hand takes HAND of a neck
     opened: bool = False  # whether the board has a hand opening: its legs are no holed part
+    ringed: bool = False  # whether the opening is round: stress gathers beside it
 
 
 def check(s: Subject) -> list[Finding]:
@@ -93,7 +94,7 @@ def check(s: Subject) -> list[Finding]:
             )
         ]
     every = bars(s)
-    cases = _cases(s, where.grips, line, opened=bool(every))
+    cases = _cases(s, where.grips, line, every)
     found = [w for case in cases if (w := _weakest(s, case, s.grain))]
     found += _on_bars(s, every, cases)
     if not found:
@@ -134,26 +135,25 @@ def load(s: Subject) -> float:
     return s.limits.jerk * (s.mass + s.limits.load) * GRAVITY
 
 
-def _cases(s: Subject, grips: tuple[Grip, ...], line: Ring, *, opened: bool) -> list[Case]:
+def _cases(s: Subject, grips: tuple[Grip, ...], line: Ring, every: list[Bar]) -> list[Case]:
     centre = np.array(s.section.centroid)
     # The middle of a crescent lies in its hollow: cuts part the hand from the wood nearest to it.
     body = np.array(on_wood(s, (float(centre[0]), float(centre[1]), 0.0))[:2])
     whole = load(s)
     neck, roots = _on_neck(s), _roots(line)
+    opened, ringed = bool(every), any(b.rim for b in every)
     cases = []
     for i, grip in enumerate(grips):
         g = np.array(grip[:2])
         cuts = parting(line, g, body, _count(s))
-        if len(grips) == 1:
-            cases.append(
-                Case(grip, cuts, whole, centre, roots, alone=True, neck=neck, opened=opened)
-            )
-            continue
-        # Two hands: each bears its share by the law of the lever, and no hand bends its own end.
-        other = np.array(grips[1 - i][:2])
-        span = g - other
-        share = float(np.clip((centre - other) @ span / max(float(span @ span), 1e-9), 0.0, 1.0))
-        cases.append(Case(grip, cuts, whole * share, g, roots, alone=False, opened=opened))
+        weight, at, alone = whole, centre, len(grips) == 1
+        if not alone:
+            # Each bears its share by the law of the lever, and no hand bends its own end.
+            other = np.array(grips[1 - i][:2])
+            span = g - other
+            share = (centre - other) @ span / max(float(span @ span), 1e-9)
+            weight, at = whole * float(np.clip(share, 0.0, 1.0)), g
+        cases.append(Case(grip, cuts, weight, at, roots, alone, neck and alone, opened, ringed))
     return cases
 
 
@@ -185,7 +185,7 @@ def _factors(s: Subject, case: Case, grain: float, c: Chords) -> tuple[dict[str,
         arm = arm_in_hand(arm, reach, HAND)
     moment = case.weight * arm
     # Small holes gather stress; a cut beyond a hand opening has two legs.
-    holed = (c.pieces > 1) & (not case.opened)
+    holed = (c.pieces > 1) & (case.ringed or not case.opened)
     # The part is taken to run the way that is nearest to the grain.
     angles = to_grain(c.runs, grain)
     k = (np.arange(len(angles)), angles.argmin(axis=-1))
@@ -272,7 +272,11 @@ def _on_bars(s: Subject, every: list[Bar], cases: list[Case]) -> list[Worst]:
             continue
         at = case.at if case.alone else held_by.middle  # two hands balance what turns the board
         found += level(s, held_by, case.weight, at)
-    return found
+    # A board is lifted by a round hole's rim alone; laden, a hand lies under it.
+    empty = s.limits.jerk * s.mass * GRAVITY
+    centre = np.array(s.section.centroid)
+    lifted = [w for bar in every if bar.rim for w in level(s, bar, empty, centre)]
+    return found + [replace(w, laden=False) for w in lifted]
 
 
 def _told(s: Subject, w: Worst, said: str) -> Finding:
@@ -306,9 +310,10 @@ def _told(s: Subject, w: Worst, said: str) -> Finding:
         "twists": "is twisted",
         "both": f"is bent, under {w.moment / 1000:.1f} N m, and twisted at once",
     }[w.why]
+    food = f"{s.limits.load:g} kg of food" if w.laden else "no food, lifted by the rim of its hole,"
     what = (
         f"the weakest section, {part} ({grain}), {how} and bears {at_most(w.factor)} times that"
-        f" with {s.limits.load:g} kg of food and a jerk of {s.limits.jerk:g}"
+        f" with {food} and a jerk of {s.limits.jerk:g}"
     )
     where = (w.place, *w.ends)
     tail = f"; {said}" if said else ""
@@ -351,7 +356,7 @@ def _turn(s: Subject, w: Worst) -> float | None:
     grips = held(s).grips
     if w.why not in ("bends", "both") or not grips:
         return None
-    cases = _cases(s, grips, _line(s), opened=bool(bars(s)))
+    cases = _cases(s, grips, _line(s), bars(s))
     for step in range(5, 95, 5):
         for sign in (1, -1):
             grain = s.grain + sign * math.radians(step)

@@ -18,7 +18,7 @@ from shapes.forms.form import Chance, box_of, row_of, stretches_of
 from shapes.geometry.curve import Array, bounds, spline
 from shapes.geometry.outline import Outline
 from shapes.geometry.row import NATURAL, Row, Solved, Stretch, single, solve, travel
-from shapes.geometry.trace import TracedRow, control_of, slot, trace
+from shapes.geometry.trace import KNOT_STEP, TracedRow, control_of, slot, trace
 from shapes.handles import HANDLES
 from shapes.handles.hand import BAR_RUN, CORD_HOLE, CORD_RIM, Needs, Round, Sketch
 from shapes.handles.neck import ENDS, length_of, shaped, slant_of, width_of
@@ -65,7 +65,7 @@ class Genes:
 
 def suits(handle: str, form: str) -> bool:
     """Whether a form has what a handle wants."""
-    return HANDLES[handle].wants in FORMS[form].traits
+    return HANDLES[handle].suits(FORMS[form].traits)
 
 
 def random_genes(rng: np.random.Generator, form: str, handle: str, size: Size) -> Genes:
@@ -93,7 +93,7 @@ def random_genes(rng: np.random.Generator, form: str, handle: str, size: Size) -
         beside = (about.tip,)
     elif wants in ("hollow", "two hollows"):
         beside = about.hollows
-    up = chance.yes() and (about.free or about.necked)
+    up = chance.yes() and (about.free or about.necked) and not about.rests
     flip = (up, chance.yes() if about.rises is None else up == about.rises)
     return Genes(form, handle, row, tuple((n, round(v, 3)) for n, v in sizes.items()), beside, flip)
 
@@ -167,7 +167,7 @@ def where_drawn(genes: Genes, solved: Solved) -> tuple[Sketch, tuple[float, floa
     """
     if not solved.error < MISSED:
         raise OutlineError(f"its edge stays open by {solved.error:.3g} mm")
-    drawn = trace(solved.row, 6.0)
+    drawn = trace(solved.row, KNOT_STEP)
     edge = control_of(drawn)
     openings, grips = _hand(genes, drawn)
     sketch = Sketch(edge, openings, grips).flipped(*genes.flip)
@@ -206,7 +206,9 @@ def _hand(genes: Genes, drawn: TracedRow) -> tuple[tuple[np.ndarray | Round, ...
         ways = [drawn.middle(i) for i in spots]
         made, grips = [], []
         if len(ways) == 2:
-            ways = [_halfway(drawn, w) for w in ways]
+            ways = [_halfway(drawn, w, upright=True) for w in ways]
+        elif genes.form in FORMS and FORMS[genes.form].balanced:
+            ways = [_halfway(drawn, w, upright=False) for w in ways]
         ways = [w + sizes.get(n, 0.0) for w, n in zip(ways, MOVED_ALONG, strict=False)]
         for way in ways:
             heading = float(drawn.at(np.array([way]))[1][0])
@@ -238,14 +240,19 @@ def _inside(drawn: TracedRow, way: float, depth: float) -> tuple[float, float, f
     return float(x), float(y), math.remainder(angle, math.pi)
 
 
-def _halfway(drawn: TracedRow, way: float) -> float:
-    """Move the middle of an opening in an upright end along the edge to half the board's height."""
+def _halfway(drawn: TracedRow, way: float, *, upright: bool) -> float:
+    """Move the middle of an opening along the edge to half the board's height, or its length.
+
+    Of an end that stands upright, or of a side that runs level; beside any other it stays.
+    """
     heading = float(drawn.at(np.array([way]))[1][0])
-    if abs(math.sin(heading)) < math.cos(math.radians(30)):
+    runs = abs(math.sin(heading) if upright else math.cos(heading))
+    if runs < math.cos(math.radians(30)):
         return way
-    high_up = drawn.points[:, 1]
+    axis = 1 if upright else 0
+    along = drawn.points[:, axis]
     near = way + np.linspace(-BAR_RUN, BAR_RUN, 385)
-    off = np.abs(drawn.at(near)[0][:, 1] - (float(high_up.min()) + float(high_up.max())) / 2)
+    off = np.abs(drawn.at(near)[0][:, axis] - (float(along.min()) + float(along.max())) / 2)
     return float(near[int(off.argmin())])
 
 

@@ -28,7 +28,7 @@ CHUNK = 40  # candidates a task; never depends on jobs
 ATTEMPTS = 6  # draws before a candidate is given up
 # Of the brief's length, and points for each 1 that is missing: a small board is wanted less; our
 # choice.
-_LONG, _SHORT = 0.85, 6.0
+_LONG, _SHORT = 0.85, 40.0
 
 
 class Source(Protocol):

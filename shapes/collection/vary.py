@@ -38,7 +38,7 @@ from shapes.handles import HANDLES
 _REACH = 3.0  # of the way to another board of the family that 1 goes, in the mean
 # Difference from the board that its relatives have in the median, and the --how-far that this is
 # for.
-_AIM, _AT = 0.085, 0.35
+_AIM, _AT = 0.078, 0.35
 _LESS, _MORE = 0.2, 3.5  # times the reach that it may become
 # Times the reach that one relative goes: widely, so that some are as far off as is asked. And times
 # the difference asked for that a relative's may be.

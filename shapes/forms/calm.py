@@ -47,6 +47,16 @@ CALM: dict[str, Form] = {
         ),
         heading=(-2, -2), length=(0.92, 1.0), width=(0.80, 1.0), slim=(1.9, 2.2), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
     ),
+    "satchel": Form(
+        "leaf-cornered, alike when turned half round; the opening in the middle of a long side",
+        both_halves(
+            side("base", 4, 0.6),
+            arc("far close", 87, (0.10, 0.14), "W"),
+            side("far end", 2, 0.40, "W"),
+            arc("far wide", 87, (0.32, 0.40), "W", 0.2),
+        ),
+        heading=(-2, -2), length=(0.94, 1.0), width=(0.85, 1.0), slim=(1.92, 2.15), bars=("top",), balanced=True, seldom=True,
+    ),
     "plank": Form(
         "long and slim, alike when turned half round: level sides, opposite corners swept, the others crisp",
         both_halves(

@@ -95,12 +95,13 @@ class Form:
     over width. ``heading`` (degrees) is that of the first stretch, ``swings`` how freely it is
     solved for (as ``give``). ``tip`` names the bend that a hole lies in, ``level`` two parts whose
     middles lie at one height; ``off`` is how far the tip lies above or below the middle, as a share
-    of the width. ``bars`` names the stretches that an opening may run beside, ``ends`` the two at
-    the ends for a tray, ``hollows`` those that fingers take. ``free``: one flowing line. ``rises``:
+    of the width. ``bars`` names the stretches that an opening may run beside, ``balanced`` has it
+    in the middle of the board's length, ``ends`` names the two at the ends for a tray, ``hollows`` those that fingers take. ``free``: one flowing line. ``rises``:
     whether its row rises to the right or falls; boards then are drawn rising alone, since fewer
     wanted them falling. ``seldom``: drawn only where a brief names it, or where its handles suit
     nothing else: few wanted one, or it came later and briefs without forms were not to change by
-    it. ``natural``: its first stretch may be the natural edge of a piece. Parts of size "grip" make a
+    it. ``rests``: it is shown on its first side: turned half round fewer wanted it, since its body
+    then hangs below its handle. ``natural``: its first stretch may be the natural edge of a piece. Parts of size "grip" make a
     neck.
     """
 
@@ -115,13 +116,16 @@ class Form:
     tip: str = ""
     level: tuple[str, str] | None = None
     bars: tuple[str, ...] = ()
+    balanced: bool = False
     ends: tuple[str, str] | None = None
     hollows: tuple[str, ...] = ()
     off: Pair | None = None
     free: bool = False
     rises: bool | None = None
+    rests: bool = False
     seldom: bool = False
     natural: bool = False
+    ringed: bool = False
 
     @property
     def traits(self) -> frozenset[str]:
@@ -131,6 +135,8 @@ class Form:
         found = {"edge"}
         if self.tip:
             found.add("tip")
+        if self.ringed:
+            found.add("broad tip")
         if self.bars:
             found.add("bar")
         if self.ends:

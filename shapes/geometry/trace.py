@@ -106,6 +106,7 @@ def trace(row: Row, step: float = 2.0) -> TracedRow:
 
 _FINEST, _WIDEST = 2.5, 9.5  # mm between knots
 _DENSE = 0.42  # mm between knots on a bend of 1 mm: a spline then follows real boards to 0.005 mm
+KNOT_STEP = 3.0  # mm between places where curvature is looked at to place knots
 _SPREAD = 7.0  # mm over which the distance between knots is evened out
 
 
@@ -113,7 +114,7 @@ def knots(way: Array, curvatures: Array, length: float) -> Array:
     """Ways of knots, close where the bend is tight: a cubic then errs by h^4 k^3 / 384 or so."""
     bend = np.maximum(np.abs(curvatures), 1e-6)
     # Ramps beside a tight bend want its knots too: the tightest bend near by counts.
-    near = np.max([np.roll(bend, k) for k in range(-4, 5)], axis=0)
+    near = np.max([np.roll(bend, k) for k in range(-8, 9)], axis=0)
     dense = 1 / np.clip(_DENSE * near**-0.75, _FINEST, _WIDEST)
     step = length / len(way)
     wave = np.fft.rfftfreq(len(way), step)

@@ -29,6 +29,10 @@ HOLLOW_DEPTH = 0.024  # of the board's length, least: shallower reads as wear; o
 HOLLOW_MOST = 0.12  # of the board's width, greatest; our choice by eye
 THUMB_HOLE, THUMB_RIM = (30.0, 34.0), (18.0, 25.0)  # mm; our choice
 THUMB_FROM = 400.0  # mm of a board: in a shorter one such a hole looks too large; our choice by eye
+# mm: two or three fingers through it, the hand closed on its rim; our choice. Four of a small hand
+# of 70 mm (ANSUR II, p5 women: 72) nearly fill it.
+RING_HOLE, RING_RIM = (60.0, 68.0), (22.0, 30.0)
+RING_FROM = 500.0  # mm of a board: in a shorter one it takes too much; our choice by eye
 CORD_HOLE, CORD_RIM = (10.0, 22.0), 13.0  # mm: for a cord or a peg; common practice
 PICK_UP = 6.0  # mm, least round-over underneath where there is no handle; our choice
 

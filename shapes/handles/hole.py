@@ -1,6 +1,6 @@
 """A round hole whose centre is that of the tip it lies in.
 
-For the thumb, or to hang the board by.
+For fingers, for the thumb, or to hang the board by.
 """
 
 from __future__ import annotations
@@ -8,6 +8,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from shapes.parameters import ranged
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """A large hole to lift and hang the board by; laden, the fingers lie under it."""
+
+    across: float = ranged(60.4, 65.0, "width of the hole", "mm")
+    rim: float = ranged(24.0, 27.0, "wood between the hole and the edge", "mm")
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from shapes.placing.place import Placement
 from shapes.timber.off_cut import OffCut
 
 # What is drawn for a piece where no brief says otherwise: what lies on any wood and was wanted.
-FORMS_OF_PIECE = ("mussel", "bell", "scoop", "lug")
+FORMS_OF_PIECE = ("ladle", "scoop", "mussel", "willow")
 FORMS_ALONG = ("scoop", "mussel", "turned")  # the same where a natural edge is to be kept
 USUAL_SIZE = (600.0, 330.0)  # mm: boards of a piece for which no size is stated; our choice
 

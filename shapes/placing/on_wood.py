@@ -141,13 +141,11 @@ class OnWood:
         return replace(made, at=_at(box.middle, run.angle))
 
     def _drawn(self, rng: np.random.Generator, form: str, handle: str, size: Size) -> Genes:
-        """Draw genes; a board that comes out small has a cord's
-        hole, one for a thumb is too large in it.
-        """
+        """Draw genes; a board that comes out small has a smaller hole: a large one is too much."""
         made = random_genes(rng, form, handle, size)
         least, other = HANDLES[handle].small
         if made.row.box[0] < least and (form, other) in self.brief.allowed:
-            return random_genes(rng, form, other, size)
+            return self._drawn(rng, form, other, size)
         return made
 
     def _most(self) -> float:

@@ -13,6 +13,7 @@ from shapes_of_known_size import Pen, ellipse, filleted_corner, slot
 
 from shapes.checks import _QUICK, CHECKS, LOOSEN, SAYS, WARNS, passes, report
 from shapes.checks.finding import Finding
+from shapes.checks.looks import looks
 from shapes.checks.subject import Limits, Subject
 from shapes.collection.board import describe
 from shapes.collection.brief import Brief
@@ -245,6 +246,34 @@ def test_a_thumb_hole(rim: float, verdict: str) -> None:
 def test_a_cord_hole(rim: float, verdict: str) -> None:
     board = outline(SLAB, [circle((0, 100 - rim - 5), 5.0)])
     assert verdicts(one(board, "handle", "cord-hole")) == [verdict]
+
+
+@pytest.mark.parametrize(
+    ("across", "rim", "verdict"),
+    [
+        (62.0, 25.0, "pass"),
+        (59.5, 25.0, "fail"),
+        (68.5, 25.0, "fail"),
+        (62.0, 21.5, "fail"),
+        (62.0, 30.5, "fail"),
+    ],
+)
+def test_a_ring(across: float, rim: float, verdict: str) -> None:
+    board = outline(SLAB, [circle((0, 100 - rim - across / 2), across / 2)])
+    assert verdicts(one(board, "handle", "ring")) == [verdict]
+
+
+def test_the_rim_of_a_large_hole_may_be_wider_before_the_hole_floats() -> None:
+    """Of a disc: a hole of 62 mm with 27 mm of wood round it stands in its end, one of 20 floats."""
+
+    def off(across: float, rim: float) -> float:
+        disc = circle((0, 0), across / 2 + rim)
+        board = outline(disc, [circle((0, 0), across / 2)])
+        return looks(Subject(board, Limits())).hole_off
+
+    assert off(62.0, 27.0) == pytest.approx(0.0, abs=0.1)
+    assert off(20.0, 27.0) == pytest.approx(3.0, abs=0.1)
+    assert off(62.0, 30.9) == pytest.approx(3.0, abs=0.1)
 
 
 def test_no_handle_wants_a_round_over_to_lift_by() -> None:

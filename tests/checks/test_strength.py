@@ -357,7 +357,7 @@ def test_shear_is_half_as_much_again_in_the_middle_of_a_rectangle() -> None:
     """Tau = 1.5 V / (b t), the greatest shear of a rectangular section: any handbook of beams."""
     s = subject(tapered(36.0, 36.0, 150.0), grips=((-100.0, 0.0, 0.0),))
     line = ring(s.ring)
-    (case,) = strength._cases(s, s.grips, line, opened=False)
+    (case,) = strength._cases(s, s.grips, line, [])
     found = weakest(case.cuts, lambda c: c.width)
     assert found is not None
     cut, width = found
@@ -459,6 +459,28 @@ def test_a_hanging_board_against_finite_elements(shape: str) -> None:
     assert min(fits) >= 0.54
 
 
+def test_a_ring_bears_its_board_by_the_rim_and_food_in_the_hand() -> None:
+    """Held where the hole is, a hand lies under the board; the rim lifts the board without food.
+
+    The rim is the bar that finite elements were compared with, on the side away from the body, and
+    its load is less by the food's share.
+    """
+    s, _ = finite_elements.subject("ring of a long drop", 0)
+    (bar,) = bars(s)
+    assert bar.middle == pytest.approx([-240 - 31 - 12.5, 0.0], abs=0.1)
+    assert bar.width == pytest.approx(25.0, abs=0.05)
+    assert bar.legs == pytest.approx((25.9, 25.9), abs=0.1)  # the drop widens from its tip
+    laden = strength.check(s)[0].measured
+    centre = ((-240.0, 0.0, 0.0),)
+    lifted = strength.check(subject(s.outline, s.limits, handle="ring", grips=centre))[0]
+    assert laden is not None
+    assert lifted.measured == pytest.approx(laden * (s.mass + s.limits.load) / s.mass, rel=1e-3)
+    assert "no food, lifted by the rim" in lifted.message
+    laden_more = replace(s.limits, load=2.5)
+    heavier = strength.check(subject(s.outline, laden_more, handle="ring", grips=centre))[0]
+    assert heavier.measured == pytest.approx(lifted.measured, rel=1e-9)
+
+
 def test_twist_is_judged_where_no_shear_strength_is_known() -> None:
     """0.093 of the bending strength is black walnut's own
     share, the least of the woods with both.
@@ -485,9 +507,7 @@ def test_a_small_hole_gathers_stress_and_does_not_end_twist() -> None:
     bored = strength.check(subject(slit, handle="neck", grips=s.grips))[0]
     assert (bored.measured or 0) < 0.9 * (strength.check(s)[0].measured or 0)
     line = ring(s.ring, (flatten(slit.openings[0], 0.05),))
-    (case,) = strength._cases(
-        subject(slit, handle="neck", grips=s.grips), s.grips, line, opened=False
-    )
+    (case,) = strength._cases(subject(slit, handle="neck", grips=s.grips), s.grips, line, [])
     found = weakest(case.cuts, lambda c: np.where(c.pieces > 1, c.width, 1e6))
     assert found is not None
     assert found[0].pieces[0] == 2

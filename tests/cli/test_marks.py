@@ -17,7 +17,9 @@ import shapely
 from ezdxf import path as paths
 
 from shapes.cli.app import run
-from shapes.geometry.curve import polygon
+from shapes.collection.draw import outline_of
+from shapes.files.recipe import read_recipe
+from shapes.geometry.curve import flatten, polygon
 from shapes.geometry.outline import outline
 from shapes.library.reading import _centred
 
@@ -26,7 +28,8 @@ ARTWORK = str(Path(__file__).parents[2] / "gallery" / "artwork.dxf")
 
 @pytest.fixture(scope="module")
 def board(collection_folder: Path) -> str:
-    return str(next(collection_folder.glob("01-*")))
+    recipes = sorted(collection_folder.glob("*/board.toml"))
+    return str(next(r for r in recipes if 'form = "mussel"' in r.read_text()).parent)
 
 
 def bounds_of(file: Path, layer: str = "ENGRAVE") -> tuple[float, float, float, float]:
@@ -38,6 +41,13 @@ def bounds_of(file: Path, layer: str = "ENGRAVE") -> tuple[float, float, float, 
     ]
     x0, y0, x1, y1 = shapely.union_all(lines).bounds
     return x0, y0, x1, y1
+
+
+def top_of(board: str) -> tuple[float, float]:
+    """The highest place of a board's edge, mm."""
+    ring = flatten(outline_of(read_recipe(Path(board) / "board.toml").sketch).edge)
+    x, y = ring[ring[:, 1].argmax()]
+    return float(x), float(y)
 
 
 def prepared(board: str, out: Path, *options: str) -> Path:
@@ -90,7 +100,7 @@ def test_every_name_has_its_file_in_letters_of_one_size(board: str, tmp_path: Pa
             ["--text", "Hi", "--mark-width", "600"],
             "a mark 600 mm wide does not fit on the underside; up to ",
         ),
-        (["--text", "Hi", "--mark-at", "149,60"], "(149, 60) lies too near an edge"),
+        (["--text", "Hi", "--mark-at", "TOP"], "lies too near an edge"),
         (["--text", "Hi", "--mark-at", "here"], "--mark-at: 'here' is no point; write X,Y in mm"),
         (["--text", "Hi", "--names", "names.csv"], "--names: has no place to go to"),
         (["--text", "{name}", "--names", "none.csv"], "none.csv cannot be read as a CSV"),
@@ -111,6 +121,8 @@ def test_marks_that_cannot_be_made_get_one_line(
     monkeypatch.chdir(tmp_path)
     Path("names.csv").write_text("Ada\nCem\n")
     Path("board.toml").write_text((Path(board) / "board.toml").read_text())
+    x, y = top_of(board)
+    options = [o.replace("TOP", f"{x:.0f},{y - 6:.0f}") for o in options]
     assert run(["prepare", "board.toml", "--to", "out", *options]) == 2
     err = capsys.readouterr().err
     assert says in err
@@ -132,8 +144,6 @@ def test_a_frame_larger_than_the_bed_is_refused(
 def test_another_handle_on_the_same_body(
     board: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from shapes.collection.draw import outline_of
-    from shapes.files.recipe import read_recipe
     from shapes.geometry.outline import bounds
 
     own = read_recipe(Path(board) / "board.toml")

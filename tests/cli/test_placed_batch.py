@@ -98,7 +98,7 @@ def test_tabs_of_the_setting_out_file_are_those_of_the_sheet(made: Path) -> None
         near = min(tabs, key=lambda t: t.distance(shapely.Point(x, y)))
         assert near.distance(shapely.Point(x, y)) < 0.01
         assert wood.covers(near)
-        assert f"({x:.0f}, {y:.0f})" in sheet(made)
+        assert f"({round(x)}, {round(y)})" in sheet(made)
     screws = listed(made)["blanks"][0]["screws_mm"]
     assert len(screws) >= 3
     assert len(found["FIXING"]) == len(screws)

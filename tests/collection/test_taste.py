@@ -130,7 +130,7 @@ def test_a_taste_from_elsewhere_is_where_one_begins() -> None:
 
 
 def test_draws_are_ranked_and_the_same_seed_gives_the_same() -> None:
-    source = AtRandom(Brief(length=480, width=230))
+    source = AtRandom(Brief(length=480, width=230, forms=("fan", "quarter", "sweep")))
     taste = learned(about("length", 6.3), about("length", 5.8), NONE)
     made, size = liked(source, taste, 11, 2)
     again, _ = liked(source, taste, 11, 2)

@@ -134,6 +134,54 @@ def test_the_hole_of_a_tip_has_an_even_rim() -> None:
             assert rim == pytest.approx(dict(genes.hand)["rim"], abs=2.0)
 
 
+def test_a_ring_lies_in_broad_tips_alone_with_an_even_rim() -> None:
+    forms = {f for f, h in PAIRS if h == "ring"}
+    assert forms == {"drop", "mussel"}
+    low, high = HANDLES["ring"].rims[1] if HANDLES["ring"].rims else (0.0, 0.0)
+    for form in sorted(forms):
+        genes = next(
+            g
+            for g in closed(
+                [
+                    random_genes(generator(4, k, 0), form, "ring", Brief(length=600).size())
+                    for k in range(20)
+                ]
+            )
+            if g
+        )
+        sketch = draw(genes)
+        (hole,) = sketch.openings
+        assert isinstance(hole, Round)
+        rim = shapely.distance(
+            shapely.LinearRing(flatten(spline(sketch.edge), 0.01)), shapely.Point(hole.x, hole.y)
+        )
+        assert low <= rim - hole.radius <= high
+        assert 60 <= 2 * hole.radius <= 68
+
+
+def test_a_satchel_is_held_in_the_middle_of_its_length() -> None:
+    """By GEOS: the opening's middle within a millimetre of the box's, and beside the upper side."""
+    brief = Brief(length=600, width=300, max_mass=6.0)
+    many = [random_genes(generator(6, k, 0), "satchel", "opening", brief.size()) for k in range(12)]
+    drawn = [draw(g) for g in closed(many) if g is not None]
+    assert len(drawn) >= 6
+    for sketch in drawn:
+        (opening,) = (shapely.Polygon(flatten(c)) for c in sketch.curves()[1:])
+        x0, _, x1, y1 = bounds(spline(sketch.edge))
+        assert opening.centroid.x == pytest.approx((x0 + x1) / 2, abs=1.0)
+        assert y1 - opening.bounds[3] < 45
+
+
+def test_a_pear_and_a_scoop_rest_on_their_first_side() -> None:
+    """Turned half round their bodies hang; both ends may lie on either side."""
+    for form in ("pear", "scoop"):
+        flips = {
+            random_genes(generator(6, k, 0), form, "thumb-hole", Brief(length=600).size()).flip
+            for k in range(30)
+        }
+        assert flips == {(False, False), (False, True)}
+
+
 def test_a_larger_box_leaves_the_hand_its_size() -> None:
     many = [random_genes(generator(2, k, 0), "sweep", "neck", Brief().size()) for k in range(9)]
     genes = next(g for g in closed(many) if g is not None)

@@ -18,7 +18,15 @@ from shapes.errors import OutlineError
 from shapes.geometry.curve import bounds, evaluate, flatten, spline
 from shapes.geometry.measures import least_radii, length, turning
 from shapes.geometry.row import Row, Stretch, solve
-from shapes.geometry.trace import across, control_of, curve_of, hollow_turning, slot, trace
+from shapes.geometry.trace import (
+    KNOT_STEP,
+    across,
+    control_of,
+    curve_of,
+    hollow_turning,
+    slot,
+    trace,
+)
 
 rad = math.radians
 
@@ -89,10 +97,10 @@ def test_the_spline_lies_within_its_tolerance(scale: float, heading: float, corn
     solved = solve([row])[0]
     if solved.error > 1e-6 or solved.moved > 0.85:
         return
-    drawn = trace(solved.row, 6.0)
+    drawn = trace(solved.row, KNOT_STEP)
     ring = shapely.LinearRing(flatten(spline(control_of(drawn)), 2e-4))
     far = shapely.distance(ring, shapely.points(trace(solved.row, 0.7).points))
-    assert float(far.max()) < 0.007
+    assert float(far.max()) < 0.0055
 
 
 def test_many_rows_at_once_are_the_rows_one_by_one() -> None:

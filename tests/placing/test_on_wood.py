@@ -35,6 +35,18 @@ def test_small_boards_of_a_piece_have_a_cords_hole_where_both_are_allowed() -> N
     assert {(True, "cord-hole"), (False, "thumb-hole")} <= sizes
 
 
+def test_a_small_board_of_a_piece_has_no_large_hole_but_a_smaller_or_the_smallest() -> None:
+    """A ring from 440 mm, a thumb's hole from 400, a cord's below."""
+    source = drawn_on((640, 260), "ring", "thumb-hole", "cord-hole")
+    found: dict[str, list[float]] = {}
+    for k in range(90):
+        genes = source.genes(k, generator(3, k, 0))
+        found.setdefault(genes.handle, []).append(genes.row.box[0])
+    assert set(found) == {"ring", "thumb-hole", "cord-hole"}
+    assert min(found["ring"]) >= 440
+    assert min(found["thumb-hole"]) >= 400
+
+
 @pytest.mark.parametrize("size", [(640.0, 236.0), (410.0, 170.0)])
 def test_a_board_much_shorter_than_was_asked_loses_points(size: tuple[float, float]) -> None:
     """Six points for each share of the length that is missing below 0.85 of it: our choice."""
