@@ -51,9 +51,9 @@ CALM: dict[str, Form] = {
         "leaf-cornered, alike when turned half round; the opening in the middle of a long side",
         both_halves(
             side("base", 4, 0.6),
-            arc("far close", 87, (0.10, 0.14), "W"),
+            arc("far close", 87, (0.09, 0.12), "W"),
             side("far end", 2, 0.40, "W"),
-            arc("far wide", 87, (0.32, 0.40), "W", 0.2),
+            arc("far wide", 87, (0.35, 0.43), "W", 0.2),
         ),
         heading=(-2, -2), length=(0.94, 1.0), width=(0.85, 1.0), slim=(1.92, 2.15), bars=("top",), balanced=True, seldom=True,
     ),
