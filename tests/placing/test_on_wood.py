@@ -49,7 +49,7 @@ def test_a_small_board_of_a_piece_has_no_large_hole_but_a_smaller_or_the_smalles
 
 @pytest.mark.parametrize("size", [(640.0, 236.0), (410.0, 170.0)])
 def test_a_board_much_shorter_than_was_asked_loses_points(size: tuple[float, float]) -> None:
-    """Six points for each share of the length that is missing below 0.85 of it: our choice."""
+    """Forty points for each share of the length that is missing below 0.85 of it: our choice."""
     source = drawn_on(size, "cord-hole")
     found, _, _ = screen_chunk(source, 5, 0, 12)
     assert len(found) >= 3
@@ -58,6 +58,6 @@ def test_a_board_much_shorter_than_was_asked_loses_points(size: tuple[float, flo
         subject = subject_of(board_of(source, 5, c.index, c.attempt), rough=True)
         share = subject.box[0] / source.brief.length
         lost = c.points - looks(subject).points
-        assert lost == pytest.approx(6 * max(0.85 - share, 0), abs=1e-5)
+        assert lost == pytest.approx(40 * max(0.85 - share, 0), abs=1e-5)
         shares.append(share)
     assert min(shares) < 0.85 or size[0] > 600
