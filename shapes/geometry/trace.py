@@ -107,7 +107,7 @@ def trace(row: Row, step: float = 2.0) -> TracedRow:
 _FINEST, _WIDEST = 2.5, 9.5  # mm between knots
 _DENSE = 0.42  # mm between knots on a bend of 1 mm: a spline then follows real boards to 0.005 mm
 KNOT_STEP = 3.0  # mm between places where curvature is looked at to place knots
-_SPREAD = 7.0  # mm over which the distance between knots is evened out
+_SPREAD = 18.0  # mm over which the distance between knots is evened out
 
 
 def knots(way: Array, curvatures: Array, length: float) -> Array:
