@@ -102,7 +102,7 @@ def until(what: Callable[[], Any], seconds: float = 90) -> Any:
         try:
             if found := what():
                 return found
-        except WebDriverException:
+        except (WebDriverException, IndexError):  # IndexError: the first of what is not there yet
             pass
         time.sleep(0.1)
     raise AssertionError("it did not come")
