@@ -236,6 +236,15 @@ def test_yes_and_no_and_more(hand: Hand, place: Path) -> None:
     until(lambda: len(hand.all(".rounds button")) == 3)
 
 
+def some_draft(hand: Hand, place: Path, wall: str = "#wall?folder=boards") -> str:
+    """Name a draft of the folder; one is begun where no test before this one did."""
+    bench = Bench(place / "boards")
+    if not bench.drafts():
+        hand.open(wall)
+        hand.press("Shape", "figure.board:nth-child(1)")
+    return str(until(bench.drafts)[0])
+
+
 def test_a_board_is_shaped_undone_and_kept(hand: Hand, place: Path) -> None:
     bench = Bench(place / "boards")
     hand.open("#wall?folder=boards")
@@ -281,7 +290,7 @@ def test_a_server_that_is_killed_loses_nothing_that_was_done(place: Path, browse
     own = Server(place / "boards")
     hand = Hand(browser, own.address)
     bench = Bench(place / "boards")
-    name = bench.drafts()[0]
+    name = some_draft(hand, place, "#wall?folder=")
     at = bench.draft(name).at
     hand.open(f"#shape?folder=&draft={name}")
     until(lambda: hand.all(".knob"))
@@ -353,7 +362,7 @@ STEPS = [
 def test_every_step_stands_at_any_width_and_no_serious_barrier_is_found(
     hand: Hand, place: Path, size: tuple[int, int], darks: tuple[bool, ...]
 ) -> None:
-    draft = Bench(place / "boards").drafts()[0]
+    draft = some_draft(hand, place)
     hand.browser.execute_cdp_cmd(
         "Emulation.setDeviceMetricsOverride",
         {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": False},
