@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from shapes.checks.handle import opening_box
-from shapes.checks.subject import Subject, is_round
+from shapes.checks.subject import Subject, is_round, round_hole
 from shapes.geometry.curve import Array, Curve, flatten, pair
 from shapes.timber.strength import (
     across_grain,
@@ -107,9 +107,7 @@ def bars(s: Subject) -> list[Bar]:
 
 def _rim(s: Subject, curve: Curve, edge: shapely.LinearRing) -> Bar:
     """Return the rim of a round hole, on the side away from the board's middle of mass."""
-    ring = flatten(curve)
-    centre = (ring.min(axis=0) + ring.max(axis=0)) / 2
-    radius = float(np.ptp(ring[:, 0])) / 2
+    centre, radius = round_hole(curve)
     out = centre - np.array(s.section.centroid)
     out = out / max(float(np.hypot(*out)), 1e-9)
     way = np.array([-out[1], out[0]])

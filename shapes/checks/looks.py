@@ -13,7 +13,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from shapes.checks.subject import Subject, is_round
+from shapes.checks.subject import Subject, is_round, round_hole
 from shapes.geometry.curve import flatten
 from shapes.geometry.overlap import quick_asymmetry
 from shapes.handles import is_neck
@@ -98,8 +98,7 @@ def _uneven(s: Subject, i: int) -> float:
     curve = s.outline.openings[i]
     if not is_round(curve):
         return 0.0
-    ring = flatten(curve)
-    middle = (ring.min(axis=0) + ring.max(axis=0)) / 2
+    middle, radius = round_hole(curve)
     away = s.ring - middle
     far = np.hypot(away[:, 0], away[:, 1])
     near = float(far.min())
@@ -110,7 +109,6 @@ def _uneven(s: Subject, i: int) -> float:
     widest[widest == 0] = 3 * near
     window = np.lib.stride_tricks.sliding_window_view(np.tile(widest, 2), 11)
     evenest = float(window.max(axis=1).min())
-    radius = float(ring[:, 0].max()) - float(middle[0])
     floats = max(_FLOATS, _FLOATS_WIDE * 2 * radius)
     return max(evenest - near - _EVEN, 0.0) + max(near - radius - floats, 0.0)
 

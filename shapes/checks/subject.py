@@ -320,6 +320,13 @@ def is_round(curve: Curve) -> bool:
     return bool(np.ptp(away) < 0.01)
 
 
+def round_hole(curve: Curve) -> tuple[Array, float]:
+    """Middle (2,) and radius, mm, of a loop that is round."""
+    ring = flatten(curve)
+    low, high = ring.min(axis=0), ring.max(axis=0)
+    return (low + high) / 2, float(high[0] - low[0]) / 2
+
+
 NECK_TURN = math.radians(40.0)  # a stretch that turns back further joins a neck; our choice
 GRIP_BACK = -25.0  # mm: the grip's stretch starts this far behind its middle
 

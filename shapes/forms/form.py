@@ -96,12 +96,13 @@ class Form:
     solved for (as ``give``). ``tip`` names the bend that a hole lies in, ``level`` two parts whose
     middles lie at one height; ``off`` is how far the tip lies above or below the middle, as a share
     of the width. ``bars`` names the stretches that an opening may run beside, ``balanced`` has it
-    in the middle of the board's length, ``ends`` names the two at the ends for a tray, ``hollows`` those that fingers take. ``free``: one flowing line. ``rises``:
-    whether its row rises to the right or falls; boards then are drawn rising alone, since fewer
-    wanted them falling. ``seldom``: drawn only where a brief names it, or where its handles suit
-    nothing else: few wanted one, or it came later and briefs without forms were not to change by
-    it. ``rests``: it is shown on its first side: turned half round fewer wanted it, since its body
-    then hangs below its handle. ``natural``: its first stretch may be the natural edge of a piece. Parts of size "grip" make a
+    in the middle of the board's length, ``ends`` names the two at the ends for a tray, ``hollows``
+    those that fingers take. ``free``: one flowing line. ``rises``: whether its row rises to the
+    right or falls; boards then are drawn rising alone, since fewer wanted them falling. ``seldom``:
+    drawn only where a brief names it, or where its handles suit nothing else: few wanted one, or it
+    came later and briefs without forms were not to change by it. ``rests``: it is shown on its
+    first side: turned half round fewer wanted it, since its body then hangs below its handle.
+    ``natural``: its first stretch may be the natural edge of a piece. Parts of size "grip" make a
     neck.
     """
 
