@@ -1,11 +1,12 @@
-"""Choose a collection from a pool: quality first, then each time the one farthest from the rest.
+"""Choose a collection from a pool: boards far from each other, and of these the best looking.
 
-Only the best two fifths by the absolute score of looks stand, or three quarters where those are too
-alike. The best starts; then the farthest is added, at most an even share of one form (one more
-where there are many), half of one kind of handle and half of calm forms, ties to the lower index.
-Where few forms and handles are allowed, these shares give way one at a time, and the worse are
-taken too, rather than leave the collection short. (The bare farthest-point rule picks the ugliest
-and repeats one family.)
+No two lie nearer than is aimed at, with at most an even share of one form (one more where there are
+many), half of one kind of handle and half of calm forms, and more than half are lively. Of what
+answers that each board is the best looking that it can be; the best two fifths by the absolute
+score of looks come first, the worse are taken only where those are too alike. Where too few lie so
+far apart they come closer step by step; where few forms and handles are allowed, the shares give
+way rather than leave the collection short. (Adding each time the farthest picks the ugliest; to
+start from the best sits in the middle of its form and leaves no room for two of them.)
 """
 
 from __future__ import annotations
@@ -13,24 +14,35 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shapes.collection.board import Report
 from shapes.collection.pool import Candidate
 from shapes.forms import FORMS
 from shapes.geometry.curve import Array, Flags
-from shapes.geometry.overlap import Likeness, difference, exact_difference
+from shapes.geometry.overlap import (
+    Likeness,
+    difference,
+    differences,
+    exact_difference,
+    quick_asymmetry,
+)
 from shapes.handles import HANDLES
 
 LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
-_ERR = 0.015  # by which the quick difference usually falls short
-_POINTS = 0.02  # of difference that one point against its looks counts; our choice
+_ERR = 0.02  # by which the quick difference usually falls short
+_DOUBT = 0.035  # by which it may err
+# Asymmetry, by the quick measure, that more than half are to have: half of them then have 0.10.
+LIVELY = 0.105
 # Of the candidates that stand: two fifths, three quarters where those are too alike; our choice.
 BEST, MORE = 0.4, 0.75
-_NEARLY = 0.8  # of the greatest distance left, below which no board is taken; our choice
-_LOOKED_AT = 3  # finalists measured again by GEOS before one is taken
+# Of what is aimed at, where too few lie so far apart; a step, and how many.
+_CLOSER, _STEPS = 0.94, 48
 
 
 def kind(handle: str) -> str:
@@ -40,47 +52,56 @@ def kind(handle: str) -> str:
 
 @dataclass(slots=True)
 class _Shares:
-    """How many boards of one form, of one kind of handle and of calm forms there may be, and are."""
+    """How many boards there may be, and are.
 
-    most_form: int
-    most_handle: int
-    most_calm: int
-    forms: Counter[str] = field(default_factory=Counter)
-    handles: Counter[str] = field(default_factory=Counter)
-    pairs: set[tuple[str, str]] = field(default_factory=set)
-    calm: int = 0
+    Of each form, of each kind of handle, of calm forms, and of those that are not lively.
+    """
+
+    groups: Flags  # (n, groups) which candidates belong to each
+    most: Array  # (groups,)
+    has: Array  # (groups,)
 
     @staticmethod
-    def of(candidates: Sequence[Candidate], count: int) -> _Shares:
-        """Share ``count`` boards out evenly among what the candidates have."""
-        forms = len({c.form for c in candidates})
-        handles = len({kind(c.handle) for c in candidates})
+    def of(candidates: Sequence[Candidate], count: int, kept: Sequence[Report]) -> _Shares:
+        """Share ``count`` boards, with those kept, out evenly among what the candidates have."""
+        made = [
+            (c.form, kind(c.handle), is_free(c.form), quick_asymmetry(nothing_like(c)) >= LIVELY)
+            for c in candidates
+        ]
+        held = [
+            (
+                r.board.form,
+                kind(r.board.handle),
+                is_free(r.board.form),
+                quick_asymmetry(r.subject.likeness) >= LIVELY,
+            )
+            for r in kept
+        ]
+        forms, kinds = ({m[k] for m in made} for k in (0, 1))
+        even = math.ceil(count / len(forms))
+        each = even + (2 * len(forms) >= count)
+        most: dict[tuple[int, str | bool], int] = {}
+        for form in sorted(forms):
+            most[0, form] = each if len(forms) > 1 else count
+        for name in sorted(kinds):
+            others = len(forms - {m[0] for m in made if m[1] == name})
+            half = max(math.ceil(count / 2), count - even * others)
+            most[1, name] = half if len(kinds) > 1 else count
+        most[2, False] = count // 2 if any(m[2] for m in made) else count
+        most[3, False] = max((count - 1) // 2, 1)
         return _Shares(
-            math.ceil(count / forms) + (2 * forms > count) if forms > 1 else count,
-            math.ceil(count / 2) if handles > 1 else count,
-            count // 2 if any(is_free(c.form) for c in candidates) else count,
+            np.array([[m[k] == value for k, value in most] for m in made]),
+            np.array(list(most.values())),
+            np.array([sum(h[k] == value for h in held) for k, value in most]),
         )
 
-    def allow(self, c: Candidate) -> bool:
-        """Whether one more of its form, handle and temper may be taken."""
-        return (
-            self.forms[c.form] < self.most_form
-            and self.handles[kind(c.handle)] < self.most_handle
-            and (is_free(c.form) or self.calm < self.most_calm)
-        )
+    def allow(self) -> Flags:
+        """Return of which candidates one more may be taken."""
+        return np.asarray(~(self.groups & (self.has >= self.most)).any(axis=1))
 
-    def take(self, form: str, handle: str) -> None:
-        """Count one that was taken."""
-        self.forms[form] += 1
-        self.handles[kind(handle)] += 1
-        self.pairs.add((form, handle))
-        self.calm += not is_free(form)
-
-    def loosen(self) -> None:
-        """Allow one more of everything, rather than leave the collection short."""
-        self.most_form += 1
-        self.most_handle += 1
-        self.most_calm += 1
+    def take(self, i: int, number: int = 1) -> None:
+        """Count a candidate that is taken, or given back (-1)."""
+        self.has = self.has + number * self.groups[i]
 
 
 def choose(
@@ -93,59 +114,132 @@ def choose(
 
     ``accept`` draws a candidate again and gives its full report, or None if it fails.
     """
-    shares = _Shares.of(candidates, count)
-    for report in kept:
-        shares.take(report.board.form, report.board.handle)
-    taken = [r.subject.likeness for r in kept]
-    likes = [nothing_like(c) for c in candidates]
-    nearest = _nearest(likes, kept)
-    aim = _aim(candidates)
-    good = {share: _best(candidates, count, share) for share in (BEST, MORE, 1.0)}
-    open_ = np.ones(len(candidates), dtype=bool)
-    share = BEST
-    chosen: list[Report] = []
-    while len(chosen) < count and open_.any():
-        allowed = open_ & good[share] & _flags(candidates, shares.allow)
-        if taken and share < MORE and not (allowed & (nearest >= aim - _ERR)).any():
-            share = MORE  # better a board that is less good than the same again
-            continue
-        if not allowed.any():
-            if share < 1:
-                share = 1.0
-            else:
-                shares.loosen()
-            continue
-        narrowed = _narrowed(candidates, allowed, nearest, aim, shares)
-        best = _next(candidates, narrowed, nearest, taken, accept, open_)
-        if best is None:
-            continue
-        i, report = best
-        open_[i] = False
-        chosen.append(report)
-        taken.append(report.subject.likeness)
-        shares.take(candidates[i].form, candidates[i].handle)
-        nearest = np.minimum(nearest, _differences(report.subject.likeness, likes))
-    return chosen
+    if count <= 0 or not candidates:
+        return []
+    shares = _Shares.of(candidates, count + len(kept), kept)
+    apart = _Apart.of(candidates, kept, accept)
+    aims = [*(_aim(candidates) * _CLOSER**k for k in range(_STEPS)), 0.0]
+    good = [_best(candidates, count, share) for share in (BEST, MORE, 1.0)]
+    found: list[int] = []
+    for more in range(count + 1):
+        given = replace(shares, most=shares.most + more)
+        found = apart.picked(good[-1], given, count, aims[-1])
+        for least in aims if len(found) == count else ():
+            for stand in good:
+                found = apart.settled(stand, given, count, least)
+                if len(found) == count:
+                    return apart.in_order(found)
+    return apart.in_order(found)
 
 
-def _flags(candidates: Sequence[Candidate], holds: Callable[[Candidate], bool]) -> Flags:
-    """Return for which candidates something holds."""
-    return np.array([holds(c) for c in candidates], dtype=bool)
+@dataclass(slots=True)
+class _Apart:
+    """How far candidates lie from each other and from what is kept.
 
+    By the quick measure and what it usually falls short by; exactly where two were looked at.
+    """
 
-def _narrowed(
-    candidates: Sequence[Candidate], allowed: Flags, nearest: Array, aim: float, shares: _Shares
-) -> Flags:
-    """Leave those that lie apart; of these new pairs of form and handle, then new forms, if any."""
-    most = float(np.max(nearest, where=allowed, initial=0.0))
-    for better in (
-        nearest >= min(aim - _ERR, _NEARLY * most),
-        _flags(candidates, lambda c: (c.form, c.handle) not in shares.pairs),
-        _flags(candidates, lambda c: not shares.forms[c.form]),
-    ):
-        if (allowed & better).any():
-            allowed = allowed & better
-    return allowed
+    forms: NDArray[np.intp]  # (n,) a number for each form
+    points: Array  # (n,) against their looks
+    table: Array  # (n, n)
+    nearest: Array  # (n,) to what is kept
+    stands: Flags  # (n,) whether it has not failed its full report
+    report: Callable[[int], Report | None]
+    exact: set[tuple[int, int]] = field(default_factory=set)
+
+    @staticmethod
+    def of(
+        candidates: Sequence[Candidate],
+        kept: Sequence[Report],
+        accept: Callable[[Candidate], Report | None],
+    ) -> _Apart:
+        """Measure all candidates against each other by their spectra."""
+        likes = [nothing_like(c) for c in candidates]
+        return _Apart(
+            np.unique([c.form for c in candidates], return_inverse=True)[1],
+            np.array([c.points for c in candidates]),
+            differences(likes) + _ERR,
+            _nearest(likes, kept) + _ERR,
+            np.ones(len(candidates), dtype=bool),
+            lru_cache(maxsize=None)(lambda i: accept(candidates[i])),
+        )
+
+    def settled(self, stand: Flags, shares: _Shares, count: int, least: float) -> list[int]:
+        """Choose up to ``count`` candidates at least so far apart.
+
+        If there are so many, each was looked at in full and their differences are exact.
+        """
+        while True:
+            found = self.picked(stand, shares, count, least)
+            if len(found) < count or self._holds(found, least):
+                return found
+
+    def picked(self, stand: Flags, shares: _Shares, count: int, least: float) -> list[int]:
+        """Pick of the rarest form, each time, the one that shuts out the fewest others."""
+        shares = replace(shares)
+        close = self.table < least
+        np.fill_diagonal(close, val=True)
+        stand = stand & self.stands & (self.nearest >= least)
+        left, found = stand.copy(), list[int]()
+        of_form = Counter[int]()
+        while len(found) < count:
+            index = np.flatnonzero(left & shares.allow())
+            if not len(index):
+                return found
+            shuts = close[np.ix_(index, left)].sum(axis=1)
+            rare = np.array([of_form[k] for k in self.forms[index].tolist()])
+            i = int(index[np.lexsort((self.points[index], shuts, rare))[0]])
+            found.append(i)
+            shares.take(i)
+            of_form[int(self.forms[i])] += 1
+            left &= ~close[i]
+        self._better(found, stand, shares, close)
+        return found
+
+    def _better(self, found: list[int], stand: Flags, shares: _Shares, close: Flags) -> None:
+        """Let each give way to a better looking one of its form, as far from the rest."""
+        changed = True
+        while changed:
+            changed = False
+            for n, i in enumerate(found):
+                shares.take(i, -1)
+                may = stand & shares.allow() & ~close[found[:n] + found[n + 1 :]].any(axis=0)
+                may &= (self.points < self.points[i]) & (self.forms == self.forms[i])
+                if may.any():
+                    found[n] = int(np.where(may, self.points, np.inf).argmin())
+                    changed = True
+                shares.take(found[n])
+
+    def _holds(self, found: list[int], least: float) -> bool:
+        """Look at those picked in full; False where one fails, or two are nearer than it seemed."""
+        for i in found:
+            self.stands[i] = self.report(i) is not None
+        if not self.stands[found].all():
+            return False
+        for i, k in combinations(sorted(found), 2):
+            if self.table[i, k] < least + _DOUBT and (i, k) not in self.exact:
+                self.exact.add((i, k))
+                far = exact_difference(self._like(i), self._like(k))
+                self.table[i, k] = self.table[k, i] = far
+        return all(self.table[i, k] >= least for i, k in combinations(found, 2))
+
+    def _like(self, i: int) -> Likeness:
+        report = self.report(i)
+        assert report is not None
+        return report.subject.likeness
+
+    def in_order(self, found: list[int]) -> list[Report]:
+        """Return their reports: the best first, then each time the one farthest from the rest."""
+        order: list[int] = []
+        while len(order) < len(found):
+            left = [i for i in found if i not in order]
+            order.append(
+                max(
+                    left,
+                    key=lambda i: (min(self.table[i, order], default=0.0), -self.points[i], -i),
+                )
+            )
+        return [r for i in order if (r := self.report(i)) is not None]
 
 
 def best_of(candidates: Sequence[Candidate], count: int) -> list[Candidate]:
@@ -181,9 +275,6 @@ _NOTHING = np.empty((0, 2), dtype=np.float32)
 def nothing_like(candidate: Candidate) -> Likeness:
     """Return what a candidate is compared by quickly: its spectrum alone."""
     return Likeness(candidate.spectrum, _NOTHING)
-
-
-_CLOSER = 0.8  # of the difference that is aimed at, where none that far is left
 
 
 def choose_best(
@@ -234,44 +325,6 @@ def _differences(one: Likeness, likes: list[Likeness]) -> Array:
     return np.concatenate(
         [difference(one, likes[i : i + step]) for i in range(0, len(likes), step)] or [np.empty(0)]
     )
-
-
-def _next(
-    candidates: Sequence[Candidate],
-    allowed: Flags,
-    nearest: Array,
-    taken: list[Likeness],
-    accept: Callable[[Candidate], Report | None],
-    open_: Flags,
-) -> tuple[int, Report] | None:
-    """Look at the few that seem farthest and take the one that is, by the exact difference."""
-    index = np.flatnonzero(allowed)
-    if taken:
-        points = np.array([c.points for c in candidates])[index]
-        worth = nearest[index] - _POINTS * points
-    else:
-        worth = -np.array([c.points for c in candidates])[index]
-    order = index[np.argsort(-worth, kind="stable")][: _LOOKED_AT if taken else 1]
-    best: tuple[float, int, Report] | None = None
-    for i in order.tolist():
-        if best and nearest[i] < best[0]:
-            break
-        report = accept(candidates[i])
-        if report is None:
-            open_[i] = False
-            continue
-        like = report.subject.likeness
-        close = [
-            t for t, d in zip(taken, _quick(like, taken), strict=True) if d < nearest[i] + 0.05
-        ]
-        far = min((exact_difference(like, t) for t in close), default=1.0)
-        if best is None or far > best[0]:
-            best = far, i, report
-    return (best[1], best[2]) if best else None
-
-
-def _quick(one: Likeness, many: list[Likeness]) -> Array:
-    return difference(one, many) if many else np.empty(0)
 
 
 def least_difference(reports: Sequence[Report]) -> float:

@@ -25,7 +25,7 @@ CALM: dict[str, Form] = {
             arc("near sweep", (48, 58), (0.62, 0.76), "L", 0.9),
             arc("near corner", (112, 122), (0.10, 0.15), "W"),
         ),
-        slim=(1.6, 2.1), bars=("base",), seldom=True,
+        slim=(1.58, 2.2), bars=("base",), seldom=True,
     ),
     "turned": Form(
         "alike when turned half round: opposite corners swept wide, the others crisp",
@@ -35,7 +35,7 @@ CALM: dict[str, Form] = {
             side("far end", 7, (0.18, 0.28), "W"),
             arc("far sweep", (76, 80), (0.66, 0.84), "W", 0.2),
         ),
-        heading=(-4.5, -4.5), slim=(2.05, 2.5), tip="far crisp", natural=True,
+        heading=(-4.5, -4.5), slim=(2.0, 2.6), tip="far crisp", natural=True,
     ),
     "tray": Form(
         "leaf-cornered and alike when turned half round, with straight upright ends",
@@ -45,17 +45,17 @@ CALM: dict[str, Form] = {
             side("far end", 2, 0.44, "W"),
             arc("far wide", 87, (0.31, 0.43), "W", 0.2),
         ),
-        heading=(-2, -2), length=(0.92, 1.0), width=(0.80, 1.0), slim=(1.9, 2.2), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
+        heading=(-2, -2), length=(0.92, 1.0), width=(0.80, 1.0), slim=(1.78, 2.12), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
     ),
     "satchel": Form(
         "leaf-cornered, alike when turned half round; the opening in the middle of a long side",
         both_halves(
             side("base", 4, 0.6),
-            arc("far close", 87, (0.09, 0.12), "W"),
+            arc("far close", 87, (0.10, 0.13), "W"),
             side("far end", 2, 0.40, "W"),
-            arc("far wide", 87, (0.35, 0.43), "W", 0.2),
+            arc("far wide", 87, (0.33, 0.42), "W", 0.2),
         ),
-        heading=(-2, -2), length=(0.94, 1.0), width=(0.85, 1.0), slim=(1.92, 2.15), bars=("top",), balanced=True, seldom=True,
+        heading=(-2, -2), length=(0.94, 1.0), width=(0.80, 1.0), slim=(1.84, 2.28), bars=("top",), balanced=True, seldom=True,
     ),
     "plank": Form(
         "long and slim, alike when turned half round: level sides, opposite corners swept, the others crisp",

@@ -92,7 +92,7 @@ class Form:
     """A family of boards: one idea, as a table.
 
     ``length`` and ``width`` are shares of the stated box, ``slim`` the least and greatest length
-    over width. ``heading`` (degrees) is that of the first stretch, ``swings`` how freely it is
+    over width: it is drawn first, so that boards of one form differ. ``heading`` (degrees) is that of the first stretch, ``swings`` how freely it is
     solved for (as ``give``). ``tip`` names the bend that a hole lies in, ``level`` two parts whose
     middles lie at one height; ``off`` is how far the tip lies above or below the middle, as a share
     of the width. ``bars`` names the stretches that an opening may run beside, ``balanced`` has it
@@ -185,19 +185,15 @@ class Chance:
 def box_of(form: Form, chance: Chance, length: float, width: float, *, roomy: bool = False) -> Pair:
     """Draw the box of a board within a stated one.
 
-    ``roomy``: shorter rather than as wide as may be.
+    ``roomy``: narrower, and so shorter, rather than as wide as may be.
     """
-    long, wide = length * chance.even(form.length), width * chance.even(form.width)
-    least, most = form.slim
+    long = length * chance.even(form.length)
     slim = chance.ratio(form.slim)  # a stated box of another ratio is not to make all boards alike
-    if long / wide > most and roomy:
-        long = wide * slim
-    elif long / wide > most:
-        # It keeps its length as far as the width allows: a small board is wanted less.
-        wide = min(long / slim, width)
-        long = min(long, wide * slim)
-    elif long / wide < least:
-        wide = long / slim
+    if roomy:
+        wide = min(width * chance.even(form.width), long / slim)
+    else:  # it keeps its length as far as the width allows: a small board is wanted less
+        wide = min(width * form.width[1], long / slim)
+    long = min(long, wide * slim)
     return round(long, 2), round(wide, 2)
 
 

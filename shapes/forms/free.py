@@ -13,7 +13,7 @@ FREE: dict[str, Form] = {
             side("hollow", (-26, -17), 0.58),
             arc("tip", (132, 144), 1.0, "tip", 0.0),
         ),
-        heading=(-30, -22), width=(0.72, 1.0), slim=(1.85, 2.1), ease=30, swings=0.2, tip="tip",
+        heading=(-30, -22), width=(0.8, 1.0), slim=(1.8, 2.05), ease=30, swings=0.2, tip="tip",
         hollows=("hollow",), free=True,
     ),
     "bean": Form(
@@ -39,7 +39,7 @@ FREE: dict[str, Form] = {
             side("flank", (26, 36), 0.62),
             arc("tip", (118, 130), 1.0, "tip", 0.0),
         ),
-        heading=(-16, -10), width=(0.72, 0.98), slim=(1.75, 2.1), swings=0.2, tip="tip", off=(-0.24, -0.12), free=True, seldom=True,
+        heading=(-16, -10), width=(0.8, 1.0), slim=(1.7, 2.15), swings=0.2, tip="tip", off=(-0.24, -0.12), free=True, seldom=True,
     ),
     "mussel": Form(
         "one level flank, one full; the small end runs round its hole",
@@ -51,7 +51,7 @@ FREE: dict[str, Form] = {
             side("full flank", (47, 55), 0.66, "L", 0.9),
             arc("tip", (120, 128), 1.0, "tip", 0.0),
         ),
-        heading=(-3, -3), length=(0.96, 1.0), width=(0.92, 1.0), slim=(1.95, 2.2), swings=0.02, tip="tip", ringed=True, free=True, natural=True,
+        heading=(-3, -3), length=(0.94, 1.0), width=(0.80, 1.0), slim=(1.9, 2.6), swings=0.02, tip="tip", ringed=True, free=True, natural=True,
     ),
     "sway": Form(
         "two hollows that answer each other, one end twice as full as the other",
@@ -80,7 +80,7 @@ FREE: dict[str, Form] = {
             side("top near", (20, 28), 0.50, "L", 0.9),
             arc("tip", (108, 120), 1.0, "tip", 0.0),
         ),
-        heading=(-38, -32), width=(0.72, 0.96), slim=(2.0, 2.35), tip="tip", level=("crisp tip", "tip"),
+        heading=(-38, -32), width=(0.8, 1.0), slim=(1.9, 2.4), tip="tip", level=("crisp tip", "tip"),
         swings=0.6, free=True, seldom=True,
     ),
     "drop": Form(
@@ -93,7 +93,7 @@ FREE: dict[str, Form] = {
             side("taut flank", (17, 21), 0.70),
             arc("tip", (149, 151), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-30, -24), length=(0.96, 1.0), width=(0.92, 1.0), slim=(1.95, 2.3), swings=0.6, tip="tip", ringed=True, free=True,
+        heading=(-30, -24), length=(0.94, 1.0), width=(0.80, 1.0), slim=(1.75, 2.3), swings=0.6, tip="tip", ringed=True, free=True,
     ),
     "pear": Form(
         "a pear: a broad tip round its hole, an easy waist, an evenly round belly; one side a little fuller",
@@ -107,7 +107,7 @@ FREE: dict[str, Form] = {
             side("top waist", (-33, -28), (0.40, 0.46), "L", 0.9),
             arc("tip", (172, 176), 1.0, "tip", 0.0),
         ),
-        heading=(-5, -2), length=(0.96, 1.0), width=(0.86, 1.0), slim=(1.88, 2.28), swings=1.5, tip="tip", rests=True, off=(-0.06, -0.04), free=True, seldom=True,
+        heading=(-5, -2), length=(0.94, 1.0), width=(0.78, 1.0), slim=(1.84, 2.2), swings=1.5, tip="tip", rests=True, off=(-0.08, -0.06), free=True, seldom=True,
     ),
     "pebble": Form(
         "a large calm pebble that leans: opposite corners wide, the others close",
@@ -140,7 +140,7 @@ FREE: dict[str, Form] = {
             side("top sweep", (26, 34), 0.64),
             arc("tip", (116, 128), 1.0, "tip", 0.0),
         ),
-        heading=(-28, -20), width=(0.72, 0.98), slim=(2.1, 2.45), ease=28, swings=0.2, tip="tip", free=True, seldom=True, rises=True,
+        heading=(-28, -20), width=(0.8, 1.0), slim=(1.9, 2.55), ease=28, swings=0.2, tip="tip", free=True, seldom=True, rises=True,
     ),
     "ribbon": Form(
         "a long ribbon that bends once each way, alike when turned half round",
@@ -160,6 +160,6 @@ FREE: dict[str, Form] = {
             side("far end", (10, 15), 0.10, "L", 0.8),
             arc("far sweep", (52, 60), (0.95, 1.15), "W", 0.4),
         ),
-        heading=(-6.5, -6), length=(0.96, 1.0), width=(0.80, 0.98), slim=(2.1, 2.3), ease=28, tip="far tip", free=True, rises=False,
+        heading=(-6.5, -6), length=(0.94, 1.0), width=(0.76, 1.0), slim=(1.72, 2.4), ease=28, tip="far tip", free=True, rises=False,
     ),
 }  # fmt: skip

@@ -9,6 +9,7 @@ FFT. What matters in the end is measured again by GEOS.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -91,6 +92,33 @@ def difference(one: Likeness, many: list[Likeness]) -> Array:
     shared = np.maximum(_overlaps(straight).max(axis=-1), _overlaps(flipped).max(axis=-1))
     own = _area(one.spectrum[None]) + _area(other)
     return _to_difference(math.pi - np.maximum(own / 2 - shared, 0))
+
+
+_BLOCK = 8  # rows of a table at a time: their products stay in the cache
+
+
+def differences(likes: Sequence[Likeness]) -> Array:
+    """Differences (n, n) of many boards to each other as ``difference`` gives them.
+
+    0 on the diagonal.
+    """
+    spectra = np.stack([m.spectrum for m in likes])
+    count, own = len(likes), _area(spectra)
+    rows = np.ascontiguousarray(spectra.transpose(2, 0, 1))  # (ORDERS, n, RINGS)
+    columns = np.ascontiguousarray(spectra.transpose(2, 1, 0))
+    table = np.zeros((count, count))
+    for a in range(0, count, _BLOCK):
+        z = min(a + _BLOCK, count)
+        straight, flipped = (
+            _overlaps(np.moveaxis(rows[:, a:z] @ other, 0, -1)).max(axis=-1)
+            for other in (columns[:, :, a:].conj(), columns[:, :, a:])
+        )
+        middle = (own[a:z, None] + own[None, a:]) / 2
+        far = _to_difference(math.pi - np.maximum(middle - np.maximum(straight, flipped), 0))
+        table[a:z, a:] = far
+        table[a:, a:z] = far.T
+    np.fill_diagonal(table, 0)
+    return table
 
 
 def _area(spectra: NDArray[np.complex64]) -> Array:

@@ -141,11 +141,19 @@ class OnWood:
         return replace(made, at=_at(box.middle, run.angle))
 
     def _drawn(self, rng: np.random.Generator, form: str, handle: str, size: Size) -> Genes:
-        """Draw genes; a board that comes out small has a smaller hole: a large one is too much."""
+        """Draw genes; a board that comes out small has a smaller hole: a large one is too much.
+
+        And a large one has no hole for a cord where it may have one for a hand.
+        """
         made = random_genes(rng, form, handle, size)
+        long, allowed = made.row.box[0], self.brief.allowed
         least, other = HANDLES[handle].small
-        if made.row.box[0] < least and (form, other) in self.brief.allowed:
+        if long < least and (form, other) in allowed:
             return self._drawn(rng, form, other, size)
+        for larger, about in HANDLES.items() if HANDLES[handle].carried else ():
+            if about.small[1] == handle and long >= about.small[0] and (form, larger) in allowed:
+                other_made = random_genes(rng, form, larger, size)
+                return other_made if other_made.row.box[0] >= about.small[0] else made
         return made
 
     def _most(self) -> float:

@@ -36,7 +36,7 @@ def test_what_is_drawn_is_what_was_asked(made: shapes.Collection) -> None:
     assert len(made.boards) == 3
     assert all(r.passes for r in made.reports)
     assert len({b.name for b in made.boards} - {""}) == 3
-    assert all(r.subject.box[0] <= 437 and r.subject.box[1] <= 218 for r in made.reports)
+    assert all(r.subject.box[0] < 437.001 and r.subject.box[1] < 218.001 for r in made.reports)
     again = shapes.generate(BRIEF, 3, seed=21, pool=24)
     assert [
         np.array_equal(a.sketch.edge, b.sketch.edge)

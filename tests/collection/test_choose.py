@@ -1,0 +1,134 @@
+"""What is chosen of a pool: shares, distances, and looks only after them."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from itertools import combinations
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from shapes.collection.board import Report, full_report
+from shapes.collection.brief import Brief, read_brief
+from shapes.collection.choose import BEST, LEAST_SEVERAL, MORE, choose, kind, nothing_like
+from shapes.collection.generate import Collection, generate
+from shapes.collection.pool import AtRandom, Candidate, Pool, board_of, draw_pool
+from shapes.geometry.overlap import asymmetry, difference, differences, exact_difference
+
+PRESETS = Path(__file__).parents[2] / "presets"
+SEED = 1
+
+
+def preset(name: str) -> AtRandom:
+    return AtRandom(read_brief(PRESETS / f"{name}.toml"))
+
+
+@pytest.fixture(scope="module")
+def source() -> AtRandom:
+    return preset("cheese-board")
+
+
+@pytest.fixture(scope="module")
+def pool(source: AtRandom) -> Pool:
+    return draw_pool(source, SEED, 240, jobs=2)
+
+
+@pytest.fixture(scope="module")
+def sheet(source: AtRandom) -> Collection:
+    return generate(source, SEED, 12, jobs=2)
+
+
+def test_a_table_of_differences_holds_each_pairs_own(pool: Pool) -> None:
+    likes = [nothing_like(c) for c in pool.candidates[:19]]  # blocks of eight, and three more
+    table = differences(likes)
+    for i, one in enumerate(likes):
+        row = difference(one, likes)
+        row[i] = 0.0
+        assert table[i] == pytest.approx(row, abs=1e-6)
+
+
+def test_a_sheet_of_several_forms_lies_apart_and_is_lively(sheet: Collection) -> None:
+    """By GEOS, not by the quick measure that chose: 0.079 to 0.085 over seeds 1 and 2."""
+    likes = [r.subject.likeness for r in sheet.reports]
+    assert min(exact_difference(a, b) for a, b in combinations(likes, 2)) >= 0.7 * LEAST_SEVERAL
+    assert float(np.median([asymmetry(one) for one in likes])) >= 0.095
+
+
+def test_shares_hold_where_there_is_enough(sheet: Collection) -> None:
+    forms = Counter(r.board.form for r in sheet.reports)
+    assert max(forms.values()) <= 3  # six forms: an even two and one more
+    assert set(forms) == set(sheet.brief.forms)
+    # Satchels alone come with an opening: of the others ten at most are held by the thumb.
+    assert 2 <= Counter(kind(r.board.handle) for r in sheet.reports)["opening"] <= 3
+
+
+def _accept(source: AtRandom, asked: list[Candidate]) -> object:
+    def accept(c: Candidate) -> Report:
+        asked.append(c)
+        return full_report(board_of(source, SEED, c.index, c.attempt))
+
+    return accept
+
+
+def test_the_median_of_what_is_chosen_looks_no_worse_than_the_pool(
+    source: AtRandom, pool: Pool, sheet: Collection
+) -> None:
+    points = {}
+    for c in pool.candidates:
+        genes = board_of(source, SEED, c.index, c.attempt).genes
+        points[genes] = c.points
+    chosen = [points[b.genes] for b in sheet.boards]
+    assert np.median(chosen) <= np.median(list(points.values()))
+
+
+def test_of_one_board_the_best_looking_is_taken(source: AtRandom, pool: Pool) -> None:
+    asked: list[Candidate] = []
+    (only,) = choose(pool.candidates, 1, [], _accept(source, asked))  # type: ignore[arg-type]
+    best = min(pool.candidates, key=lambda c: c.points)
+    assert only.board.form == best.form
+    assert asked == [best]
+
+
+def test_what_fails_its_report_is_left_out_and_another_taken(source: AtRandom, pool: Pool) -> None:
+    refused: list[Candidate] = []
+
+    def accept(c: Candidate) -> Report | None:
+        if len(refused) < 3:
+            refused.append(c)
+            return None
+        assert c not in refused
+        return full_report(board_of(source, SEED, c.index, c.attempt))
+
+    assert len(choose(pool.candidates, 6, [], accept)) == 6
+
+
+def test_new_boards_keep_away_from_those_that_stay(source: AtRandom, pool: Pool) -> None:
+    accept = _accept(source, [])
+    stays = choose(pool.candidates, 4, [], accept)  # type: ignore[arg-type]
+    new = choose(pool.candidates, 4, stays, accept)  # type: ignore[arg-type]
+    near = [exact_difference(a.subject.likeness, b.subject.likeness) for a in stays for b in new]
+    assert min(near) >= 0.08
+    assert max(Counter(r.board.form for r in [*stays, *new]).values()) <= math.ceil(8 / 6) + 1
+
+
+def test_more_than_stand_is_never_given_and_none_twice(source: AtRandom, pool: Pool) -> None:
+    few = pool.candidates[:5]
+    asked: list[Candidate] = []
+    found = choose(few, 9, [], _accept(source, asked))  # type: ignore[arg-type]
+    assert len(found) <= 5
+    assert len({id(r.board) for r in found}) == len(found)
+    assert choose([], 3, [], _accept(source, [])) == []  # type: ignore[arg-type]
+    assert BEST < MORE < 1
+
+
+def test_one_form_of_near_copies_still_gives_its_dozen() -> None:
+    """Trays of one brief differ by 0.001 to 0.05: however near, twelve are found."""
+    made = generate(preset("two-handed-tray"), 176, 12, jobs=2)
+    assert len(made.reports) == 12
+
+
+def test_a_brief_without_forms_reaches_what_is_aimed_at() -> None:
+    made = generate(AtRandom(Brief()), 5, 12, jobs=2)
+    assert made.least_difference >= 0.97 * LEAST_SEVERAL
