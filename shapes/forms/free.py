@@ -107,7 +107,7 @@ FREE: dict[str, Form] = {
             side("top waist", (-33, -28), (0.40, 0.46), "L", 0.9),
             arc("tip", (172, 176), 1.0, "tip", 0.0),
         ),
-        heading=(-5, -2), length=(0.94, 1.0), width=(0.78, 1.0), slim=(1.84, 2.2), swings=1.5, tip="tip", rests=True, off=(-0.08, -0.06), free=True, seldom=True,
+        heading=(-5, -2), length=(0.94, 1.0), width=(0.78, 1.0), slim=(1.82, 2.12), swings=1.5, tip="tip", rests=True, off=(-0.06, -0.04), free=True, seldom=True,
     ),
     "pebble": Form(
         "a large calm pebble that leans: opposite corners wide, the others close",

@@ -145,6 +145,7 @@ class OnWood:
 
         And a large one has no hole for a cord where it may have one for a hand.
         """
+        before = rng.bit_generator.state
         made = random_genes(rng, form, handle, size)
         long, allowed = made.row.box[0], self.brief.allowed
         least, other = HANDLES[handle].small
@@ -152,8 +153,8 @@ class OnWood:
             return self._drawn(rng, form, other, size)
         for larger, about in HANDLES.items() if HANDLES[handle].carried else ():
             if about.small[1] == handle and long >= about.small[0] and (form, larger) in allowed:
-                other_made = random_genes(rng, form, larger, size)
-                return other_made if other_made.row.box[0] >= about.small[0] else made
+                rng.bit_generator.state = before  # the same box again
+                return random_genes(rng, form, larger, size)
         return made
 
     def _most(self) -> float:

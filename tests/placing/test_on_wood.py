@@ -21,7 +21,7 @@ def drawn_on(size: tuple[float, float], *handles: str) -> OnWood:
     return OnWood(brief_on(piece, brief), piece)
 
 
-def test_small_boards_of_a_piece_have_a_cords_hole_where_both_are_allowed() -> None:
+def test_small_boards_of_a_piece_have_a_cords_hole_and_long_ones_a_thumbs() -> None:
     both, thumb = (
         drawn_on((640, 236), *handles) for handles in (("thumb-hole", "cord-hole"), ("thumb-hole",))
     )
@@ -30,7 +30,7 @@ def test_small_boards_of_a_piece_have_a_cords_hole_where_both_are_allowed() -> N
         genes = both.genes(k, generator(3, k, 0))
         small = genes.row.box[0] < 400
         sizes.add((small, genes.handle))
-        assert not (small and genes.handle == "thumb-hole")
+        assert genes.handle == ("cord-hole" if small else "thumb-hole")
         assert thumb.genes(k, generator(3, k, 0)).handle == "thumb-hole"
     assert {(True, "cord-hole"), (False, "thumb-hole")} <= sizes
 
