@@ -186,7 +186,7 @@ class _Apart:
             index = np.flatnonzero(left & shares.allow())
             if not len(index):
                 return found
-            shuts = close[np.ix_(index, left)].sum(axis=1)
+            shuts = close[np.ix_(index, left)].sum(axis=1) * (len(found) + 1 < count)
             rare = np.array([of_form[k] for k in self.forms[index].tolist()])
             i = int(index[np.lexsort((self.points[index], shuts, rare))[0]])
             found.append(i)
