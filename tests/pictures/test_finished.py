@@ -103,8 +103,8 @@ def test_the_underside_is_the_other_side_of_the_same_wood(reports: list[Report])
 
     The upper face at (x, y, 0), the underside at (x, -y, -thickness).
     """
-    key = digest(reports[0].board)
-    top, under = (body_of(reports[0], under=u, log=key) for u in (False, True))
+    key = digest(reports[1].board)
+    top, under = (body_of(reports[1], under=u, log=key) for u in (False, True))
     x0, y0, x1, y1 = bounds(top.outline)
     assert bounds(under.outline) == pytest.approx((x0, -y1, x1, -y0))
     assert under.log.pith == top.log.pith
