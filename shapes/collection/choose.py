@@ -212,16 +212,20 @@ class _Apart:
 
     def _holds(self, found: list[int], least: float) -> bool:
         """Look at those picked in full; False where one fails, or two are nearer than it seemed."""
-        for i in found:
-            self.stands[i] = self.report(i) is not None
-        if not self.stands[found].all():
-            return False
         for i, k in combinations(sorted(found), 2):
             if self.table[i, k] < least + _DOUBT and (i, k) not in self.exact:
+                if not (self._stays(i) and self._stays(k)):
+                    return False
                 self.exact.add((i, k))
                 far = exact_difference(self._like(i), self._like(k))
                 self.table[i, k] = self.table[k, i] = far
-        return all(self.table[i, k] >= least for i, k in combinations(found, 2))
+            if self.table[i, k] < least:
+                return False
+        return all(self._stays(i) for i in found)
+
+    def _stays(self, i: int) -> bool:
+        self.stands[i] = self.report(i) is not None
+        return bool(self.stands[i])
 
     def _like(self, i: int) -> Likeness:
         report = self.report(i)

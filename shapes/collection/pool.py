@@ -23,7 +23,7 @@ from shapes.geometry.overlap import Spectrum
 from shapes.geometry.row import Solved, solve
 from shapes.processes import helpers
 
-POOL = 20  # candidates drawn for each board wanted: rows are good more often than not
+POOL = 14  # candidates drawn for each board wanted: rows are good more often than not
 CHUNK = 40  # candidates a task; never depends on jobs
 ATTEMPTS = 6  # draws before a candidate is given up
 # Of the brief's length, and points for each 1 that is missing: a small board is wanted less; our

@@ -93,7 +93,7 @@ FREE: dict[str, Form] = {
             side("taut flank", (17, 21), 0.70),
             arc("tip", (149, 151), 1.0, "tip", 0.0, taper=-2.0),
         ),
-        heading=(-30, -24), length=(0.94, 1.0), width=(0.80, 1.0), slim=(1.75, 2.3), swings=0.6, tip="tip", ringed=True, free=True,
+        heading=(-30, -24), length=(0.96, 1.0), width=(0.80, 1.0), slim=(1.95, 2.3), swings=0.6, tip="tip", ringed=True, free=True,
     ),
     "pear": Form(
         "a pear: a broad tip round its hole, an easy waist, an evenly round belly; one side a little fuller",

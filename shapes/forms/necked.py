@@ -92,7 +92,7 @@ NECKED: dict[str, Form] = {
             side("top side", 0, (0.10, 0.13), "L", 0.3),
             arc("tip", 180, 1.0, "tip", 0.0),
         ),
-        width=(0.84, 1.0), slim=(1.9, 2.4), tip="tip", off=(-0.06, -0.03),
+        width=(0.84, 1.0), slim=(1.95, 2.35), tip="tip", off=(-0.06, -0.03),
     ),
     "scoop": Form(
         "a level back from the neck's end into a full round; one long sweep opens into the body",
