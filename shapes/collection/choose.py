@@ -1,7 +1,7 @@
 """Choose a collection from a pool: boards far from each other, and of these the best looking.
 
-No two lie nearer than is aimed at, with at most an even share of one form (one more where there are
-many), half of one kind of handle and half of calm forms, and more than half are lively. Of what
+No two lie nearer than is aimed at, with at most an even share of one form and one more,
+half of one kind of handle and half of calm forms, and more than half are lively. Of what
 answers that each board is the best looking that it can be; the best two fifths by the absolute
 score of looks come first, the worse are taken only where those are too alike. Where too few lie so
 far apart they come closer step by step; where few forms and handles are allowed, the shares give
@@ -12,7 +12,6 @@ start from the best sits in the middle of its form and leaves no room for two of
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -38,9 +37,10 @@ LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several
 _ERR = 0.02  # by which the quick difference usually falls short
 _DOUBT = 0.035  # by which it may err
 # Asymmetry, by the quick measure, that more than half are to have: half of them then have 0.10.
-LIVELY = 0.105
+LIVELY = 0.11
 # Of the candidates that stand: two fifths, three quarters where those are too alike; our choice.
 BEST, MORE = 0.4, 0.75
+_WAYS, _DOUBTFUL = 9, 0.6  # of picking; by how much chance may count one worse
 # Of what is aimed at, where too few lie so far apart; a step, and how many.
 _CLOSER, _STEPS = 0.94, 48
 
@@ -79,7 +79,7 @@ class _Shares:
         ]
         forms, kinds = ({m[k] for m in made} for k in (0, 1))
         even = math.ceil(count / len(forms))
-        each = even + (2 * len(forms) >= count)
+        each = even + 1  # since those that are not lively are fewer than half
         most: dict[tuple[int, str | bool], int] = {}
         for form in sorted(forms):
             most[0, form] = each if len(forms) > 1 else count
@@ -94,6 +94,11 @@ class _Shares:
             np.array(list(most.values())),
             np.array([sum(h[k] == value for h in held) for k, value in most]),
         )
+
+    @property
+    def dull(self) -> Flags:
+        """Which candidates are not lively."""
+        return self.groups[:, -1]
 
     def allow(self) -> Flags:
         """Return of which candidates one more may be taken."""
@@ -175,25 +180,50 @@ class _Apart:
                 return found
 
     def picked(self, stand: Flags, shares: _Shares, count: int, least: float) -> list[int]:
-        """Pick of the rarest form, each time, the one that shuts out the fewest others."""
-        shares = replace(shares)
+        """Pick up to ``count`` candidates so far apart, by the quick measure and what is known.
+
+        It is tried in several ways, in turn: one alone shuts itself in where another finds them.
+        """
         close = self.table < least
         np.fill_diagonal(close, val=True)
         stand = stand & self.stands & (self.nearest >= least)
+        found, taken = list[int](), shares
+        for way in range(_WAYS):
+            has = replace(shares)
+            now = self._pick(stand, has, count, close, way)
+            if len(now) > len(found):
+                found, taken = now, has
+            if len(found) == count:
+                break
+        self._better(found, stand, taken, close)
+        return found
+
+    def _pick(self, stand: Flags, shares: _Shares, count: int, close: Flags, way: int) -> list[int]:
+        """Pick one after the other, each time one that shuts out few others.
+
+        First of the rarest form; then a lively one of it, since of others there may be few; then
+        of any form, lively ones first. Further ways are these two, with chance in how many others
+        one shuts out.
+        """
+        near = close.astype(np.float32)
         left, found = stand.copy(), list[int]()
-        of_form = Counter[int]()
+        shuts = near @ left.astype(np.float32)  # how many others each would shut out
+        doubt = 1 + _DOUBTFUL * np.random.default_rng(way).random(len(left)) * (way > 2)
+        of_form = np.zeros(self.forms.max() + 1)
         while len(found) < count:
             index = np.flatnonzero(left & shares.allow())
             if not len(index):
-                return found
-            shuts = close[np.ix_(index, left)].sum(axis=1) * (len(found) + 1 < count)
-            rare = np.array([of_form[k] for k in self.forms[index].tolist()])
-            i = int(index[np.lexsort((self.points[index], shuts, rare))[0]])
+                break
+            out = (shuts * doubt)[index] * (len(found) + 1 < count)
+            dull, rare = shares.dull[index] & (way > 0), of_form[self.forms[index]]
+            keys = (out, dull, rare) if way < 2 or way % 2 else (out, dull)
+            i = int(index[np.lexsort((self.points[index], *keys))[0]])
             found.append(i)
             shares.take(i)
-            of_form[int(self.forms[i])] += 1
-            left &= ~close[i]
-        self._better(found, stand, shares, close)
+            of_form[self.forms[i]] += 1
+            gone = left & close[i]
+            left &= ~gone
+            shuts -= near[:, gone].sum(axis=1)
         return found
 
     def _better(self, found: list[int], stand: Flags, shares: _Shares, close: Flags) -> None:

@@ -65,7 +65,7 @@ CALM: dict[str, Form] = {
             side("far end", 6, (0.2, 0.3), "W"),
             arc("far sweep", (81, 85), (0.62, 0.80), "W", 0.2),
         ),
-        heading=(-2.5, -2.5), width=(0.5, 1.0), slim=(2.8, 3.3), tip="far crisp",
+        heading=(-2.5, -2.5), width=(0.5, 1.0), slim=(2.65, 3.4), tip="far crisp",
     ),
     "slab": Form(
         "one long calm or natural side, crisp at its ends; above it one corner swept wide, one round its hole",

@@ -107,7 +107,7 @@ FREE: dict[str, Form] = {
             side("top waist", (-33, -28), (0.40, 0.46), "L", 0.9),
             arc("tip", (172, 176), 1.0, "tip", 0.0),
         ),
-        heading=(-5, -2), length=(0.94, 1.0), width=(0.78, 1.0), slim=(1.82, 2.12), swings=1.5, tip="tip", rests=True, off=(-0.06, -0.04), free=True, seldom=True,
+        heading=(-5, -2), length=(0.94, 1.0), width=(0.78, 1.0), slim=(1.86, 2.12), swings=1.5, tip="tip", rests=True, off=(-0.06, -0.04), free=True, seldom=True,
     ),
     "pebble": Form(
         "a large calm pebble that leans: opposite corners wide, the others close",
@@ -158,8 +158,8 @@ FREE: dict[str, Form] = {
             side("low", (13, 16), 0.46, "L"),
             arc("far tip", (98, 106), 1.0, "tip", 0.0),
             side("far end", (10, 15), 0.10, "L", 0.8),
-            arc("far sweep", (52, 60), (0.95, 1.15), "W", 0.4),
+            arc("far sweep", (52, 60), (0.85, 1.25), "W", 0.4),
         ),
-        heading=(-6.5, -6), length=(0.94, 1.0), width=(0.76, 1.0), slim=(1.72, 2.4), ease=28, tip="far tip", free=True, rises=False,
+        heading=(-6.5, -6), length=(0.94, 1.0), width=(0.76, 1.0), slim=(1.72, 2.65), ease=28, tip="far tip", free=True, rises=False,
     ),
 }  # fmt: skip

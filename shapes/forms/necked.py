@@ -107,7 +107,7 @@ NECKED: dict[str, Form] = {
             side("top side", 0, (0.06, 0.085), "L", 0.3),
             arc("tip", 180, 1.0, "tip", 0.0),
         ),
-        heading=(-2.5, -2.5), swings=0.02, length=(0.94, 1.0), width=(0.76, 1.0), slim=(2.12, 2.65), tip="tip", rests=True, free=True, natural=True,
+        heading=(-2.5, -2.5), swings=0.02, length=(0.94, 1.0), width=(0.76, 1.0), slim=(2.05, 2.75), tip="tip", rests=True, free=True, natural=True,
     ),
     "ladle": Form(
         "a slim handle that flows into a full round body, its hole at the end",
@@ -125,7 +125,7 @@ NECKED: dict[str, Form] = {
             side("top side", 0, (0.14, 0.17), "L", 0.3),
             arc("tip", 180, 1.0, "tip", 0.0),
         ),
-        length=(0.94, 1.0), width=(0.80, 1.0), slim=(1.8, 2.25), tip="tip", off=(-0.045, -0.03), seldom=True,
+        length=(0.94, 1.0), width=(0.80, 1.0), slim=(1.78, 2.3), tip="tip", off=(-0.045, -0.03), seldom=True,
     ),
     "lug": Form(
         "a squared body with a broad lug round its hole; one far corner rounder than the other",

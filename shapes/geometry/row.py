@@ -25,6 +25,9 @@ CLOSED = 1e-7  # mm by which a solved row may miss its aims
 TRIES = 30
 LOST = 1.6  # logarithm of a length: a row that has to give this much will not be drawn
 _STEP = 0.35  # most change of a logarithm of a length in one step
+# Where the board is as low as it can lie, height grows with the heading either way: what the
+# heading may give once it swings back, so that lengths give instead.
+_CALMER = 0.5
 NODES, WEIGHTS = leggauss(6)
 NODES, WEIGHTS = (NODES + 1) / 2, WEIGHTS / 2
 PARTS = 4  # of a stretch: half a ramp, two halves of the core, half a ramp
@@ -264,6 +267,7 @@ def solve(rows: Sequence[Row]) -> list[Solved]:
     aim = np.array([r.height or (0, -1, math.nan) for r in rows])
     move = np.zeros_like(give)
     short = np.full(len(rows), math.inf)
+    swing = np.zeros(len(rows))  # last step of the heading
     open_ = np.arange(len(rows))
     for _ in range(TRIES):
         if not len(open_):
@@ -283,6 +287,9 @@ def solve(rows: Sequence[Row]) -> list[Solved]:
         step = give[o] * (weighted * pull[:, :, None]).sum(axis=1)
         size = np.abs(step).max(axis=1, keepdims=True)
         step *= np.minimum(1.0, _STEP / np.maximum(size, 1e-12))
+        back = step[:, -1] * swing[o] < 0
+        give[o, -1] *= np.where(back, _CALMER, 1.0)
+        swing[o] = step[:, -1]
         move[o] += np.where(going[:, None], step, 0.0)
         lost = np.abs(move[o]).max(axis=1) > LOST
         open_ = o[going & ~lost]

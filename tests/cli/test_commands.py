@@ -167,15 +167,14 @@ def test_a_set_in_three_sizes_keeps_its_turns_and_its_hole(
             assert a["turn"] == pytest.approx(b["turn"], abs=1e-3)
     assert all(json.loads(p.read_text())["passes"] for p in out.glob("*/figures.json"))
     capsys.readouterr()
-    small = str(next(out.glob("03-*")))
-    assert run(["vary", small, "--sizes", "5", "--out", str(tmp_path / "small")]) == 0
-    least = str(next((tmp_path / "small").glob("05-*")))
-    capsys.readouterr()
-    assert run(["vary", least, "--sizes", "5", "--out", str(tmp_path / "five")]) == 2
+    smaller, step = next(out.glob("03-*")), 0
+    while run(["vary", str(smaller), "--sizes", "5", "--out", str(tmp_path / f"to {step}")]) == 0:
+        smaller, step = next((tmp_path / f"to {step}").glob("05-*")), step + 1
+        capsys.readouterr()
+    assert not (tmp_path / f"to {step}").exists()
     told = capsys.readouterr().err
     assert "size 5 of 5" in told
     assert "ask for fewer sizes" in told
-    assert not (tmp_path / "five").exists()
     assert run(["vary", str(parent), "--sizes", "9", "--out", str(tmp_path / "nine")]) == 2
     assert "allowed 2 to 5" in capsys.readouterr().err
 

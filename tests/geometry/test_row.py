@@ -132,6 +132,23 @@ def test_a_height_is_met_by_turning_the_row() -> None:
     assert abs(solved.row.heading) > 1e-3
 
 
+def test_a_drop_closes_at_every_size_though_its_height_grows_however_it_turns() -> None:
+    # It rests on its long flank: turned either way it stands higher, so that turning it to and fro
+    # makes it no lower, and its lengths have to give.
+    drop = (
+        Stretch(0.661, 213.9, 1.0, "full flank"),
+        Stretch(1.0143, 78.2, 0.2, "heel"),
+        Stretch(1.078, 71.3, 0.2, "end"),
+        Stretch(1.0281, 71.5, 0.2, "crown"),
+        Stretch(0.3426, 202.6, 1.0, "taut flank"),
+        Stretch(math.tau - 4.124, 73.1, 0.0, "tip"),
+    )
+    sizes = np.linspace(0.8, 1.2, 81)
+    rows = [Row(drop, (282.6 * k, 139.7 * k), -0.612, 20.0, None, 0.6) for k in sizes.tolist()]
+    for k, solved in zip(sizes, solve(rows), strict=True):
+        assert solved.error < 1e-6, k
+
+
 def test_a_row_that_cannot_close_says_so() -> None:
     row = oblong((371.0, 20.0))
     assert solve([row])[0].error > 1.0
