@@ -26,6 +26,7 @@ from shapes.forms import FORMS
 from shapes.geometry.curve import Array, Flags
 from shapes.geometry.overlap import (
     Likeness,
+    asymmetry,
     difference,
     differences,
     exact_difference,
@@ -36,8 +37,8 @@ from shapes.handles import HANDLES
 LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
 _ERR = 0.02  # by which the quick difference usually falls short
 _DOUBT = 0.035  # by which it may err
-# Asymmetry, by the quick measure, that more than half are to have: half of them then have 0.10.
-LIVELY = 0.11
+# Asymmetry that more than half are to have, and by how much the quick measure usually exceeds it.
+LIVELY, _OVER = 0.10, 0.01
 # Of the candidates that stand: two fifths, three quarters where those are too alike; our choice.
 BEST, MORE = 0.4, 0.75
 _WAYS, _DOUBTFUL = 9, 0.6  # of picking; by how much chance may count one worse
@@ -65,7 +66,12 @@ class _Shares:
     def of(candidates: Sequence[Candidate], count: int, kept: Sequence[Report]) -> _Shares:
         """Share ``count`` boards, with those kept, out evenly among what the candidates have."""
         made = [
-            (c.form, kind(c.handle), is_free(c.form), quick_asymmetry(nothing_like(c)) >= LIVELY)
+            (
+                c.form,
+                kind(c.handle),
+                is_free(c.form),
+                quick_asymmetry(nothing_like(c)) >= LIVELY + _OVER,
+            )
             for c in candidates
         ]
         held = [
@@ -73,7 +79,7 @@ class _Shares:
                 r.board.form,
                 kind(r.board.handle),
                 is_free(r.board.form),
-                quick_asymmetry(r.subject.likeness) >= LIVELY,
+                asymmetry(r.subject.likeness) >= LIVELY,
             )
             for r in kept
         ]
@@ -151,6 +157,7 @@ class _Apart:
     stands: Flags  # (n,) whether it has not failed its full report
     report: Callable[[int], Report | None]
     exact: set[tuple[int, int]] = field(default_factory=set)
+    weighed: set[int] = field(default_factory=set)  # whose asymmetry is exact
 
     @staticmethod
     def of(
@@ -176,7 +183,7 @@ class _Apart:
         """
         while True:
             found = self.picked(stand, shares, count, least)
-            if len(found) < count or self._holds(found, least):
+            if len(found) < count or self._holds(found, least, shares):
                 return found
 
     def picked(self, stand: Flags, shares: _Shares, count: int, least: float) -> list[int]:
@@ -240,8 +247,11 @@ class _Apart:
                     changed = True
                 shares.take(found[n])
 
-    def _holds(self, found: list[int], least: float) -> bool:
-        """Look at those picked in full; False where one fails, or two are nearer than it seemed."""
+    def _holds(self, found: list[int], least: float, shares: _Shares) -> bool:
+        """Look at those picked in full.
+
+        False where one fails, two are nearer than it seemed, or fewer are lively.
+        """
         for i, k in combinations(sorted(found), 2):
             if self.table[i, k] < least + _DOUBT and (i, k) not in self.exact:
                 if not (self._stays(i) and self._stays(k)):
@@ -251,7 +261,12 @@ class _Apart:
                 self.table[i, k] = self.table[k, i] = far
             if self.table[i, k] < least:
                 return False
-        return all(self._stays(i) for i in found)
+        if not all(self._stays(i) for i in found):
+            return False
+        for i in set(found) - self.weighed:
+            shares.dull[i] = asymmetry(self._like(i)) < LIVELY
+        self.weighed |= set(found)
+        return bool((shares.has + shares.groups[found].sum(axis=0) <= shares.most).all())
 
     def _stays(self, i: int) -> bool:
         self.stands[i] = self.report(i) is not None

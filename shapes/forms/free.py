@@ -51,7 +51,7 @@ FREE: dict[str, Form] = {
             side("full flank", (47, 55), 0.66, "L", 0.9),
             arc("tip", (120, 128), 1.0, "tip", 0.0),
         ),
-        heading=(-3, -3), length=(0.94, 1.0), width=(0.80, 1.0), slim=(1.9, 2.6), swings=0.02, tip="tip", ringed=True, free=True, natural=True,
+        heading=(-3, -3), length=(0.94, 1.0), width=(0.80, 1.0), slim=(1.9, 2.75), swings=0.02, tip="tip", ringed=True, free=True, natural=True,
     ),
     "sway": Form(
         "two hollows that answer each other, one end twice as full as the other",
