@@ -50,15 +50,15 @@ def test_a_table_of_differences_holds_each_pairs_own(pool: Pool) -> None:
 
 
 def test_a_sheet_of_several_forms_lies_apart_and_is_lively(sheet: Collection) -> None:
-    """By GEOS, not by the quick measure that chose: 0.079 to 0.085 over seeds 1 and 2."""
+    """By GEOS, not by the quick measure that chose."""
     likes = [r.subject.likeness for r in sheet.reports]
-    assert min(exact_difference(a, b) for a, b in combinations(likes, 2)) >= 0.7 * LEAST_SEVERAL
-    assert float(np.median([asymmetry(one) for one in likes])) >= 0.095
+    assert min(exact_difference(a, b) for a, b in combinations(likes, 2)) >= LEAST_SEVERAL
+    assert float(np.median([asymmetry(one) for one in likes])) >= 0.10
 
 
 def test_shares_hold_where_there_is_enough(sheet: Collection) -> None:
     forms = Counter(r.board.form for r in sheet.reports)
-    assert max(forms.values()) <= 3  # six forms: an even two and one more
+    assert max(forms.values()) <= 3  # eight forms: an even two at most and one more
     assert set(forms) == set(sheet.brief.forms)
     # Satchels alone come with an opening: of the others ten at most are held by the thumb.
     assert 2 <= Counter(kind(r.board.handle) for r in sheet.reports)["opening"] <= 3
