@@ -40,12 +40,13 @@ CALM: dict[str, Form] = {
     "tray": Form(
         "leaf-cornered and alike when turned half round, with straight upright ends",
         both_halves(
-            side("base", 4, 0.6),
-            arc("far close", 87, (0.11, 0.18), "W"),
-            side("far end", 2, 0.44, "W"),
-            arc("far wide", 87, (0.31, 0.43), "W", 0.2),
+            side("base", 4, 0.5),
+            arc("far close", 87, (0.10, 0.13), "W"),
+            side("far end", 2, 0.50, "W"),
+            arc("far bend", (49, 53), (0.20, 0.25), "W", 0.2),
+            arc("far sweep", (34, 38), (0.5, 0.85), "W", 0.2),
         ),
-        heading=(-2, -2), length=(0.92, 1.0), width=(0.80, 1.0), slim=(1.78, 2.12), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
+        heading=(-2, -2), length=(0.95, 1.0), width=(0.80, 1.0), slim=(1.98, 2.5), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
     ),
     "satchel": Form(
         "leaf-cornered, alike when turned half round; the opening in the middle of a long side",
