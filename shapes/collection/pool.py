@@ -124,6 +124,7 @@ class Candidate:
     form: str
     handle: str
     points: float  # against its looks: 0 is best
+    length: float  # mm
     spectrum: Spectrum
 
 
@@ -172,7 +173,8 @@ def _screened(
         return None, failed
     short = max(_LONG - subject.box[0] / source.brief.length, 0.0)
     points = round(looks(subject).points + _SHORT * short, 6)
-    return Candidate(k, j, genes.form, genes.handle, points, subject.likeness.spectrum), ""
+    length, spectrum = round(subject.box[0], 3), subject.likeness.spectrum
+    return Candidate(k, j, genes.form, genes.handle, points, length, spectrum), ""
 
 
 def screen_one(source: Source, seed: int, k: int, j: int) -> tuple[Candidate | None, str]:

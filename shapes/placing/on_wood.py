@@ -45,6 +45,7 @@ _SHORTER = (
 # mm that a board may be longer than the natural edge at its side, for the turns of its ends
 _ENDS = 60.0
 _NARROWEST = 55.0  # mm: narrower is no board
+_TRINKET = 0.5  # of the longest that stands: shorter ones beside it are no boards; our choice
 _GROWN = 1.6  # times that a board may grow once it is chosen, at most
 _SHRUNK = 0.85  # times that it may shrink
 _LOST = 45.0  # mm: a board that lies this far wrong is not worth settling
@@ -277,9 +278,10 @@ class OnWood:
         return tuple(b for _, b in found)
 
     def among(self, candidates: Sequence[Candidate], count: int) -> list[Candidate]:
-        """Every candidate will do: what does not fit was not drawn."""
-        del count
-        return list(candidates)
+        """Leave out those that are trinkets beside the longest, if enough remain to choose from."""
+        longest = max((c.length for c in candidates), default=0.0)
+        boards = [c for c in candidates if c.length >= _TRINKET * longest]
+        return boards if len(boards) >= 2 * count else list(candidates)
 
     def first(
         self, boards: Callable[[], list[Board]], stays: Sequence[Board], most: int

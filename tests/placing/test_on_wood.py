@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from made_off_cuts import timber
 
@@ -61,3 +63,12 @@ def test_a_board_much_shorter_than_was_asked_loses_points(size: tuple[float, flo
         assert lost == pytest.approx(40 * max(0.85 - share, 0), abs=1e-5)
         shares.append(share)
     assert min(shares) < 0.85 or size[0] > 600
+
+
+def test_trinkets_beside_long_boards_are_left_out_while_enough_remain() -> None:
+    source = drawn_on((640.0, 236.0), "cord-hole")
+    (one, *_), _, _ = screen_chunk(source, 5, 0, 12)
+    made = [replace(one, length=v) for v in (512.0, 256.2, 255.8, 397.0, 152.0)]
+    assert [c.length for c in source.among(made, 1)] == [512.0, 256.2, 397.0]
+    assert source.among(made, 2) == made  # three would be too few to choose two of
+    assert source.among([], 3) == []
