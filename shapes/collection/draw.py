@@ -205,10 +205,8 @@ def _hand(genes: Genes, drawn: TracedRow) -> tuple[tuple[np.ndarray | Round, ...
     if wants in ("bar", "two ends"):
         ways = [drawn.middle(i) for i in spots]
         made, grips = [], []
-        if len(ways) == 2:
-            ways = [_halfway(drawn, w, upright=True) for w in ways]
-        elif genes.form in FORMS and FORMS[genes.form].balanced:
-            ways = [_halfway(drawn, w, upright=False) for w in ways]
+        if genes.form in FORMS and FORMS[genes.form].balanced:
+            ways = [_halfway(drawn, w, upright=len(ways) == 2) for w in ways]
         ways = [w + sizes.get(n, 0.0) for w, n in zip(ways, MOVED_ALONG, strict=False)]
         for way in ways:
             heading = float(drawn.at(np.array([way]))[1][0])

@@ -46,7 +46,7 @@ CALM: dict[str, Form] = {
             arc("far bend", (49, 53), (0.20, 0.25), "W", 0.2),
             arc("far sweep", (34, 38), (0.5, 0.85), "W", 0.2),
         ),
-        heading=(-2, -2), length=(0.95, 1.0), width=(0.80, 1.0), slim=(1.98, 2.5), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"),
+        heading=(-2, -2), length=(0.95, 1.0), width=(0.80, 1.0), slim=(1.98, 2.5), tip="far close", bars=("near end", "far end"), ends=("near end", "far end"), balanced=True,
     ),
     "satchel": Form(
         "leaf-cornered, alike when turned half round; the opening in the middle of a long side",

@@ -162,4 +162,14 @@ FREE: dict[str, Form] = {
         ),
         heading=(-6.5, -6), length=(0.94, 1.0), width=(0.76, 1.0), slim=(1.72, 2.65), ease=28, tip="far tip", free=True, rises=False,
     ),
+    "laurel": Form(
+        "a tray like a leaf, alike when turned half round: ends raked with the openings along them, opposite corners swept full",
+        both_halves(
+            side("base", (8, 12), 0.5),
+            arc("far close", (102, 108), (0.14, 0.18), "W"),
+            side("far end", 3, 0.38, "W"),
+            arc("far sweep", (58, 64), (0.75, 1.0), "W", 0.4),
+        ),
+        heading=(-6, -5), length=(0.95, 1.0), width=(0.80, 1.0), slim=(1.75, 2.4), bars=("near end", "far end"), ends=("near end", "far end"), free=True, seldom=True,
+    ),
 }  # fmt: skip
