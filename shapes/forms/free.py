@@ -167,9 +167,9 @@ FREE: dict[str, Form] = {
         both_halves(
             side("base", (8, 12), 0.5),
             arc("far close", (102, 108), (0.14, 0.18), "W"),
-            side("far end", 3, 0.38, "W"),
+            side("far end", 3, (128, 140), "mm", 0.2),
             arc("far sweep", (58, 64), (0.75, 1.0), "W", 0.4),
         ),
-        heading=(-6, -5), length=(0.95, 1.0), width=(0.80, 1.0), slim=(1.75, 2.4), bars=("near end", "far end"), ends=("near end", "far end"), free=True, seldom=True,
+        heading=(-6, -5), length=(0.95, 1.0), width=(0.80, 1.0), slim=(1.75, 2.4), ends=("near end", "far end"), free=True, seldom=True,
     ),
 }  # fmt: skip
