@@ -210,12 +210,13 @@ def test_the_best_are_taken_and_no_form_has_more_than_its_share() -> None:
     assert np.median(points) <= np.median([c.points for c in pool.candidates])
 
 
-def test_the_first_that_is_chosen_is_the_best_of_the_pool() -> None:
+def test_the_first_that_is_chosen_is_the_best_of_them_and_among_the_best_of_the_pool() -> None:
     brief = Brief(forms=("turned", "mussel", "drop"), handles=("thumb-hole",))
     pool = draw_pool(AtRandom(brief), 4, 60)
     made = generate(AtRandom(brief), 4, 3, pool_size=60)
-    first = looks(subject_of(recipe(made.reports[0]), rough=True)).points
-    assert first == pytest.approx(min(c.points for c in pool.candidates), abs=1e-6)
+    first, *others = [looks(subject_of(recipe(r), rough=True)).points for r in made.reports]
+    assert first < min(others)
+    assert first < np.quantile([c.points for c in pool.candidates], 0.2)
 
 
 def test_another_length_leaves_the_width() -> None:

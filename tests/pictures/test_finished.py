@@ -114,9 +114,13 @@ def test_the_underside_is_the_other_side_of_the_same_wood(reports: list[Report])
     made = under.light(on)[on.at[: on.flat]]
     p = on.place[: on.flat] * (1, -1, 1) - (0, 0, under.thickness)
     wood, _ = top.log.colour(p.astype(np.float32), 1 / screen.scale)
-    shade = made.mean(axis=1) / wood.mean(axis=1)
-    assert np.corrcoef(made.mean(axis=1), wood.mean(axis=1))[0, 1] > 0.9
-    assert np.quantile(shade, 0.95) / np.quantile(shade, 0.05) < 1.35
+    # What the light makes of each tone of the wood is the same everywhere on a flat face, but for
+    # the sheen that lies over it and a little falling off across the board.
+    seen, tone = made.mean(axis=1), wood.mean(axis=1)
+    factor, sheen = np.polyfit(tone, seen, 1)
+    off = np.abs(seen - (factor * tone + sheen)) / seen
+    assert np.quantile(off, 0.95) < 0.12
+    assert factor > 0.9
     other, _ = top.log.colour(
         (on.place[: on.flat] * (1, -1, 1)).astype(np.float32), 1 / screen.scale
     )
