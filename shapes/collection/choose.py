@@ -266,7 +266,8 @@ class _Apart:
         for i in set(found) - self.weighed:
             shares.dull[i] = asymmetry(self._like(i)) < LIVELY
         self.weighed |= set(found)
-        return bool((shares.has + shares.groups[found].sum(axis=0) <= shares.most).all())
+        taken = shares.groups[found].sum(axis=0)
+        return bool(((taken == 0) | (shares.has + taken <= shares.most)).all())
 
     def _stays(self, i: int) -> bool:
         self.stands[i] = self.report(i) is not None

@@ -113,6 +113,15 @@ def test_new_boards_keep_away_from_those_that_stay(source: AtRandom, pool: Pool)
     assert max(Counter(r.board.form for r in [*stays, *new]).values()) <= math.ceil(8 / 6) + 1
 
 
+def test_what_stays_may_be_all_of_one_form(source: AtRandom, pool: Pool) -> None:
+    accept = _accept(source, [])
+    willows = [c for c in pool.candidates if c.form == "willow"][:6]
+    stays = [accept(c) for c in willows]  # type: ignore[operator]
+    new = choose(pool.candidates, 3, stays, accept)  # type: ignore[arg-type]
+    assert len(new) == 3
+    assert "willow" not in {r.board.form for r in new}
+
+
 def test_more_than_stand_is_never_given_and_none_twice(source: AtRandom, pool: Pool) -> None:
     few = pool.candidates[:5]
     asked: list[Candidate] = []
