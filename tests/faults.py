@@ -67,7 +67,7 @@ FAULTS = (
     Fault("checks/looks.py", "_FLOATS_WIDE * 2 * radius", "_FLOATS_WIDE * radius", _CHECKS),
     Fault("handles/__init__.py", "self.wants in traits and (not self.also or self.also in traits)", "self.wants in traits", "tests/forms"),
     Fault("collection/draw.py", "(about.free or about.necked) and not about.rests", "(about.free or about.necked)", "tests/forms"),
-    Fault("collection/draw.py", "upright=False) for w in ways", "upright=True) for w in ways", "tests/forms"),
+    Fault("collection/draw.py", "upright=len(ways) == 2) for w in ways", "upright=len(ways) != 2) for w in ways", "tests/forms"),
     Fault("placing/on_wood.py", "return self._drawn(rng, form, other, size)", "return random_genes(rng, form, other, size)", "tests/placing/test_on_wood.py"),
     Fault("geometry/trace.py", "np.roll(bend, k) for k in range(-8, 9)", "bend for k in range(-1, 2)", "tests/geometry/test_row.py"),
     Fault("collection/pool.py", "short = max(_LONG - subject.box[0] / source.brief.length, 0.0)", "short = 0.0", "tests/placing/test_on_wood.py"),
