@@ -13,7 +13,7 @@ IMPORTS = [sys.executable, "-c", "import numpy, scipy.interpolate, shapely, ezdx
 COMMAND = [sys.executable, "-c", "from shapes.cli.app import main; main()"]
 
 
-def least(measure: Callable[[], float], most: float, tries: int = 3) -> float:
+def least(measure: Callable[[], float], most: float, tries: int = 6) -> float:
     """Least of a few measurements, the first that is at or below ``most`` the last.
 
     A busy machine only adds.
