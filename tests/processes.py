@@ -13,13 +13,17 @@ IMPORTS = [sys.executable, "-c", "import numpy, scipy.interpolate, shapely, ezdx
 COMMAND = [sys.executable, "-c", "from shapes.cli.app import main; main()"]
 
 
+PAUSE = 5.0  # s between tries
+
+
 def least(measure: Callable[[], float], most: float, tries: int = 6) -> float:
     """Least of a few measurements, the first that is at or below ``most`` the last.
 
-    A busy machine only adds.
+    A busy machine only adds; a spell of that passes, so that each further try waits a little.
     """
-    found = float("inf")
-    while tries and found > most:
+    found = measure()
+    while tries > 1 and found > most:
+        time.sleep(PAUSE)
         found, tries = min(found, measure()), tries - 1
     return found
 
