@@ -51,6 +51,11 @@ def kind(handle: str) -> str:
     return HANDLES[handle].kin or handle
 
 
+def _traits(form: str, handle: str, lively: bool) -> tuple[str, str, bool, bool]:
+    """Return by what boards share a collection: form, kind of handle, free or calm, lively."""
+    return form, kind(handle), is_free(form), lively
+
+
 @dataclass(slots=True)
 class _Shares:
     """How many boards there may be, and are.
@@ -66,21 +71,11 @@ class _Shares:
     def of(candidates: Sequence[Candidate], count: int, kept: Sequence[Report]) -> _Shares:
         """Share ``count`` boards, with those kept, out evenly among what the candidates have."""
         made = [
-            (
-                c.form,
-                kind(c.handle),
-                is_free(c.form),
-                quick_asymmetry(nothing_like(c)) >= LIVELY + _OVER,
-            )
+            _traits(c.form, c.handle, quick_asymmetry(nothing_like(c)) >= LIVELY + _OVER)
             for c in candidates
         ]
         held = [
-            (
-                r.board.form,
-                kind(r.board.handle),
-                is_free(r.board.form),
-                asymmetry(r.subject.likeness) >= LIVELY,
-            )
+            _traits(r.board.form, r.board.handle, asymmetry(r.subject.likeness) >= LIVELY)
             for r in kept
         ]
         forms, kinds = ({m[k] for m in made} for k in (0, 1))
@@ -212,25 +207,27 @@ class _Apart:
         of any form, lively ones first. Further ways are these two, with chance in how many others
         one shuts out.
         """
-        near = close.astype(np.float32)
+        by_form, lively_first, by_chance = way < 2 or way % 2 == 1, way > 0, way > 2
         left, found = stand.copy(), list[int]()
-        shuts = near @ left.astype(np.float32)  # how many others each would shut out
-        doubt = 1 + _DOUBTFUL * np.random.default_rng(way).random(len(left)) * (way > 2)
+        shuts = close[:, left].sum(axis=1)  # how many others each would shut out
+        doubt = 1 + _DOUBTFUL * np.random.default_rng(way).random(len(left)) * by_chance
         of_form = np.zeros(self.forms.max() + 1)
         while len(found) < count:
             index = np.flatnonzero(left & shares.allow())
             if not len(index):
                 break
-            out = (shuts * doubt)[index] * (len(found) + 1 < count)
-            dull, rare = shares.dull[index] & (way > 0), of_form[self.forms[index]]
-            keys = (out, dull, rare) if way < 2 or way % 2 else (out, dull)
-            i = int(index[np.lexsort((self.points[index], *keys))[0]])
+            keys = [self.points[index], (shuts * doubt)[index] * (len(found) + 1 < count)]
+            if lively_first:
+                keys.append(shares.dull[index])
+            if by_form:
+                keys.append(of_form[self.forms[index]])
+            i = int(index[np.lexsort(keys)[0]])
             found.append(i)
             shares.take(i)
             of_form[self.forms[i]] += 1
             gone = left & close[i]
             left &= ~gone
-            shuts -= near[:, gone].sum(axis=1)
+            shuts = shuts - close[:, gone].sum(axis=1)
         return found
 
     def _better(self, found: list[int], stand: Flags, shares: _Shares, close: Flags) -> None:

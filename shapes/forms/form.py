@@ -92,18 +92,19 @@ class Form:
     """A family of boards: one idea, as a table.
 
     ``length`` and ``width`` are shares of the stated box, ``slim`` the least and greatest length
-    over width: it is drawn first, so that boards of one form differ. ``heading`` (degrees) is that of the first stretch, ``swings`` how freely it is
-    solved for (as ``give``). ``tip`` names the bend that a hole lies in, ``level`` two parts whose
-    middles lie at one height; ``off`` is how far the tip lies above or below the middle, as a share
-    of the width. ``bars`` names the stretches that an opening may run beside, ``ends`` names
-    the two at the ends for a tray, ``balanced`` has an opening in the middle of the board's length,
-    or of its height where it lies at an end, ``hollows`` names those that fingers take. ``free``: one flowing line. ``rises``: whether its row rises to the
-    right or falls; boards then are drawn rising alone, since fewer wanted them falling. ``seldom``:
-    drawn only where a brief names it, or where its handles suit nothing else: few wanted one, or it
-    came later and briefs without forms were not to change by it. ``rests``: it is shown on its
-    first side: turned half round fewer wanted it, since its body then hangs below its handle.
-    ``natural``: its first stretch may be the natural edge of a piece. Parts of size "grip" make a
-    neck.
+    over width: it is drawn first, so that boards of one form differ. ``heading`` (degrees) is that
+    of the first stretch, ``swings`` how freely it is solved for (as ``give``). ``tip`` names the
+    bend that a hole lies in, ``level`` two parts whose middles lie at one height; ``off`` is how
+    far the tip lies above or below the middle, as a share of the width. ``bars`` names the
+    stretches that an opening may run beside, ``ends`` names the two at the ends for a tray,
+    ``balanced`` has an opening in the middle of the board's length, or of its height where it lies
+    at an end, ``hollows`` names those that fingers take. ``free``: one flowing line. ``rises``:
+    whether its row rises to the right or falls; boards then are drawn rising alone, since fewer
+    wanted them falling. ``seldom``: drawn only where a brief names it, or where its handles suit
+    nothing else: few wanted one, or it came later and briefs without forms were not to change by
+    it. ``rests``: it is shown on its first side: turned half round fewer wanted it, since its body
+    then hangs below its handle. ``natural``: its first stretch may be the natural edge of a piece.
+    Parts of size "grip" make a neck.
     """
 
     says: str

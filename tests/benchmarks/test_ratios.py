@@ -42,15 +42,20 @@ def test_screening_and_the_full_report_in_closings() -> None:
     The least of a few such runs: whatever else the machine does only adds.
     """
     script = str(Path(__file__).with_name("screening.py"))
-    screening = full = float("inf")
-    for _ in range(6):
+    runs: list[list[float]] = []
+
+    def column(i: int) -> float:
+        return min(row[i] for row in runs)
+
+    def over() -> float:
         made = subprocess.run(
             [sys.executable, script], check=True, capture_output=True, text=True, cwd=ROOT
         )
-        one, whole = (float(value) for value in made.stdout.split())
-        screening, full = min(screening, one), min(full, whole)
-        if screening <= 16 and full <= 75:
-            break
+        runs.append([float(value) for value in made.stdout.split()])
+        return max(column(0) / 16, column(1) / 75)
+
+    least(over, 1)
+    screening, full = column(0), column(1)
     print(f"screening one candidate: {screening:.1f} closings; full report: {full:.1f} closings")
     assert screening <= 16  # 8 is wanted: see the guide
     assert full <= 75  # 60 is wanted, and reached where nothing else runs: see the guide

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 
@@ -110,7 +111,7 @@ def test_new_boards_keep_away_from_those_that_stay(source: AtRandom, pool: Pool)
     new = choose(pool.candidates, 4, stays, accept)  # type: ignore[arg-type]
     near = [exact_difference(a.subject.likeness, b.subject.likeness) for a in stays for b in new]
     assert min(near) >= 0.08
-    assert max(Counter(r.board.form for r in [*stays, *new]).values()) <= math.ceil(8 / 6) + 1
+    assert max(Counter(r.board.form for r in [*stays, *new]).values()) <= math.ceil(8 / 8) + 1
 
 
 def test_what_stays_may_be_all_of_one_form(source: AtRandom, pool: Pool) -> None:
@@ -133,8 +134,9 @@ def test_more_than_stand_is_never_given_and_none_twice(source: AtRandom, pool: P
 
 
 def test_one_form_of_near_copies_still_gives_its_dozen() -> None:
-    """Trays of one brief differ by 0.001 to 0.05: however near, twelve are found."""
-    made = generate(preset("two-handed-tray"), 176, 12, jobs=2)
+    """Level trays of one brief differ by 0.01 to 0.1: however near, twelve are found."""
+    brief = replace(preset("two-handed-tray").brief, forms=("tray",))
+    made = generate(AtRandom(brief), 176, 12, jobs=2)
     assert len(made.reports) == 12
 
 
