@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 
-from shapes.geometry.curve import Array, Curve, Ints, cross, evaluate, on_grid
+from shapes.geometry.curve import Array, Curve, Flags, Ints, cross, evaluate, on_grid
 from shapes.geometry.measures import KINK, kinks
 from shapes.tolerances import TOLERANCES
 
@@ -20,6 +20,7 @@ _FINAL = 80  # the same for the arcs that are kept
 _SAFE = 0.95  # share of the tolerance used for the search; the rest is for between the samples
 _SURE = 0.96  # the kept arcs are compared at 80 places; the rest is for between those
 _GUESS = 30  # samples that an arc holds at most on most boards
+_SKIP = 4  # of so many samples one is searched from first
 _STEP = 2.4  # mm of curve between its samples, about
 _STEPS = 120, 560  # samples of the curve, at least and at most
 
@@ -98,36 +99,48 @@ def _reach(curve: Curve, samples: Array, corner: Ints, tolerance: float) -> Ints
     index = np.arange(n)
     limit = np.full(n, n // 3)
     if len(corner):
-        limit = np.full(n, n // 3)
         ahead = np.searchsorted(corner, index, side="right")
         following = np.append(corner, corner[0] + n)[ahead]
         limit = np.minimum(limit, following - index)
-    low, high = np.ones(n, dtype=np.intp), np.maximum(limit, 1).astype(np.intp)
-    far = high.copy()
-    high = np.minimum(high, _GUESS)
+    limit = np.maximum(limit, 1).astype(np.intp)
     share = (np.arange(_CHECKS) + 1) / (_CHECKS + 1)
     start = evaluate(curve, samples)[0]
-    for _ in range(12):
-        todo = np.flatnonzero(low < high)
-        if not len(todo):
-            break
-        middle = (low[todo] + high[todo] + 1) // 2
-        stop = todo + middle
+
+    def fits(todo: Ints, ahead: Ints) -> Flags:
+        stop = todo + ahead
         s_stop = samples[stop % n] + m * (stop // n)
         s0 = samples[todo]
         p = evaluate(curve, np.mod(s0[:, None] + (s_stop - s0)[:, None] * share, m))[0]
-        fits = _fit(start[todo], start[stop % n], p)[1] <= tolerance
-        low[todo] = np.where(fits, middle, low[todo])
-        high[todo] = np.where(fits, high[todo], middle - 1)
-        # What fits all the way to the guess is searched on to its own limit.
-        high = np.where((low == _GUESS) & (high == _GUESS), far, high)
-    return low
+        return np.asarray(_fit(start[todo], start[stop % n], p)[1] <= tolerance)
+
+    def search(which: Ints, low: Ints, high: Ints) -> Ints:
+        """Most samples ahead that fit, of ``which``; those ``low`` ahead are taken to fit."""
+        low, high = low.copy(), high.copy()
+        while len(todo := np.flatnonzero(low < high)):
+            middle = (low[todo] + high[todo] + 1) // 2
+            good = fits(which[todo], middle)
+            low[todo] = np.where(good, middle, low[todo])
+            high[todo] = np.where(good, high[todo], middle - 1)
+        return low
+
+    # Some samples first. What lies between two of them then reaches at least as far as the one
+    # before it, and no further than the one after it: stretches that fit are nested.
+    first = index[::_SKIP]
+    reach = np.ones(n, dtype=np.intp)
+    reach[first] = search(first, reach[first], np.minimum(limit[first], _GUESS))
+    far = first[reach[first] == _GUESS]
+    reach[far] = search(far, reach[far], limit[far])
+    rest = np.setdiff1d(index, first)
+    before = rest // _SKIP * _SKIP
+    after = np.where(before + _SKIP < n, before + _SKIP, n)
+    low = np.clip(reach[before] - (rest - before), 1, limit[rest])
+    high = np.clip(reach[after % n] + (after - rest), low, limit[rest])
+    reach[rest] = search(rest, low, high)
+    return reach
 
 
-_BALANCED, _NUDGE = (
-    4,
-    1e-6,
-)  # rounds of balancing an arc; the step of its bulge that tells its levers
+_BALANCED = 4  # rounds of balancing an arc
+_NUDGE = 1e-6  # the step of its bulge that tells its levers
 
 
 def _fit(a: Array, b: Array, p: Array) -> tuple[Array, Array]:
@@ -142,14 +155,15 @@ def _fit(a: Array, b: Array, p: Array) -> tuple[Array, Array]:
     mid = u.shape[1] // 2
     w = u * u + v * v - 1
     g = _bulge(w[:, mid], v[:, mid])
-    row = np.arange(len(g))
+    row = np.arange(len(g))[:, None]
     for _ in range(_BALANCED):
-        miss, moved = _miss(w, v, g), _miss(w, v, g + _NUDGE)
+        miss = _miss(w, v, g)
         # The greatest misses to both sides are made alike: where they lie, and how each moves with
         # g.
-        out, into = miss.argmax(axis=1), miss.argmin(axis=1)
-        lever = ((moved - miss)[row, out] + (moved - miss)[row, into]) / _NUDGE
-        best = miss[row, out] + miss[row, into]
+        far = np.stack([miss.argmax(axis=1), miss.argmin(axis=1)], axis=1)
+        there = miss[row, far]
+        lever = (_miss(w[row, far], v[row, far], g + _NUDGE) - there).sum(axis=1) / _NUDGE
+        best = there.sum(axis=1)
         g = g - np.where(np.abs(lever) > 1e-9, best / np.where(lever == 0, 1, lever), 0)
     miss = np.abs(_miss(w, v, g)) * h[:, None]
     return g, miss.max(axis=1)
