@@ -16,6 +16,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import combinations
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -114,12 +115,9 @@ def choose(
     candidates: Sequence[Candidate],
     count: int,
     kept: Sequence[Report],
-    accept: Callable[[Candidate], Report | None],
+    accept: Accept,
 ) -> list[Report]:
-    """Choose up to ``count`` boards far from each other and from those ``kept``.
-
-    ``accept`` draws a candidate again and gives its full report, or None if it fails.
-    """
+    """Choose up to ``count`` boards far from each other and from those ``kept``."""
     if count <= 0 or not candidates:
         return []
     shares = _Shares.of(candidates, count + len(kept), kept)
@@ -138,6 +136,18 @@ def choose(
     return apart.in_order(found)
 
 
+class Accept(Protocol):
+    """What draws a candidate again."""
+
+    def __call__(self, candidate: Candidate, /) -> Report | None:
+        """Return its full report, or None if it fails."""
+        ...
+
+    def likeness(self, candidate: Candidate, /) -> Likeness:
+        """Return what it is compared by, as it was drawn: of much less work than its report."""
+        ...
+
+
 @dataclass(slots=True)
 class _Apart:
     """How far candidates lie from each other and from what is kept.
@@ -151,14 +161,16 @@ class _Apart:
     nearest: Array  # (n,) to what is kept
     stands: Flags  # (n,) whether it has not failed its full report
     report: Callable[[int], Report | None]
+    like: Callable[[int], Likeness]  # as it was drawn
     exact: set[tuple[int, int]] = field(default_factory=set)
     weighed: set[int] = field(default_factory=set)  # whose asymmetry is exact
+    finished: dict[int, Likeness] = field(default_factory=dict)  # of those that stand in full
 
     @staticmethod
     def of(
         candidates: Sequence[Candidate],
         kept: Sequence[Report],
-        accept: Callable[[Candidate], Report | None],
+        accept: Accept,
     ) -> _Apart:
         """Measure all candidates against each other by their spectra."""
         likes = [nothing_like(c) for c in candidates]
@@ -169,6 +181,7 @@ class _Apart:
             _nearest(likes, kept) + _ERR,
             np.ones(len(candidates), dtype=bool),
             lru_cache(maxsize=None)(lambda i: accept(candidates[i])),
+            lru_cache(maxsize=None)(lambda i: accept.likeness(candidates[i])),
         )
 
     def settled(self, stand: Flags, shares: _Shares, count: int, least: float) -> list[int]:
@@ -249,16 +262,10 @@ class _Apart:
 
         False where one fails, two are nearer than it seemed, or fewer are lively.
         """
-        for i, k in combinations(sorted(found), 2):
-            if self.table[i, k] < least + _DOUBT and (i, k) not in self.exact:
-                if not (self._stays(i) and self._stays(k)):
-                    return False
-                self.exact.add((i, k))
-                far = exact_difference(self._like(i), self._like(k))
-                self.table[i, k] = self.table[k, i] = far
-            if self.table[i, k] < least:
-                return False
-        if not all(self._stays(i) for i in found):
+        # Their full reports are most of the work: last.
+        if not (self._far(found, least) and all(self._stays(i) for i in found)):
+            return False
+        if not self._far(found, least):  # finished for a piece, a board is no longer as drawn
             return False
         for i in set(found) - self.weighed:
             shares.dull[i] = asymmetry(self._like(i)) < LIVELY
@@ -266,14 +273,28 @@ class _Apart:
         taken = shares.groups[found].sum(axis=0)
         return bool(((taken == 0) | (shares.has + taken <= shares.most)).all())
 
+    def _far(self, found: list[int], least: float) -> bool:
+        """Whether no two lie nearer; those that may are measured exactly."""
+        for i, k in combinations(sorted(found), 2):
+            if self.table[i, k] < least + _DOUBT and (i, k) not in self.exact:
+                self.exact.add((i, k))
+                far = exact_difference(self._like(i), self._like(k))
+                self.table[i, k] = self.table[k, i] = far
+            if self.table[i, k] < least:
+                return False
+        return True
+
     def _stays(self, i: int) -> bool:
-        self.stands[i] = self.report(i) is not None
+        report = self.report(i)
+        self.stands[i] = report is not None
+        if report is not None and i not in self.finished:
+            self.finished[i] = report.subject.likeness
+            if not np.array_equal(self.finished[i].ring, self.like(i).ring):
+                self.exact = {pair for pair in self.exact if i not in pair}
         return bool(self.stands[i])
 
     def _like(self, i: int) -> Likeness:
-        report = self.report(i)
-        assert report is not None
-        return report.subject.likeness
+        return self.finished.get(i) or self.like(i)
 
     def in_order(self, found: list[int]) -> list[Report]:
         """Return their reports: the best first, then each time the one farthest from the rest."""
@@ -328,7 +349,7 @@ def choose_best(
     candidates: Sequence[Candidate],
     count: int,
     kept: Sequence[Report],
-    accept: Callable[[Candidate], Report | None],
+    accept: Accept,
 ) -> list[Report]:
     """Choose up to ``count`` boards, the fewest points first,
     none nearer to another than is aimed at.

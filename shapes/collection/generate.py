@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import shapes
 from shapes.checks import LOOSEN
-from shapes.collection.board import Board, Report, full_report
+from shapes.collection.board import Board, Report, full_report, subject_of
 from shapes.collection.brief import Brief
 from shapes.collection.choose import best_of, choose, choose_best, least_difference
 from shapes.collection.pool import (
@@ -20,6 +21,7 @@ from shapes.collection.pool import (
     draw_pool,
 )
 from shapes.errors import CannotMeetError
+from shapes.geometry.overlap import Likeness
 
 _LOOSEN = {  # what turns boards away: drawing and choosing, and the checks
     "stretches": "allow other forms or handles, or another ratio of length to width",
@@ -51,6 +53,32 @@ class Collection:
         return shapes.picture(self)
 
 
+@dataclass(frozen=True, slots=True)
+class DrawnAgain:
+    """Draws candidates again; counts in ``rejected`` what failed their full reports."""
+
+    source: Source
+    seed: int
+    rejected: Counter[str] = field(default_factory=Counter)
+
+    def __call__(self, candidate: Candidate) -> Report | None:
+        """Return the report of the board that may go into a collection, or None."""
+        drawn = board_of(self.source, self.seed, candidate.index, candidate.attempt)
+        # A board that was made larger may fail where it passed before: then a smaller one will do.
+        for board in self.source.finish(drawn):
+            report = full_report(board)
+            if report.passes:
+                return report
+        for name in {f.check for f in report.findings if f.verdict == "fail"}:
+            self.rejected[name] += 1
+        return None
+
+    def likeness(self, candidate: Candidate) -> Likeness:
+        """Return what it is compared by, as it was drawn."""
+        drawn = board_of(self.source, self.seed, candidate.index, candidate.attempt)
+        return subject_of(drawn).likeness
+
+
 def generate(
     source: Source,
     seed: int,
@@ -78,17 +106,7 @@ def generate(
     stays = [report for _, report in kept]
     rejected = pool.rejected
 
-    def accept(candidate: Candidate) -> Report | None:
-        drawn = board_of(source, seed, candidate.index, candidate.attempt)
-        # A board that was made larger may fail where it passed before: then a smaller one will do.
-        for board in source.finish(drawn):
-            report = full_report(board)
-            if report.passes:
-                return report
-        for name in {f.check for f in report.findings if f.verdict == "fail"}:
-            rejected[name] += 1
-        return None
-
+    accept = DrawnAgain(source, seed, rejected)
     wanted = count - len(stays)
     good = best_of(every, count)
     first = source.first(

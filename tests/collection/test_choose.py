@@ -11,12 +11,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from shapes.collection.board import Report, full_report
+from shapes.collection.board import Report
 from shapes.collection.brief import Brief, read_brief
 from shapes.collection.choose import BEST, LEAST_SEVERAL, MORE, choose, kind, nothing_like
-from shapes.collection.generate import Collection, generate
+from shapes.collection.generate import Collection, DrawnAgain, generate
 from shapes.collection.pool import AtRandom, Candidate, Pool, board_of, draw_pool
-from shapes.geometry.overlap import asymmetry, difference, differences, exact_difference
+from shapes.geometry.overlap import Likeness, asymmetry, difference, differences, exact_difference
 
 PRESETS = Path(__file__).parents[2] / "presets"
 SEED = 1
@@ -65,12 +65,23 @@ def test_shares_hold_where_there_is_enough(sheet: Collection) -> None:
     assert 2 <= Counter(kind(r.board.handle) for r in sheet.reports)["opening"] <= 3
 
 
-def _accept(source: AtRandom, asked: list[Candidate]) -> object:
-    def accept(c: Candidate) -> Report:
-        asked.append(c)
-        return full_report(board_of(source, SEED, c.index, c.attempt))
+class Asked:
+    """Notes whose reports are asked for."""
 
-    return accept
+    def __init__(self, source: AtRandom, failing: int = 0) -> None:
+        """Have the first ``failing`` fail."""
+        self.again = DrawnAgain(source, SEED)
+        self.asked: list[Candidate] = []
+        self.failing = failing
+
+    def __call__(self, candidate: Candidate, /) -> Report | None:
+        """Note it, and return its report."""
+        self.asked.append(candidate)
+        return self.again(candidate) if len(self.asked) > self.failing else None
+
+    def likeness(self, candidate: Candidate, /) -> Likeness:
+        """Return what it is compared by."""
+        return self.again.likeness(candidate)
 
 
 def test_the_median_of_what_is_chosen_looks_no_worse_than_the_pool(
@@ -85,51 +96,55 @@ def test_the_median_of_what_is_chosen_looks_no_worse_than_the_pool(
 
 
 def test_of_one_board_the_best_looking_is_taken(source: AtRandom, pool: Pool) -> None:
-    asked: list[Candidate] = []
-    (only,) = choose(pool.candidates, 1, [], _accept(source, asked))  # type: ignore[arg-type]
+    accept = Asked(source)
+    (only,) = choose(pool.candidates, 1, [], accept)
     best = min(pool.candidates, key=lambda c: c.points)
     assert only.board.form == best.form
-    assert asked == [best]
+    assert accept.asked == [best]
 
 
 def test_what_fails_its_report_is_left_out_and_another_taken(source: AtRandom, pool: Pool) -> None:
-    refused: list[Candidate] = []
+    accept = Asked(source, failing=3)
+    made = choose(pool.candidates, 6, [], accept)
+    assert len(made) == 6
+    assert len({c.index for c in accept.asked}) == len(accept.asked) >= 9  # none is asked again
+    failed = {board_of(source, SEED, c.index, c.attempt).genes for c in accept.asked[:3]}
+    assert not failed & {r.board.genes for r in made}  # type: ignore[union-attr]
 
-    def accept(c: Candidate) -> Report | None:
-        if len(refused) < 3:
-            refused.append(c)
-            return None
-        assert c not in refused
-        return full_report(board_of(source, SEED, c.index, c.attempt))
 
-    assert len(choose(pool.candidates, 6, [], accept)) == 6
+def test_what_lies_too_near_is_left_out_before_its_report_is_made(source: AtRandom) -> None:
+    """A report is ten times the work of a likeness: boards of one form took a minute."""
+    one = AtRandom(replace(source.brief, forms=("willow",)))
+    accept = Asked(one)
+    pool = draw_pool(one, SEED, 120, jobs=2)
+    assert len(choose(pool.candidates, 12, [], accept)) == 12
+    assert len(accept.asked) <= 24
 
 
 def test_new_boards_keep_away_from_those_that_stay(source: AtRandom, pool: Pool) -> None:
-    accept = _accept(source, [])
-    stays = choose(pool.candidates, 4, [], accept)  # type: ignore[arg-type]
-    new = choose(pool.candidates, 4, stays, accept)  # type: ignore[arg-type]
+    accept = Asked(source)
+    stays = choose(pool.candidates, 4, [], accept)
+    new = choose(pool.candidates, 4, stays, accept)
     near = [exact_difference(a.subject.likeness, b.subject.likeness) for a in stays for b in new]
     assert min(near) >= 0.08
     assert max(Counter(r.board.form for r in [*stays, *new]).values()) <= math.ceil(8 / 8) + 1
 
 
 def test_what_stays_may_be_all_of_one_form(source: AtRandom, pool: Pool) -> None:
-    accept = _accept(source, [])
+    accept = Asked(source)
     willows = [c for c in pool.candidates if c.form == "willow"][:6]
-    stays = [accept(c) for c in willows]  # type: ignore[operator]
-    new = choose(pool.candidates, 3, stays, accept)  # type: ignore[arg-type]
+    stays = [r for c in willows if (r := accept(c)) is not None]
+    new = choose(pool.candidates, 3, stays, accept)
     assert len(new) == 3
     assert "willow" not in {r.board.form for r in new}
 
 
 def test_more_than_stand_is_never_given_and_none_twice(source: AtRandom, pool: Pool) -> None:
     few = pool.candidates[:5]
-    asked: list[Candidate] = []
-    found = choose(few, 9, [], _accept(source, asked))  # type: ignore[arg-type]
+    found = choose(few, 9, [], Asked(source))
     assert len(found) <= 5
     assert len({id(r.board) for r in found}) == len(found)
-    assert choose([], 3, [], _accept(source, [])) == []  # type: ignore[arg-type]
+    assert choose([], 3, [], Asked(source)) == []
     assert BEST < MORE < 1
 
 
