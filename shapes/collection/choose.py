@@ -157,6 +157,7 @@ class _Apart:
 
     forms: NDArray[np.intp]  # (n,) a number for each form
     points: Array  # (n,) against their looks
+    quick: list[Likeness]  # what they are compared by quickly
     table: Array  # (n, n)
     nearest: Array  # (n,) to what is kept
     stands: Flags  # (n,) whether it has not failed its full report
@@ -177,6 +178,7 @@ class _Apart:
         return _Apart(
             np.unique([c.form for c in candidates], return_inverse=True)[1],
             np.array([c.points for c in candidates]),
+            likes,
             differences(likes) + _ERR,
             _nearest(likes, kept) + _ERR,
             np.ones(len(candidates), dtype=bool),
@@ -290,8 +292,15 @@ class _Apart:
         if report is not None and i not in self.finished:
             self.finished[i] = report.subject.likeness
             if not np.array_equal(self.finished[i].ring, self.like(i).ring):
-                self.exact = {pair for pair in self.exact if i not in pair}
+                self._measure_anew(i)
         return bool(self.stands[i])
+
+    def _measure_anew(self, i: int) -> None:
+        self.quick[i] = self.finished[i]
+        for pair in [p for p in self.exact if i in p]:
+            self.exact.remove(pair)
+            far = difference(self.quick[pair[0]], [self.quick[pair[1]]])[0] + _ERR
+            self.table[pair] = self.table[pair[::-1]] = far
 
     def _like(self, i: int) -> Likeness:
         return self.finished.get(i) or self.like(i)

@@ -121,6 +121,29 @@ def test_what_lies_too_near_is_left_out_before_its_report_is_made(source: AtRand
     assert len(accept.asked) <= 24
 
 
+def test_boards_that_are_finished_otherwise_than_drawn_are_measured_as_finished(
+    source: AtRandom, pool: Pool
+) -> None:
+    """For a piece a board is made larger once it is chosen; here each is drawn quite otherwise."""
+    willows = AtRandom(replace(source.brief, forms=("willow",)))
+    some = draw_pool(willows, SEED, 60, jobs=2).candidates
+    others = [DrawnAgain(source, SEED).likeness(c) for c in pool.candidates]
+
+    class Finished(Asked):
+        """Draws otherwise than it finishes."""
+
+        def likeness(self, candidate: Candidate, /) -> Likeness:
+            """Return what another board is compared by."""
+            return others[some.index(candidate)]
+
+    def least(accept: Asked) -> float:
+        likes = [r.subject.likeness for r in choose(some, 6, [], accept)]
+        assert len(likes) == 6
+        return min(exact_difference(a, b) for a, b in combinations(likes, 2))
+
+    assert least(Finished(willows)) >= 0.95 * least(Asked(willows))
+
+
 def test_new_boards_keep_away_from_those_that_stay(source: AtRandom, pool: Pool) -> None:
     accept = Asked(source)
     stays = choose(pool.candidates, 4, [], accept)
