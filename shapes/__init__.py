@@ -20,7 +20,7 @@ from __future__ import annotations
 from importlib import import_module
 from typing import Any
 
-__version__ = "0.9.0"
+__version__ = "0.9.1"
 
 _DOORS = {
     "shapes.collection.board": ("Board", "DrawnBoard", "Report"),
