@@ -22,8 +22,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shapes.collection.board import Report
-from shapes.collection.pool import Candidate
-from shapes.forms import FORMS
+from shapes.collection.pool import Candidate, nothing_like
+from shapes.collection.shares import LIVELY, Shares
 from shapes.geometry.curve import Array, Flags
 from shapes.geometry.overlap import (
     Likeness,
@@ -31,84 +31,16 @@ from shapes.geometry.overlap import (
     difference,
     differences,
     exact_difference,
-    quick_asymmetry,
 )
-from shapes.handles import HANDLES
 
 LEAST_SEVERAL, LEAST_ONE = 0.10, 0.08  # least difference aimed at, with several forms and with one
 _ERR = 0.02  # by which the quick difference usually falls short
 _DOUBT = 0.035  # by which it may err
-# Asymmetry that more than half are to have, and by how much the quick measure usually exceeds it.
-LIVELY, _OVER = 0.10, 0.01
 # Of the candidates that stand: two fifths, three quarters where those are too alike; our choice.
 BEST, MORE = 0.4, 0.75
 _WAYS, _DOUBTFUL = 9, 0.6  # of picking; by how much chance may count one worse
 # Of what is aimed at, where too few lie so far apart; a step, and how many.
 _CLOSER, _STEPS = 0.94, 48
-
-
-def kind(handle: str) -> str:
-    """Return the kind of a handle: a neck is a neck, with a hole in its end or without."""
-    return HANDLES[handle].kin or handle
-
-
-def _traits(form: str, handle: str, lively: bool) -> tuple[str, str, bool, bool]:
-    """Return by what boards share a collection: form, kind of handle, free or calm, lively."""
-    return form, kind(handle), is_free(form), lively
-
-
-@dataclass(slots=True)
-class _Shares:
-    """How many boards there may be, and are.
-
-    Of each form, of each kind of handle, of calm forms, and of those that are not lively.
-    """
-
-    groups: Flags  # (n, groups) which candidates belong to each
-    most: Array  # (groups,)
-    has: Array  # (groups,)
-
-    @staticmethod
-    def of(candidates: Sequence[Candidate], count: int, kept: Sequence[Report]) -> _Shares:
-        """Share ``count`` boards, with those kept, out evenly among what the candidates have."""
-        made = [
-            _traits(c.form, c.handle, quick_asymmetry(nothing_like(c)) >= LIVELY + _OVER)
-            for c in candidates
-        ]
-        held = [
-            _traits(r.board.form, r.board.handle, asymmetry(r.subject.likeness) >= LIVELY)
-            for r in kept
-        ]
-        forms, kinds = ({m[k] for m in made} for k in (0, 1))
-        even = math.ceil(count / len(forms))
-        each = even + 1  # since those that are not lively are fewer than half
-        most: dict[tuple[int, str | bool], int] = {}
-        for form in sorted(forms):
-            most[0, form] = each if len(forms) > 1 else count
-        for name in sorted(kinds):
-            others = len(forms - {m[0] for m in made if m[1] == name})
-            half = max(math.ceil(count / 2), count - even * others)
-            most[1, name] = half if len(kinds) > 1 else count
-        most[2, False] = count // 2 if any(m[2] for m in made) else count
-        most[3, False] = max((count - 1) // 2, 1)
-        return _Shares(
-            np.array([[m[k] == value for k, value in most] for m in made]),
-            np.array(list(most.values())),
-            np.array([sum(h[k] == value for h in held) for k, value in most]),
-        )
-
-    @property
-    def dull(self) -> Flags:
-        """Which candidates are not lively."""
-        return self.groups[:, -1]
-
-    def allow(self) -> Flags:
-        """Return of which candidates one more may be taken."""
-        return np.asarray(~(self.groups & (self.has >= self.most)).any(axis=1))
-
-    def take(self, i: int, number: int = 1) -> None:
-        """Count a candidate that is taken, or given back (-1)."""
-        self.has = self.has + number * self.groups[i]
 
 
 def choose(
@@ -120,7 +52,7 @@ def choose(
     """Choose up to ``count`` boards far from each other and from those ``kept``."""
     if count <= 0 or not candidates:
         return []
-    shares = _Shares.of(candidates, count + len(kept), kept)
+    shares = Shares.of(candidates, count + len(kept), kept)
     apart = _Apart.of(candidates, kept, accept)
     aims = [*(_aim(candidates) * _CLOSER**k for k in range(_STEPS)), 0.0]
     good = [_best(candidates, count, share) for share in (BEST, MORE, 1.0)]
@@ -186,7 +118,7 @@ class _Apart:
             lru_cache(maxsize=None)(lambda i: accept.likeness(candidates[i])),
         )
 
-    def settled(self, stand: Flags, shares: _Shares, count: int, least: float) -> list[int]:
+    def settled(self, stand: Flags, shares: Shares, count: int, least: float) -> list[int]:
         """Choose up to ``count`` candidates at least so far apart.
 
         If there are so many, each was looked at in full and their differences are exact.
@@ -196,7 +128,7 @@ class _Apart:
             if len(found) < count or self._holds(found, least, shares):
                 return found
 
-    def picked(self, stand: Flags, shares: _Shares, count: int, least: float) -> list[int]:
+    def picked(self, stand: Flags, shares: Shares, count: int, least: float) -> list[int]:
         """Pick up to ``count`` candidates so far apart, by the quick measure and what is known.
 
         It is tried in several ways, in turn: one alone shuts itself in where another finds them.
@@ -215,7 +147,7 @@ class _Apart:
         self._better(found, stand, taken, close)
         return found
 
-    def _pick(self, stand: Flags, shares: _Shares, count: int, close: Flags, way: int) -> list[int]:
+    def _pick(self, stand: Flags, shares: Shares, count: int, close: Flags, way: int) -> list[int]:
         """Pick one after the other, each time one that shuts out few others.
 
         First of the rarest form; then a lively one of it, since of others there may be few; then
@@ -245,7 +177,7 @@ class _Apart:
             shuts = shuts - close[:, gone].sum(axis=1)
         return found
 
-    def _better(self, found: list[int], stand: Flags, shares: _Shares, close: Flags) -> None:
+    def _better(self, found: list[int], stand: Flags, shares: Shares, close: Flags) -> None:
         """Let each give way to a better looking one of its form, as far from the rest."""
         changed = True
         while changed:
@@ -259,7 +191,7 @@ class _Apart:
                     changed = True
                 shares.take(found[n])
 
-    def _holds(self, found: list[int], least: float, shares: _Shares) -> bool:
+    def _holds(self, found: list[int], least: float, shares: Shares) -> bool:
         """Look at those picked in full.
 
         False where one fails, two are nearer than it seemed, or fewer are lively.
@@ -290,17 +222,17 @@ class _Apart:
         report = self.report(i)
         self.stands[i] = report is not None
         if report is not None and i not in self.finished:
-            self.finished[i] = report.subject.likeness
-            if not np.array_equal(self.finished[i].ring, self.like(i).ring):
-                self._measure_anew(i)
+            self.finished[i] = self.quick[i] = report.subject.likeness
+            known = [pair for pair in self.exact if i in pair]
+            if known and not np.array_equal(self.finished[i].ring, self.like(i).ring):
+                self._measure_anew(known)
         return bool(self.stands[i])
 
-    def _measure_anew(self, i: int) -> None:
-        self.quick[i] = self.finished[i]
-        for pair in [p for p in self.exact if i in p]:
-            self.exact.remove(pair)
-            far = difference(self.quick[pair[0]], [self.quick[pair[1]]])[0] + _ERR
-            self.table[pair] = self.table[pair[::-1]] = far
+    def _measure_anew(self, pairs: list[tuple[int, int]]) -> None:
+        self.exact.difference_update(pairs)
+        for i, k in pairs:
+            far = difference(self.quick[i], [self.quick[k]])[0] + _ERR
+            self.table[i, k] = self.table[k, i] = far
 
     def _like(self, i: int) -> Likeness:
         return self.finished.get(i) or self.like(i)
@@ -327,11 +259,6 @@ def best_of(candidates: Sequence[Candidate], count: int) -> list[Candidate]:
     return [c for c, good in zip(candidates, _best(candidates, count, MORE), strict=True) if good]
 
 
-def is_free(form: str) -> bool:
-    """Whether a form is one flowing line, not a calm one."""
-    return form in FORMS and FORMS[form].free
-
-
 def _best(candidates: Sequence[Candidate], count: int, share: float) -> Flags:
     """Return which candidates are among the best by their looks.
 
@@ -344,14 +271,6 @@ def _best(candidates: Sequence[Candidate], count: int, share: float) -> Flags:
     most = max(math.ceil(share * len(candidates)), min(2 * count, len(candidates)))
     good[np.argsort(points, kind="stable")[:most]] = True
     return good
-
-
-_NOTHING = np.empty((0, 2), dtype=np.float32)
-
-
-def nothing_like(candidate: Candidate) -> Likeness:
-    """Return what a candidate is compared by quickly: its spectrum alone."""
-    return Likeness(candidate.spectrum, _NOTHING)
 
 
 def choose_best(

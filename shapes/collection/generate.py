@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import shapes
 from shapes.checks import LOOSEN
@@ -53,19 +54,23 @@ class Collection:
         return shapes.picture(self)
 
 
-@dataclass(frozen=True, slots=True)
 class DrawnAgain:
-    """Draws candidates again; counts in ``rejected`` what failed their full reports."""
+    """Draws candidates again, each once; counts in ``rejected`` what failed their full reports."""
 
-    source: Source
-    seed: int
-    rejected: Counter[str] = field(default_factory=Counter)
+    def __init__(self, source: Source, seed: int, rejected: Counter[str] | None = None) -> None:
+        """Draw as the pool of that source and seed."""
+        self.source = source
+        self.rejected = Counter[str]() if rejected is None else rejected
+        self._board = lru_cache(maxsize=None)(lambda k, j: board_of(source, seed, k, j))
 
-    def __call__(self, candidate: Candidate) -> Report | None:
+    def board(self, candidate: Candidate) -> Board:
+        """Return it as it was drawn."""
+        return self._board(candidate.index, candidate.attempt)
+
+    def __call__(self, candidate: Candidate, /) -> Report | None:
         """Return the report of the board that may go into a collection, or None."""
-        drawn = board_of(self.source, self.seed, candidate.index, candidate.attempt)
         # A board that was made larger may fail where it passed before: then a smaller one will do.
-        for board in self.source.finish(drawn):
+        for board in self.source.finish(self.board(candidate)):
             report = full_report(board)
             if report.passes:
                 return report
@@ -73,10 +78,9 @@ class DrawnAgain:
             self.rejected[name] += 1
         return None
 
-    def likeness(self, candidate: Candidate) -> Likeness:
+    def likeness(self, candidate: Candidate, /) -> Likeness:
         """Return what it is compared by, as it was drawn."""
-        drawn = board_of(self.source, self.seed, candidate.index, candidate.attempt)
-        return subject_of(drawn).likeness
+        return subject_of(self.board(candidate)).likeness
 
 
 def generate(
@@ -110,7 +114,7 @@ def generate(
     wanted = count - len(stays)
     good = best_of(every, count)
     first = source.first(
-        lambda: [board_of(source, seed, c.index, c.attempt) for c in good],
+        lambda: [accept.board(c) for c in good],
         [r.board for r in stays if isinstance(r.board, Board)],
         wanted,
     )

@@ -12,9 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from shapes.collection.brief import Brief
-from shapes.collection.choose import nothing_like
 from shapes.collection.draw import Genes, closed, random_genes, stretched, suits
-from shapes.collection.pool import POOL, AnyWood, Candidate, Source, generator
+from shapes.collection.pool import POOL, AnyWood, Candidate, Source, generator, nothing_like
 from shapes.collection.taste import Taste, measured
 from shapes.collection.vary import between
 from shapes.geometry.overlap import Likeness, difference

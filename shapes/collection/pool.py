@@ -19,7 +19,7 @@ from shapes.collection.board import Board, drawn_from, subject_of
 from shapes.collection.brief import Brief
 from shapes.collection.draw import Genes, closed, draw, random_genes, sketch_of
 from shapes.errors import OutlineError
-from shapes.geometry.overlap import Spectrum
+from shapes.geometry.overlap import Likeness, Spectrum
 from shapes.geometry.row import Solved, solve
 from shapes.processes import helpers
 
@@ -126,6 +126,14 @@ class Candidate:
     points: float  # against its looks: 0 is best
     length: float  # mm
     spectrum: Spectrum
+
+
+_NOTHING = np.empty((0, 2), dtype=np.float32)
+
+
+def nothing_like(candidate: Candidate) -> Likeness:
+    """Return what a candidate is compared by quickly: its spectrum alone."""
+    return Likeness(candidate.spectrum, _NOTHING)
 
 
 # Leaves of a pool what goes with what was said of other boards: source, seed, candidates, how many

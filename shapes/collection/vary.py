@@ -15,7 +15,7 @@ import numpy as np
 from shapes.checks.finding import FAIL
 from shapes.collection.board import Board, Report, drawn_from, full_report
 from shapes.collection.brief import Brief
-from shapes.collection.choose import least_difference, nothing_like
+from shapes.collection.choose import least_difference
 from shapes.collection.draw import (
     Genes,
     Size,
@@ -27,7 +27,7 @@ from shapes.collection.draw import (
     suits,
 )
 from shapes.collection.generate import Collection
-from shapes.collection.pool import AnyWood, Candidate, generator
+from shapes.collection.pool import AnyWood, Candidate, generator, nothing_like
 from shapes.errors import CannotMeetError, InputError, OutlineError, Problem
 from shapes.forms import FORMS
 from shapes.geometry.curve import flatten, spline

@@ -97,9 +97,10 @@ def _seals(d: Discs, runs: list[_Run], radius: float) -> tuple[Array, Array]:
     flat = touching(d, twice.ravel(), other.ravel(), -radius, begin.ravel())
     s, t, miss = (v.reshape(begin.shape) for v in (flat[0], flat[1], flat[3]))
     centre = flat[2].reshape(*begin.shape, 2)
-    mouth = np.hypot(*np.moveaxis(np.diff(d.chain.at(start)[0], axis=1)[:, 0], -1, 0))
+    mouth = np.hypot(*np.diff(d.chain.at(start)[0], axis=1)[:, 0].T)
     # A disc that fell together with its own contact is no seal.
-    apart = np.hypot(*np.moveaxis(d.chain.at(s)[0] - d.chain.at(t)[0], -1, 0))
+    across = d.chain.at(s)[0] - d.chain.at(t)[0]
+    apart = np.hypot(across[..., 0], across[..., 1])
     bad = (miss > 1e-7) | (apart < 0.3 * np.minimum(mouth, radius)[:, None])
     contacts = np.concatenate([s, t], axis=1)
     moved = np.abs(contacts[:, None] - start[:, :, None])

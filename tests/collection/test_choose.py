@@ -13,9 +13,10 @@ import pytest
 
 from shapes.collection.board import Report
 from shapes.collection.brief import Brief, read_brief
-from shapes.collection.choose import BEST, LEAST_SEVERAL, MORE, choose, kind, nothing_like
+from shapes.collection.choose import BEST, LEAST_SEVERAL, MORE, choose
 from shapes.collection.generate import Collection, DrawnAgain, generate
-from shapes.collection.pool import AtRandom, Candidate, Pool, board_of, draw_pool
+from shapes.collection.pool import AtRandom, Candidate, Pool, board_of, draw_pool, nothing_like
+from shapes.collection.shares import LIVELY, kind
 from shapes.geometry.overlap import Likeness, asymmetry, difference, differences, exact_difference
 
 PRESETS = Path(__file__).parents[2] / "presets"
@@ -55,6 +56,13 @@ def test_a_sheet_of_several_forms_lies_apart_and_is_lively(sheet: Collection) ->
     likes = [r.subject.likeness for r in sheet.reports]
     assert min(exact_difference(a, b) for a, b in combinations(likes, 2)) >= LEAST_SEVERAL
     assert float(np.median([asymmetry(one) for one in likes])) >= 0.10
+
+
+@pytest.mark.parametrize(("name", "seed"), [("hanging-boards", 5), ("cheese-board", 3)])
+def test_more_than_half_are_lively_by_the_full_measure(name: str, seed: int) -> None:
+    """By the quick one alone these two sheets have five and six that are."""
+    made = generate(preset(name), seed, 12, jobs=2)
+    assert sum(asymmetry(r.subject.likeness) >= LIVELY for r in made.reports) > 6
 
 
 def test_shares_hold_where_there_is_enough(sheet: Collection) -> None:

@@ -14,10 +14,11 @@ from made_boards import drawn
 from shapes.checks.looks import looks
 from shapes.collection.board import Board, Report, full_report, subject_of
 from shapes.collection.brief import Brief
-from shapes.collection.choose import LEAST_ONE, LEAST_SEVERAL, kind, least_difference
+from shapes.collection.choose import LEAST_ONE, LEAST_SEVERAL, least_difference
 from shapes.collection.draw import BEND, closed, draw
 from shapes.collection.generate import Collection, generate
 from shapes.collection.pool import AtRandom, draw_pool, generator, screen_one
+from shapes.collection.shares import kind
 from shapes.collection.vary import SMALLER, in_another_box, near
 from shapes.errors import CannotMeetError, InputError
 from shapes.forms import FORMS
